@@ -1,0 +1,140 @@
+"""The one door through which entries go: the screen, the commands and the line mode all enter here.
+
+An entry is read from words, judged by the rules against the state at this very moment, written and synced, and only
+then folded into the state.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from teardown import __version__
+from teardown.car import entries
+from teardown.car.clock import Clock
+from teardown.car.facts import Facts, read_facts
+from teardown.car.log import FORMAT, Entry, LogWriter, open_for_writing, read_log
+from teardown.car.rules import Refusal, rule
+from teardown.car.state import State
+from teardown.car.steps import Standing, look_around
+from teardown.packs.library import library_for
+from teardown.packs.route import lay_route
+
+FACTS = "car.toml"
+LOG = "log.jsonl"
+RECENT = 500
+"""Entries of this session that can still be named in words."""
+
+
+class NotACar(Exception):
+    """The folder is not one of a car; the message says what to do instead."""
+
+
+class NotForThis(Exception):
+    """A rehearsal where a car is wanted, or the other way round."""
+
+
+class Car:
+    """One car's folder, open to read or to write."""
+
+    def __init__(self, folder: Path, facts: Facts, state: State, clock: Clock, writer: LogWriter | None) -> None:
+        self.folder = folder
+        self.facts = facts
+        self.clock = clock
+        self._state = state
+        self._writer = writer
+        self._recent: deque[Entry] = deque(maxlen=RECENT)
+
+    @property
+    def can_write(self) -> bool:
+        return self._writer is not None
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What opening the log found that a person should know."""
+        return self._writer.told if self._writer else ()
+
+    @property
+    def folded(self) -> State:
+        """The state as of the last entry."""
+        return self._state
+
+    def said_of(self, n: int) -> str:
+        """In a few words, what a recent entry said; empty when it is long past."""
+        entry = next((entry for entry in self._recent if entry.n == n), None)
+        if entry is None:
+            return ""
+        about = next((str(entry.fields[key]) for key in ("step", "part", "gate", "name", "what") if key in entry.fields), "")
+        return f"{entry.kind} {about}".strip()
+
+    def now(self) -> Standing:
+        """Where the car stands at this moment: time may have lapsed what stood at the last entry."""
+        return look_around(self._state, self.clock.now())
+
+    def enter(self, kind: str, words: Mapping[str, Any], who: str) -> Entry | Refusal:
+        """Make one entry. Raises entries.WrongEntry when the words do not make one, LogError when it cannot be kept."""
+        fields = entries.read_fields(kind, words)
+        ruling = rule(self.now(), fields)
+        if isinstance(ruling, Refusal):
+            return ruling
+        return self._write(kind, ruling, who)
+
+    def open_session(self, who: str) -> Entry:
+        """Note that somebody began to work at the screen."""
+        return self._write("opened", {"format": FORMAT, "program": __version__}, who)
+
+    def close(self) -> None:
+        if self._writer is not None:
+            self._writer.close()
+
+    def __enter__(self) -> Car:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _write(self, kind: str, fields: dict[str, Any], who: str) -> Entry:
+        if self._writer is None:
+            raise NotACar(f"{self.folder} is open to read only")
+        entry = self._writer.append(who, kind, fields)
+        self._state.apply(entry)
+        self._recent.append(entry)
+        return entry
+
+
+def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False) -> Car:
+    """Open a car's folder. Raises NotACar, NotForThis, FactsError, PackError, LogError or BadEntry, each with its reason.
+
+    A rehearsal opens to write only where a rehearsal was asked for, and a real car only where it was not.
+    """
+    if not (folder / FACTS).is_file():
+        raise NotACar(f"{folder} holds no {FACTS}: set a car up with `teardown new {folder}`")
+    facts = read_facts(folder / FACTS)
+    state = State(lay_route(library_for(folder, facts.packs), facts.shape), facts)
+    if not write:
+        for entry in read_log(folder / LOG):
+            state.apply(entry)
+        return Car(folder, facts, state, clock, None)
+    writer = open_for_writing(folder / LOG, clock, state.apply)
+    try:
+        _agree_on_rehearsal(folder, state, rehearsal)
+    except NotForThis:
+        writer.close()
+        raise
+    return Car(folder, facts, state, clock, writer)
+
+
+def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) -> None:
+    """The first entry of a new car's log. Only here can a log be made a rehearsal."""
+    mark = {"rehearsal": True} if rehearsal else {}
+    with open_for_writing(folder / LOG, clock, lambda _: None) as writer:
+        writer.append(who, "opened", {"format": FORMAT, "program": __version__, **mark})
+
+
+def _agree_on_rehearsal(folder: Path, state: State, rehearsal: bool) -> None:
+    if state.rehearsal and not rehearsal:
+        raise NotForThis(f"{folder} is a REHEARSAL, not a car: its waits run fast. Use `teardown try --folder {folder}`")
+    if rehearsal and not state.rehearsal:
+        raise NotForThis(f"{folder} is a real car: it cannot be opened as a rehearsal")

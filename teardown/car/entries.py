@@ -1,0 +1,349 @@
+"""What can be written in the log: one model for each kind of entry, and how it is read from words typed at a prompt.
+
+A quantity is kept as it was typed (`reading`) beside its SI number (`mass_kg`), so the record shows what the scale
+showed and a fold needs no parsing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationError,
+    computed_field,
+)
+
+from teardown import units
+from teardown.nearest import did_you_mean
+from teardown.packs.model import Event, Id, PartFate, Reference
+from teardown.text import one_line, plain
+
+LONGEST_NOTE = 2000
+
+
+class WrongEntry(ValueError):
+    """The words do not make an entry; the message says which and what is wanted."""
+
+
+def _no_controls(value: str) -> str:
+    return plain(value).strip()
+
+
+def _checked(read: Callable[[str], float]) -> AfterValidator:
+    """Keep the text as typed, but only when `read` understands it."""
+
+    def check(value: str) -> str:
+        read(value)
+        return value
+
+    return AfterValidator(check)
+
+
+def _single_line(value: object) -> object:
+    return one_line(value).strip() if isinstance(value, str) else value
+
+
+Why = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=2, max_length=300)]
+Name = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=1, max_length=80)]
+Prose = Annotated[str, BeforeValidator(_no_controls), StringConstraints(min_length=1, max_length=LONGEST_NOTE)]
+MassText = Annotated[str, StringConstraints(max_length=40), _checked(units.mass_kg)]
+DurationText = Annotated[str, StringConstraints(max_length=40), _checked(units.duration_min)]
+Answer = Literal["no", "yes", "unknown"]
+
+
+class Fields(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Opened(Fields):
+    """A session began: who opened the folder to write, with which program."""
+
+    format: int
+    program: str
+    rehearsal: bool = False
+
+
+class Resumed(Fields):
+    """After a pause: has power come on, have doors been shut, have people come or gone? `unknown` counts as yes."""
+
+    power: Answer
+    doors: Answer
+    people: Answer
+
+
+class StepDone(Fields):
+    step: Reference
+    refitted: bool = Field(default=False, description="the fasteners that go straight back are back")
+
+
+class StepUndone(Fields):
+    step: Reference
+    why: Why
+
+
+class StepSkipped(Fields):
+    step: Reference
+    why: Why
+
+
+class StepDeferred(Fields):
+    step: Reference
+    why: Why
+
+
+class GateTick(Fields):
+    gate: Id
+    tick: Annotated[int, Field(ge=1)]
+    says: str = Field(default="", description="the statement ticked; filled in, so a reworded gate must be ticked anew")
+
+
+class GateReading(Fields):
+    """A number read from an instrument, with its unit: `1200ppm`, `0.2V`."""
+
+    gate: Id
+    value: Annotated[str, StringConstraints(max_length=40)]
+    number: float = Field(default=0.0, description="the reading in the gate's unit; filled in")
+
+
+class GateFigure(Fields):
+    """The dry ice about to be laid, and over how long it will go off."""
+
+    gate: Id
+    ice: MassText
+    over: DurationText = "60min"
+
+    @computed_field
+    def ice_kg(self) -> float:
+        return units.mass_kg(self.ice)
+
+    @computed_field
+    def over_min(self) -> float:
+        return units.duration_min(self.over)
+
+
+class GateSigned(Fields):
+    """Someone licensed did it: who, and their paper."""
+
+    gate: Id
+    by: Name
+    paper: Name
+
+
+class ManualWait(Fields):
+    """The wait the car's service manual asks for, and where it says so."""
+
+    gate: Id
+    wait: DurationText
+    page: Name
+
+    @computed_field
+    def wait_min(self) -> float:
+        return units.duration_min(self.wait)
+
+
+class WaitOver(Fields):
+    """The wait was seen to be over while the clock that counts it could still prove it."""
+
+    gate: Id
+
+
+class PeopleHere(Fields):
+    count: Annotated[int, Field(ge=1, le=20)]
+    names: Name | None = None
+
+
+class Happened(Fields):
+    """Something that may shut a gate."""
+
+    what: Event
+    why: Why
+
+
+class PowerRestored(Fields):
+    why: Why
+
+
+class PartOff(Fields):
+    part: Id
+
+
+class PartBack(Fields):
+    """A part that was out is in again."""
+
+    part: Id
+
+
+class PartWeighed(Fields):
+    """What the scale showed. `difference` takes the reading without the part as `without`."""
+
+    part: Id
+    reading: MassText
+    how: Literal["direct", "difference", "estimate"] = "direct"
+    without: MassText | None = None
+    wet: bool = False
+
+    @computed_field
+    def mass_kg(self) -> float:
+        return units.mass_kg(self.reading) - (units.mass_kg(self.without) if self.without else 0.0)
+
+
+class PartFound(Fields):
+    """A part no pack foresaw, weighed as it came off."""
+
+    name: Name
+    reading: MassText
+    fate: PartFate | None = None
+
+    @computed_field
+    def mass_kg(self) -> float:
+        return units.mass_kg(self.reading)
+
+
+class PartStored(Fields):
+    part: Id
+    where: Name
+
+
+class PartFateSet(Fields):
+    part: Id
+    fate: PartFate
+    rule: Name | None = Field(default=None, description="the local rule that allows selling a live module")
+
+
+class PartFitted(Fields):
+    """Something light that goes on: seat, small battery, cage."""
+
+    name: Name
+    reading: MassText
+
+    @computed_field
+    def mass_kg(self) -> float:
+        return units.mass_kg(self.reading)
+
+
+class StillFitted(Fields):
+    """A live module that stays in the car for now, plugged, by name."""
+
+    module: Id
+    why: Why
+
+
+class NotThere(Fields):
+    """Looked for a live module in its place, and it is not there."""
+
+    module: Id
+    why: Why
+
+
+class CarWeighed(Fields):
+    """The car on its four pads (front left, front right, rear left, rear right), or its total."""
+
+    total: MassText | None = None
+    corners: Annotated[str, StringConstraints(max_length=80)] | None = None
+    conditions: Prose | None = None
+
+    @computed_field
+    def total_kg(self) -> float:
+        return units.mass_kg(self.total) if self.total else sum(self.corners_kg or ())
+
+    @computed_field
+    def corners_kg(self) -> list[float] | None:
+        return units.parse_list(self.corners, "mass") if self.corners else None
+
+
+class Cost(Fields):
+    amount: Annotated[str, StringConstraints(pattern=r"^\d{1,9}(\.\d{1,3})?$")]
+    what: Name
+
+
+class Sold(Fields):
+    part: Id
+    amount: Annotated[str, StringConstraints(pattern=r"^\d{1,9}(\.\d{1,3})?$")]
+    to: Name | None = None
+
+
+class Note(Fields):
+    text: Prose
+    step: Reference | None = None
+
+
+class Undo(Fields):
+    entry: Annotated[int, Field(ge=1)]
+
+
+KINDS: Mapping[str, type[Fields]] = {
+    "opened": Opened,
+    "resumed": Resumed,
+    "step-done": StepDone,
+    "step-undone": StepUndone,
+    "step-skipped": StepSkipped,
+    "step-deferred": StepDeferred,
+    "gate-tick": GateTick,
+    "gate-reading": GateReading,
+    "gate-figure": GateFigure,
+    "gate-signed": GateSigned,
+    "manual-wait": ManualWait,
+    "wait-over": WaitOver,
+    "people-here": PeopleHere,
+    "happened": Happened,
+    "power-restored": PowerRestored,
+    "part-off": PartOff,
+    "part-back": PartBack,
+    "part-weighed": PartWeighed,
+    "part-found": PartFound,
+    "part-stored": PartStored,
+    "part-fate": PartFateSet,
+    "part-fitted": PartFitted,
+    "still-fitted": StillFitted,
+    "not-there": NotThere,
+    "car-weighed": CarWeighed,
+    "cost": Cost,
+    "sold": Sold,
+    "note": Note,
+    "undo": Undo,
+}
+
+WRITTEN_BY_THE_PROGRAM = frozenset({"opened"})
+"""Kinds no person enters."""
+
+
+def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
+    """The fields of an entry of `kind` from `key=value` words. Raises WrongEntry with what is wanted."""
+    model = KINDS.get(kind)
+    if model is None or kind in WRITTEN_BY_THE_PROGRAM:
+        enterable = [name for name in KINDS if name not in WRITTEN_BY_THE_PROGRAM]
+        raise WrongEntry(
+            f"no entry is called {one_line(kind)!r}{did_you_mean(kind, enterable)}: {', '.join(enterable)}"
+        )
+    try:
+        return model.model_validate(dict(words))
+    except ValidationError as error:
+        raise WrongEntry(_what_is_wanted(kind, model, error)) from None
+
+
+def recorded(fields: Fields) -> dict[str, Any]:
+    """What goes into the log."""
+    return fields.model_dump(mode="json", exclude_none=True)
+
+
+def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> str:
+    wanted = []
+    for problem in error.errors(include_url=False):
+        key = ".".join(str(part) for part in problem["loc"]) or "entry"
+        wanted.append(_one_want(key, problem["type"], str(problem["msg"]), model))
+    return f"{kind}: " + "; ".join(wanted)
+
+
+def _one_want(key: str, type_: str, message: str, model: type[Fields]) -> str:
+    if type_ == "missing":
+        return f"{key}= is missing"
+    if type_ == "extra_forbidden":
+        return f"{one_line(key)}= is not known here{did_you_mean(key, list(model.model_fields))}"
+    return f"{key}=: {one_line(message).removeprefix('Value error, ')}"

@@ -1,0 +1,191 @@
+"""What the owner says about the car, in car.toml. Read once when the folder is opened; never written by the program
+except when a car is set up."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationError
+
+from teardown import units
+from teardown.packs.model import Id
+from teardown.packs.reader import Problem, problems_in
+from teardown.packs.route import CarShape, KeepAnswer
+from teardown.text import plain
+
+LONGEST_FILE = 256 * 1024
+SIZE_FACTORS = {"city": 0.65, "supermini": 0.75, "compact": 0.85, "mid-size": 1.0, "large": 1.3, "van": 1.4}
+"""Masses of a pack, for cars of other classes than the reference car (common practice)."""
+
+CABIN_M3 = 3.0
+"""Air in the cabin of an ordinary car (common practice)."""
+
+
+class FactsError(Exception):
+    """car.toml cannot be used; carries every problem found."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__("\n".join(str(problem) for problem in problems))
+        self.problems = problems
+
+
+def _typed(read: Callable[[str], float]) -> BeforeValidator:
+    def convert(value: object) -> float:
+        if not isinstance(value, str):
+            raise ValueError(f"a quantity with its unit, in quotes, instead of {value!r}")
+        return read(value)
+
+    return BeforeValidator(convert)
+
+
+def _size(value: object) -> object:
+    return units.size_m(value) if isinstance(value, str) else value
+
+
+def _harmless(value: str) -> str:
+    if plain(value) != value or "\n" in value:
+        raise ValueError("plain text on one line, without control characters")
+    return value
+
+
+Text = Annotated[str, StringConstraints(min_length=1, max_length=120), AfterValidator(_harmless)]
+Kilograms = Annotated[float, _typed(units.mass_kg), Field(gt=0)]
+Metres = Annotated[float, _typed(units.length_m), Field(gt=0)]
+CubicMetres = Annotated[float, _typed(units.volume_m3), Field(gt=0)]
+CubicMetresPerHour = Annotated[float, _typed(units.airflow_m3_per_h), Field(ge=0)]
+Size = Annotated[tuple[float, float, float], BeforeValidator(_size)]
+
+
+class Table(BaseModel):
+    """Strict: a misspelt key would silently be an unknown."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class RuleAnswer(Table):
+    """What the rule book says to one question."""
+
+    keep: bool
+    rule: Text
+    date: date
+
+
+class Room(Table):
+    """Where the car stands: what the dry-ice figure counts with. Nothing here is assumed when it is missing."""
+
+    place: Literal["indoors", "outdoors"] | None = None
+    size: Size | None = None
+    volume: CubicMetres | None = None
+    air_changes_per_hour: Annotated[float, Field(ge=0, le=200)] | None = None
+    fan: CubicMetresPerHour | None = None
+    cabin: CubicMetres = Field(default=CABIN_M3, validate_default=False)
+
+    @property
+    def volume_m3(self) -> float | None:
+        if self.volume is not None or self.size is None:
+            return self.volume
+        length_m, width_m, height_m = self.size
+        return length_m * width_m * height_m
+
+
+class Scale(Table):
+    """One scale: its name, its step, how well it repeats, and the unit it shows."""
+
+    name: Text
+    step: Kilograms
+    repeats: Kilograms | None = None
+    unit: Literal["kg", "lb"] = "kg"
+
+
+class Scales(Table):
+    """The pads under the wheels and the scale for parts."""
+
+    pads: Scale | None = None
+    parts: Scale | None = None
+
+
+class Money(Table):
+    """What the car cost and what the series allows."""
+
+    currency: Annotated[str, StringConstraints(pattern="^[A-Z]{3}$")] = "EUR"
+    paid: Annotated[Decimal, Field(ge=0, decimal_places=3)] | None = None
+    cap: Annotated[Decimal, Field(ge=0, decimal_places=3)] | None = None
+    cap_rule: Text | None = None
+
+
+class Keys(Table):
+    """The glove guard: a key struck again within this time counts once."""
+
+    guard_ms: Annotated[int, Field(ge=150, le=2000)] = 350
+
+
+class Facts(Table):
+    """car.toml."""
+
+    name: Text
+    goal: Kilograms | None = None
+    kerb: Kilograms | None = Field(default=None, description="what the papers say it weighs, until it is weighed")
+    size: Literal["city", "supermini", "compact", "mid-size", "large", "van"] = "mid-size"
+    steering: Literal["left", "right"] = "left"
+    wheelbase: Metres | None = None
+    track_front: Metres | None = None
+    track_rear: Metres | None = None
+    welder_date: date | None = None
+    words: Literal["british", "american"] = "british"
+    who: tuple[Text, ...] = ()
+    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside car.toml")
+    fitted: dict[Id, bool] = Field(default_factory=dict)
+    rules: dict[Id, RuleAnswer] = Field(default_factory=dict)
+    room: Room = Room()
+    scales: Scales = Scales()
+    money: Money = Money()
+    keys: Keys = Keys()
+
+    @property
+    def shape(self) -> CarShape:
+        """What the route needs to know of this car."""
+        answers = {name: KeepAnswer(a.keep, a.rule, a.date.isoformat()) for name, a in self.rules.items()}
+        return CarShape(self.fitted, self.steering, SIZE_FACTORS[self.size], answers)
+
+    @property
+    def mass_unit(self) -> str:
+        """The unit the parts scale shows; what a bare number on the weigh pad means."""
+        return self.scales.parts.unit if self.scales.parts else "kg"
+
+
+def read_facts(path: Path) -> Facts:
+    """car.toml at `path`. Raises FactsError with every problem found, never anything else."""
+    return parse_facts(_text_of(path), path.name)
+
+
+def parse_facts(text: str, file: str = "car.toml") -> Facts:
+    """The facts in `text`. Raises FactsError with every problem found."""
+    try:
+        data: dict[str, Any] = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise FactsError((Problem(file, "", None, f"TOML: {error}"),)) from None
+    try:
+        return Facts.model_validate(data)
+    except ValidationError as error:
+        raise FactsError(problems_in(error, data, file, Facts)) from None
+
+
+def _text_of(path: Path) -> str:
+    """The file's text, refusing links and what is far too long to be facts about a car."""
+    try:
+        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0))
+        with os.fdopen(descriptor, "rb") as file:
+            content = file.read(LONGEST_FILE + 1)
+        if len(content) > LONGEST_FILE:
+            raise FactsError((Problem(path.name, "", None, f"at most {LONGEST_FILE // 1024} KiB"),))
+        return content.decode()
+    except UnicodeDecodeError:
+        raise FactsError((Problem(path.name, "", None, "text in UTF-8"),)) from None
+    except OSError as error:
+        raise FactsError((Problem(path.name, "", None, f"a file that can be read: {error.strerror}"),)) from None

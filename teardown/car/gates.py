@@ -1,0 +1,184 @@
+"""The rules of the gates: which stand, and why the others do not. Nothing else in the program knows a safety rule."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import singledispatch
+from typing import Protocol
+
+from teardown.car.clock import Instant
+from teardown.car.facts import Room
+from teardown.car.gatebook import GateBook, GateRecord, age_min, wait_needed_min
+from teardown.car.room import judge_room
+from teardown.packs.model import (
+    CountGate,
+    FigureGate,
+    Gate,
+    PeopleGate,
+    ReadingGate,
+    StopGate,
+    TicksGate,
+    WaitGate,
+)
+
+UNITS = {"carbon_dioxide_ppm": "ppm", "voltage_v": "V"}
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """One statement of a gate, and whether you have confirmed it."""
+
+    n: int
+    says: str
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GateView:
+    """One gate as it stands now. `do` is what to do at once; `working` is how a figure came about."""
+
+    gate: Gate
+    stands: bool
+    why: str
+    ticks: tuple[Tick, ...] = ()
+    wait_left_s: float | None = None
+    do: str | None = None
+    working: tuple[str, ...] = ()
+    first: str | None = None
+    """The gate to open before this one."""
+
+
+class Surroundings(Protocol):
+    """What the rules ask of the car besides the gates' own records."""
+
+    @property
+    def room(self) -> Room: ...
+
+    def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
+        """Names of the live modules that are neither off and stored nor otherwise accounted for."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """One gate to judge: its record, the time, and the car around it."""
+
+    record: GateRecord
+    now: Instant
+    car: Surroundings
+
+
+def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]) -> dict[str, GateView]:
+    """The gates asked for and all they follow, as they stand at `now`. `book` has been read at `now`."""
+    views: dict[str, GateView] = {}
+    for gate_id in book.route.gate_order(gates):
+        gate = book.route.gate(gate_id)
+        views[gate_id] = _look_at_one(book, gate, _Case(book[gate_id], now, car), views)
+    return views
+
+
+def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, GateView]) -> GateView:
+    lacking = book.route.shape.lacks(gate.has)
+    if lacking is not None:
+        return GateView(gate, True, f"not on this car: {book.route.library.features[lacking].asks} No.")
+    view = _judge(gate, case)
+    first = next((name for name in gate.follows if not views[name].stands), None)
+    if first is not None:
+        deepest = views[first].first or first
+        return _shut(view, f"first: {book.route.gate(deepest).title}", deepest)
+    if book.questions is not None:
+        return _shut(view, f"first say what has happened: {book.questions}", None)
+    return view
+
+
+def _shut(view: GateView, why: str, first: str | None) -> GateView:
+    wait_left_s = None if view.wait_left_s == 0 else view.wait_left_s
+    return GateView(view.gate, False, why, view.ticks, wait_left_s, view.do, view.working, first)
+
+
+@singledispatch
+def _judge(gate: Gate, case: _Case) -> GateView:
+    raise TypeError(f"no rule for a gate of kind {gate.kind}")
+
+
+@_judge.register
+def _(gate: TicksGate, case: _Case) -> GateView:
+    done = len(case.record.ticks)
+    ticks = tuple(Tick(n, says, n <= done) for n, says in enumerate(gate.ticks, start=1))
+    if done == len(gate.ticks):
+        return GateView(gate, True, "you have confirmed every line", ticks)
+    if done == 0 and case.record.lapse:
+        return GateView(gate, False, f"stands no more: {case.record.lapse}. Confirm it again from the first line", ticks)
+    return GateView(gate, False, f"{done} of {len(gate.ticks)} lines confirmed", ticks)
+
+
+@_judge.register
+def _(gate: WaitGate, case: _Case) -> GateView:
+    record, needed_min = case.record, wait_needed_min(gate, case.record)
+    if record.since is None:
+        why = f"begins again from nothing: {record.lapse}" if record.lapse else "has not begun"
+        return GateView(gate, False, why, wait_left_s=needed_min * 60)
+    left_s = max(0.0, (needed_min - record.proven_min) * 60)
+    if left_s > 0:
+        why = "the computer restarted: the wait began again" if record.restarted else "hands off the car until it is over"
+        return GateView(gate, False, why, wait_left_s=left_s)
+    return GateView(gate, True, f"the whole wait of {needed_min:g} min has run", wait_left_s=0.0)
+
+
+@_judge.register
+def _(gate: ReadingGate, case: _Case) -> GateView:
+    record, unit = case.record, UNITS[gate.quantity]
+    if record.alarm is not None:
+        back = f"work goes on below {record.alarm.back_below:,g} {unit}"
+        held = f", held for {record.alarm.hold_min:g} min" if record.alarm.hold_min else ""
+        why = f"a reading reached {record.alarm.at:,g} {unit}: {back}{held}"
+        return GateView(gate, False, why, do=record.alarm.do)
+    if record.reading is None:
+        why = f"stands no more: {record.lapse}. Read it again" if record.lapse else f"no reading yet: {gate.reads}"
+        return GateView(gate, False, why)
+    number = record.reading.number
+    if gate.fresh_min is not None and age_min(record.reading.at, case.now) > gate.fresh_min:
+        return GateView(gate, False, f"the last reading is older than {gate.fresh_min:g} min: read it again")
+    if number >= gate.below:
+        return GateView(gate, False, f"you read {number:,g} {unit}; it must be below {gate.below:,g} {unit}")
+    return GateView(gate, True, f"you read {number:,g} {unit} (limit {gate.below:,g})")
+
+
+@_judge.register
+def _(gate: FigureGate, case: _Case) -> GateView:
+    ice = case.record.ice
+    if ice is None:
+        lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
+        return GateView(gate, False, f"{lapse}Enter the kilos of ice about to be laid")
+    verdict = judge_room(case.car.room, ice.kg, ice.over_min)
+    return GateView(gate, verdict.stands, verdict.why, working=verdict.working)
+
+
+@_judge.register
+def _(gate: PeopleGate, case: _Case) -> GateView:
+    here = case.record.people
+    if here is None:
+        lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
+        return GateView(gate, False, f"{lapse}Say how many people are here: {gate.people} are needed")
+    if here < gate.people:
+        return GateView(gate, False, f"{gate.people} people are needed; you said {here}")
+    return GateView(gate, True, f"you have confirmed {here} people are here")
+
+
+@_judge.register
+def _(gate: StopGate, case: _Case) -> GateView:
+    signed = case.record.signed
+    if signed is None:
+        lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
+        return GateView(gate, False, f"{lapse}STOP. {gate.look_for} {gate.call}", do=gate.call)
+    return GateView(gate, True, f"signed for by {signed.by}: {signed.paper}")
+
+
+@_judge.register
+def _(gate: CountGate, case: _Case) -> GateView:
+    open_modules = case.car.modules_unaccounted(gate.allows_fitted)
+    if not open_modules:
+        return GateView(gate, True, "every live module is accounted for")
+    named = ", ".join(open_modules[:3]) + (f" and {len(open_modules) - 3} more" if len(open_modules) > 3 else "")
+    return GateView(gate, False, f"not accounted for: {named}")

@@ -1,0 +1,59 @@
+"""Setting up a car: a folder with car.toml, an empty log that has begun, and room for photos and sheets."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+
+from teardown.car.clock import Clock
+from teardown.car.door import FACTS, LOG, begin_log
+from teardown.car.facts import parse_facts
+from teardown.packs.reader import Library
+
+FOLDERS = ("photos", "sheets")
+
+HEAD = """# Facts about this car. Edit freely; quantities carry their unit. The log beside it is never edited.
+# What is not answered under [fitted] counts as fitted.
+"""
+
+
+class AlreadyThere(Exception):
+    """The folder holds a car already."""
+
+
+def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Clock, who: str) -> None:
+    """Make the folder. Raises AlreadyThere, FactsError or OSError; nothing that exists is overwritten."""
+    if (folder / FACTS).exists() or (folder / LOG).exists():
+        raise AlreadyThere(f"{folder} holds a car already: nothing was changed")
+    text = facts_text(facts, library)
+    parse_facts(text)
+    for name in FOLDERS:
+        (folder / name).mkdir(parents=True, exist_ok=True)
+    _write_new(folder / FACTS, text)
+    begin_log(folder, clock, who)
+
+
+def facts_text(facts: Mapping[str, Any], library: Library) -> str:
+    """car.toml for `facts`, with every question nobody has answered yet written as a comment."""
+    settled = {key: value for key, value in facts.items() if key != "fitted"}
+    fitted = dict(facts.get("fitted", {}))
+    lines = [HEAD, tomli_w.dumps(settled), "[fitted]", *(f"{name} = {str(yes).lower()}" for name, yes in fitted.items())]
+    lines += [f"# {name} = true    # {f.asks}" for name, f in library.features.items() if name not in fitted]
+    lines += ["", "# [rules.NAME] with keep = true or false, rule = \"4.2\", date = 2026-01-31, for each of:"]
+    lines += [f"# {name}: {rule.asks}" for name, rule in library.rules.items()]
+    return "\n".join(lines) + "\n"
+
+
+def _write_new(path: Path, text: str) -> None:
+    """A new file, whole or not at all, on the disk before this returns."""
+    temporary = path.with_name(path.name + ".new")
+    with open(temporary, "x", encoding="utf-8") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    os.link(temporary, path)
+    os.unlink(temporary)

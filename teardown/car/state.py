@@ -1,0 +1,434 @@
+"""Where the car stands: a pure fold of the log's entries. The same entries always give the same state."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator
+from copy import copy
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any, Generic, NamedTuple, TypeVar
+
+from teardown.car.clock import Instant
+from teardown.car.facts import Facts, Room
+from teardown.car.gatebook import GateBook, Ice, Signature
+from teardown.car.log import Entry
+from teardown.packs.route import Route
+
+REHEARSAL_RATE = 60.0
+"""How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
+
+Value = TypeVar("Value")
+
+Change = Callable[["State", int, Instant, dict[str, Any]], None]
+"""What one kind of entry does to the state: (state, number, instant, fields)."""
+
+
+class BadEntry(Exception):
+    """An entry whose fields do not make sense for its kind, though its digest is right."""
+
+
+class Series(Generic[Value]):
+    """Values entered one after the other; the last counts. Undoing one takes it out wherever it stands."""
+
+    __slots__ = ("items",)
+
+    def __init__(self) -> None:
+        self.items: list[tuple[int, Value]] = []
+
+    def add(self, entry: int, value: Value) -> None:
+        self.items.append((entry, value))
+
+    def drop(self, entry: int) -> None:
+        self.items = [item for item in self.items if item[0] != entry]
+
+    @property
+    def last(self) -> Value | None:
+        return self.items[-1][1] if self.items else None
+
+    @property
+    def last_entry(self) -> int:
+        """The number of the entry that counts, or 0."""
+        return self.items[-1][0] if self.items else 0
+
+    def __iter__(self) -> Iterator[Value]:
+        return (value for _, value in self.items)
+
+    def __len__(self) -> int:
+        return len(self.items)
+
+
+class Mark(NamedTuple):
+    """What was said of a step: done, open, skipped or deferred."""
+
+    status: str
+    why: str = ""
+
+
+class Weight(NamedTuple):
+    """What a part weighed, and how that was found."""
+
+    kg: float
+    how: str
+    typed: str
+
+
+class CarWeight(NamedTuple):
+    """The car on the scales: total and, if known, front left, front right, rear left, rear right."""
+
+    total_kg: float
+    corners_kg: tuple[float, ...] | None
+    conditions: str
+
+
+class Thing(NamedTuple):
+    """Something no pack foresaw that came off, or something light that went on."""
+
+    name: str
+    kg: float
+
+
+@dataclass(slots=True)
+class PartState:
+    """What is known of one part."""
+
+    out: Series[bool] = field(default_factory=Series)
+    weight: Series[Weight] = field(default_factory=Series)
+    fate: Series[str] = field(default_factory=Series)
+    stored: Series[str] = field(default_factory=Series)
+    sold: Series[Decimal] = field(default_factory=Series)
+
+
+class GateTouch(NamedTuple):
+    """An entry that opened part of a gate: undoing it is a lapse."""
+
+    gate: str
+
+
+class State:
+    """One car, after some entries. `apply` takes the next one."""
+
+    def __init__(self, route: Route, facts: Facts) -> None:
+        self.route = route
+        self.facts = facts
+        self.entries = 0
+        self.rehearsal = False
+        self.gates = GateBook(route)
+        self.steps: dict[str, Series[Mark]] = defaultdict(Series)
+        self.parts: dict[str, PartState] = defaultdict(PartState)
+        self.found: Series[Thing] = Series()
+        self.fitted: Series[Thing] = Series()
+        self.weighings: Series[CarWeight] = Series()
+        self.costs: Series[tuple[str, Decimal]] = Series()
+        self.notes: Series[tuple[str, str]] = Series()
+        self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
+        self.not_there: dict[str, Series[str]] = defaultdict(Series)
+        self.undone: set[int] = set()
+        self.who = ""
+        self._touched: dict[int, Series[Any] | GateTouch] = {}
+
+    # -- folding
+
+    def apply(self, entry: Entry) -> None:
+        """Take the next entry. Raises BadEntry when its fields do not make an entry of its kind."""
+        change = _CHANGES.get(entry.kind)
+        if change is None:
+            raise BadEntry(f"entry {entry.n}: this version does not know entries of kind {entry.kind!r}")
+        try:
+            self.gates.pass_time(entry.at)
+            if entry.kind in _MAY_BRING_MODULES_BACK:
+                self._watch_modules(change, entry)
+            else:
+                change(self, entry.n, entry.at, entry.fields)
+        except (KeyError, TypeError, ValueError, ArithmeticError, IndexError) as error:
+            raise BadEntry(f"entry {entry.n}: its fields do not make a {entry.kind}: {error!r}") from None
+        self.entries = entry.n
+        self.who = entry.who
+
+    def at(self, now: Instant) -> State:
+        """This state as it must be read at `now`; not to be folded further."""
+        seen = copy(self)
+        seen.gates = self.gates.at(now)
+        return seen
+
+    def _watch_modules(self, change: Change, entry: Entry) -> None:
+        """When a live module is in the car again, gates that counted on its absence lapse."""
+        before = set(self.modules_unaccounted(allows_fitted=False))
+        change(self, entry.n, entry.at, entry.fields)
+        if set(self.modules_unaccounted(allows_fitted=False)) - before:
+            self.gates.happen("module-moved", "a live module counts as in the car again")
+
+    def _set(self, series: Series[Value], n: int, value: Value) -> None:
+        series.add(n, value)
+        self._touched[n] = series
+
+    # -- what the gates and the screen ask
+
+    @property
+    def room(self) -> Room:
+        return self.facts.room
+
+    @property
+    def last(self) -> Instant | None:
+        return self.gates.last
+
+    def mark(self, ref: str) -> Mark | None:
+        """What was last said of a step, when that still counts."""
+        series = self.steps.get(ref)
+        mark = series.last if series else None
+        return None if mark is None or mark.status == "open" else mark
+
+    def is_out(self, part: str) -> bool:
+        """A part is out when its step is done or it was taken off by itself, and it has not gone back since."""
+        return self.out_since(part) > 0
+
+    def out_since(self, part: str) -> int:
+        """The entry that took the part out, or 0 while it is in."""
+        known = self.parts.get(part)
+        own = known.out if known else None
+        place = self.route.parts.get(part)
+        done = self.steps.get(place.step) if place else None
+        step_entry = done.last_entry if done and done.last is not None and done.last.status == "done" else 0
+        own_entry = own.last_entry if own else 0
+        if own is not None and own_entry > step_entry:
+            return own_entry if own.last else 0
+        return step_entry if place is None or place.fitted else 0
+
+    def weight_of(self, part: str) -> Weight | None:
+        known = self.parts.get(part)
+        return known.weight.last if known else None
+
+    def fate_of(self, part: str) -> str:
+        known = self.parts.get(part)
+        return (known.fate.last if known else None) or "undecided"
+
+    def stored_at(self, part: str) -> str | None:
+        known = self.parts.get(part)
+        return known.stored.last if known else None
+
+    def module_account(self, module: str) -> str | None:
+        """How a live module is accounted for: stored, still fitted, not there; or None."""
+        for part in self.route.carriers.get(module, ()):
+            if self.is_out(part) and self.stored_at(part):
+                return f"stored: {self.stored_at(part)}"
+        if (absent := self.not_there.get(module)) and absent.last:
+            return f"not there: {absent.last}"
+        if (listed := self.listed_fitted.get(module)) and listed.last:
+            return f"still fitted: {listed.last}"
+        return None
+
+    def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
+        accounts = ((module.name, self.module_account(module.id)) for module in self.route.modules)
+        return tuple(
+            name
+            for name, account in accounts
+            if account is None or (not allows_fitted and account.startswith("still fitted"))
+        )
+
+    def why_not_undone(self, n: int) -> str | None:
+        """The reason entry `n` cannot be undone, or None when it can."""
+        if not 1 <= n <= self.entries:
+            return f"there is no entry {n}: the last one is {self.entries}"
+        if n in self.undone:
+            return f"entry {n} is undone already"
+        if n not in self._touched:
+            return f"entry {n} stands: what may have happened cannot un-happen. Write a new entry instead"
+        return None
+
+    def last_undoable(self) -> int | None:
+        """The newest entry that can still be undone."""
+        return max((n for n in self._touched if n not in self.undone), default=None)
+
+
+def fold(route: Route, facts: Facts, entries: Iterable[Entry]) -> State:
+    """The state after `entries`."""
+    state = State(route, facts)
+    for entry in entries:
+        state.apply(entry)
+    return state
+
+
+# -- one change for each kind of entry
+
+
+def _opened(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    if n == 1 and fields.get("rehearsal") is True:
+        state.rehearsal = True
+        state.gates.rate = REHEARSAL_RATE
+
+
+def _resumed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.answer(fields["power"], fields["doors"], fields["people"])
+
+
+def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    step = state.route.by_ref.get(fields["step"])
+    state._set(state.steps[fields["step"]], n, Mark("done"))
+    if step is not None:
+        state.gates.finish_step(step.gates, step.step.title)
+
+
+def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """Not to be undone itself: that would finish a step past its gates."""
+    state.steps[fields["step"]].add(n, Mark("open", str(fields["why"])))
+
+
+def _step_marked(status: str) -> Change:
+    def change(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+        state._set(state.steps[fields["step"]], n, Mark(status, str(fields["why"])))
+
+    return change
+
+
+def _at_gate(change: Change) -> Change:
+    """A gate that today's packs no longer have is history: its entries change nothing."""
+
+    def known(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+        if fields["gate"] in state.gates.records:
+            change(state, n, at, fields)
+            state._touched[n] = GateTouch(fields["gate"])
+
+    return known
+
+
+def _gate_tick(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.tick(fields["gate"], fields["tick"], fields["says"], n, at)
+
+
+def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.read(fields["gate"], float(fields["number"]), at)
+
+
+def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.plan_ice(fields["gate"], Ice(float(fields["ice_kg"]), float(fields["over_min"])))
+
+
+def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.sign(fields["gate"], Signature(str(fields["by"]), str(fields["paper"])), at)
+
+
+def _manual_wait(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """Not to be undone: a wrong figure is put right by entering the right one."""
+    if fields["gate"] in state.gates.records:
+        state.gates.manual_wait(fields["gate"], float(fields["wait_min"]))
+
+
+def _people_here(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.present(int(fields["count"]))
+
+
+def _happened(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.happen(fields["what"], str(fields["why"]))
+
+
+def _power_restored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.gates.happen("power", f"power came back: {fields['why']}")
+
+
+def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.parts[fields["part"]].out, n, True)
+
+
+def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """Not to be undone itself: that would take a part out past its gates."""
+    state.parts[fields["part"]].out.add(n, False)
+
+
+def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    weight = Weight(float(fields["mass_kg"]), str(fields["how"]), str(fields["reading"]))
+    state._set(state.parts[fields["part"]].weight, n, weight)
+
+
+def _part_found(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.found, n, Thing(str(fields["name"]), float(fields["mass_kg"])))
+
+
+def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.parts[fields["part"]].stored, n, str(fields["where"]))
+
+
+def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.parts[fields["part"]].fate, n, str(fields["fate"]))
+
+
+def _part_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.fitted, n, Thing(str(fields["name"]), float(fields["mass_kg"])))
+
+
+def _still_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.listed_fitted[fields["module"]], n, str(fields["why"]))
+
+
+def _not_there(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.not_there[fields["module"]], n, str(fields["why"]))
+
+
+def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    corners = fields.get("corners_kg")
+    corners_kg = tuple(float(kg) for kg in corners) if corners else None
+    weight = CarWeight(float(fields["total_kg"]), corners_kg, str(fields.get("conditions", "")))
+    state._set(state.weighings, n, weight)
+
+
+def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.costs, n, (str(fields["what"]), Decimal(fields["amount"])))
+
+
+def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.parts[fields["part"]].sold, n, Decimal(fields["amount"]))
+
+
+def _note(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state._set(state.notes, n, (str(fields.get("step", "")), str(fields["text"])))
+
+
+def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """An undone value is taken out; an undone tick shuts its gate. Nothing is ever opened by an undo."""
+    undone = int(fields["entry"])
+    touched = state._touched.get(undone)
+    if touched is None or undone in state.undone:
+        return
+    state.undone.add(undone)
+    if isinstance(touched, GateTouch):
+        state.gates.lapse(touched.gate, f"entry {undone} was undone")
+    else:
+        touched.drop(undone)
+
+
+def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """Kept for the record; `pass_time` has already done what it proves."""
+
+
+_MAY_BRING_MODULES_BACK = frozenset({"undo", "step-undone", "part-back", "still-fitted"})
+
+_CHANGES: dict[str, Change] = {
+    "opened": _opened,
+    "resumed": _resumed,
+    "step-done": _step_done,
+    "step-undone": _step_undone,
+    "step-skipped": _step_marked("skipped"),
+    "step-deferred": _step_marked("deferred"),
+    "gate-tick": _at_gate(_gate_tick),
+    "gate-reading": _at_gate(_gate_reading),
+    "gate-figure": _at_gate(_gate_figure),
+    "gate-signed": _at_gate(_gate_signed),
+    "manual-wait": _manual_wait,
+    "wait-over": _nothing,
+    "people-here": _people_here,
+    "happened": _happened,
+    "power-restored": _power_restored,
+    "part-off": _part_off,
+    "part-back": _part_back,
+    "part-weighed": _part_weighed,
+    "part-found": _part_found,
+    "part-stored": _part_stored,
+    "part-fate": _part_fate,
+    "part-fitted": _part_fitted,
+    "still-fitted": _still_fitted,
+    "not-there": _not_there,
+    "car-weighed": _car_weighed,
+    "cost": _cost,
+    "sold": _sold,
+    "note": _note,
+    "undo": _undo,
+}

@@ -1,0 +1,129 @@
+"""Where each step stands: done, ready, shut by a gate, waiting for another step, skipped, deferred, kept or not fitted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from teardown.car.clock import Instant
+from teardown.car.gates import GateView, look
+from teardown.car.state import State
+from teardown.packs.route import RouteStep
+
+StepState = Literal["done", "ready", "shut", "waiting", "skipped", "deferred", "kept", "not-fitted"]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The car at one moment: its state read at that moment, and every gate as it stands then."""
+
+    state: State
+    gates: Mapping[str, GateView]
+
+
+def look_around(state: State, now: Instant) -> Standing:
+    """`state` as it must be read at `now`, with every gate looked at once."""
+    seen = state.at(now)
+    return Standing(seen, look(seen.gates, now, seen, tuple(seen.gates.records)))
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """One step as it stands, why, and the gates that shut it in the order to open them."""
+
+    laid: RouteStep
+    state: StepState
+    why: str = ""
+    shut_by: tuple[GateView, ...] = ()
+
+    @property
+    def ref(self) -> str:
+        return self.laid.ref
+
+
+def view_step(standing: Standing, laid: RouteStep) -> StepView:
+    """Where one step stands."""
+    mark = standing.state.mark(laid.ref)
+    if mark is not None and mark.status == "done":
+        return StepView(laid, "done")
+    if laid.not_fitted:
+        return StepView(laid, "not-fitted", laid.not_fitted)
+    if laid.kept:
+        return StepView(laid, "kept", laid.kept)
+    if mark is not None and mark.status == "skipped":
+        return StepView(laid, "skipped", mark.why)
+    if mark is not None:
+        return StepView(laid, "deferred", mark.why)
+    return readiness(standing, laid)
+
+
+def readiness(standing: Standing, laid: RouteStep) -> StepView:
+    """Whether a step could be done now, whatever was said of putting it off."""
+    if why := why_deferred(standing.state, laid):
+        return StepView(laid, "deferred", why)
+    if why := why_waiting(standing.state, laid):
+        return StepView(laid, "waiting", why)
+    shut = shut_gates(standing, laid)
+    if shut:
+        return StepView(laid, "shut", f"{shut[0].gate.title}: {shut[0].why}", shut)
+    return StepView(laid, "ready")
+
+
+def view_route(standing: Standing) -> tuple[StepView, ...]:
+    """Every step of the route, in working order."""
+    return tuple(view_step(standing, laid) for laid in standing.state.route.steps)
+
+
+def shut_gates(standing: Standing, laid: RouteStep) -> tuple[GateView, ...]:
+    """The gates that shut a step, in the order to open them."""
+    order = standing.state.route.gate_order(laid.gates)
+    return tuple(standing.gates[gate] for gate in order if not standing.gates[gate].stands)
+
+
+def why_deferred(state: State, laid: RouteStep) -> str | None:
+    """The milestone a step still waits for."""
+    if laid.step.defer_until is None:
+        return None
+    milestone = state.route.library.milestones[laid.step.defer_until]
+    reached = state.mark(milestone.step)
+    if reached is not None and reached.status == "done":
+        return None
+    return f"comes back by itself: waits for {milestone.title}"
+
+
+def why_waiting(state: State, laid: RouteStep) -> str | None:
+    """The rule's answer or the step that must come first."""
+    if laid.unanswered:
+        return laid.unanswered
+    for ref in laid.needs:
+        if not _fulfilled(state, ref):
+            return f"needs: {_title(state, ref)}{_how_it_stands(state, ref)}"
+    for ref in laid.after:
+        if not _settled(state, ref):
+            return f"comes after: {_title(state, ref)}"
+    return None
+
+
+def _fulfilled(state: State, ref: str) -> bool:
+    """A need is met by doing it; skipping meets it only where no gate would have watched over it."""
+    laid, mark = state.route.by_ref[ref], state.mark(ref)
+    if mark is not None and mark.status == "done":
+        return True
+    if laid.not_fitted:
+        return True
+    return mark is not None and mark.status == "skipped" and not laid.gates
+
+
+def _settled(state: State, ref: str) -> bool:
+    laid = state.route.by_ref[ref]
+    return state.mark(ref) is not None or bool(laid.not_fitted or laid.kept) or why_deferred(state, laid) is not None
+
+
+def _title(state: State, ref: str) -> str:
+    return state.route.by_ref[ref].step.title
+
+
+def _how_it_stands(state: State, ref: str) -> str:
+    mark = state.mark(ref)
+    return f" ({mark.status})" if mark is not None else ""

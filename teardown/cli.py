@@ -1,0 +1,60 @@
+"""The commands. Each lives in its own file under `commands/`; only the one asked for is imported."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import signal
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from teardown.stop import Stop
+
+COMMANDS = {
+    "try": "the screen, on a scratch copy of the sample car: a rehearsal",
+    "new": "set up a car folder",
+    "walk": "the screen: be walked through the strip",
+    "show": "where the car stands, as text",
+    "enter": "make one entry",
+    "packs": "list the packs; check, describe or begin one",
+    "figure": "one calculation: air, chill, lift, balance, height, runs, stop, closing, carriage",
+    "verify": "is the log whole",
+}
+_MODULES = {"try": "rehearse"}
+
+
+def _overview() -> argparse.ArgumentParser:
+    lines = "\n".join(f"  {name:<8} {says}" for name, says in COMMANDS.items())
+    parser = argparse.ArgumentParser(
+        prog="teardown",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        description="Strip an old road car to bare metal, safely, and write down every kilo.",
+        epilog=f"commands:\n{lines}\n\nteardown COMMAND --help tells more. Begin with: teardown try",
+    )
+    parser.add_argument("command", choices=COMMANDS, metavar="COMMAND", help="one of the commands below")
+    parser.add_argument("rest", nargs=argparse.REMAINDER, metavar="...", help=argparse.SUPPRESS)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; return its exit status.
+
+    0 done; 2 wrong use; 3 refused by a rule; 4 the log is damaged; 5 cannot write.
+    """
+    words = list(sys.argv[1:] if argv is None else argv)
+    name = words[0] if words and words[0] in COMMANDS else _overview().parse_args(words).command
+    module = import_module(f"teardown.commands.{_MODULES.get(name, name)}")
+    parser = argparse.ArgumentParser(prog=f"teardown {name}", description=module.__doc__)
+    module.add_arguments(parser)
+    args = parser.parse_args(words[1:])
+    try:
+        return int(module.run(args))
+    except Stop as stop:
+        print(f"teardown: {stop}", file=sys.stderr)
+        return stop.status
+    except BrokenPipeError:  # `teardown show ... | head`: not an error of ours, and nothing more can be printed
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        return 128 + signal.SIGINT

@@ -1,0 +1,38 @@
+"""A car opened for one command: whatever stops it is told in a sentence, never a traceback."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from teardown.car.clock import SystemClock
+from teardown.car.door import Car, NotACar, NotForThis, open_car
+from teardown.car.entries import WrongEntry
+from teardown.car.facts import FactsError
+from teardown.car.log import CannotWrite, Damaged, LogError, Newer
+from teardown.car.state import BadEntry
+from teardown.packs.reader import PackError
+from teardown.stop import CANNOT_WRITE, LOG_DAMAGED, REFUSED, WRONG_USE, Stop
+
+def complain(why: str) -> None:
+    print(f"teardown: {why}", file=sys.stderr)
+
+
+@contextmanager
+def car_at(folder: str, *, write: bool, rehearsal: bool = False) -> Iterator[Car]:
+    """Open a car's folder for one command; turn whatever stops it into `Stop`."""
+    try:
+        with open_car(Path(folder), SystemClock(), write=write, rehearsal=rehearsal) as car:
+            for told in car.told:
+                complain(told)
+            yield car
+    except (NotACar, FactsError, PackError, WrongEntry) as error:
+        raise Stop(WRONG_USE, str(error)) from error
+    except NotForThis as error:
+        raise Stop(REFUSED, str(error)) from error
+    except (Damaged, Newer, BadEntry) as error:
+        raise Stop(LOG_DAMAGED, str(error)) from error
+    except (CannotWrite, LogError) as error:
+        raise Stop(CANNOT_WRITE, str(error)) from error

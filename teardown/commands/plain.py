@@ -1,0 +1,198 @@
+"""The walk, line by line: it says the step and reads a line. For screen readers and terminals that cannot paint.
+
+The same door as the screen: `enter KIND key=value` takes every entry, and short words take the usual ones.
+"""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import TextIO
+
+from teardown import units
+from teardown.car.door import Car
+from teardown.car.entries import WrongEntry
+from teardown.car.gates import GateView
+from teardown.car.log import LogError
+from teardown.car.mass import mass_now
+from teardown.car.rules import Refusal
+from teardown.car.steps import StepView, view_step
+from teardown.text import plain
+
+HELP = """done                 tick this step off        next, before         another step
+gates                how the gates stand       gate NAME            one gate, line by line
+confirm NAME LINE    you have confirmed a line read NAME 1200ppm    a reading
+weigh PART 19.4kg    what the scale showed     power WHY            power came back
+skip WHY  defer WHY  with a reason             note WORDS           a note
+people 2             how many are here         undo                 undo the last entry
+went POWER DOORS PEOPLE   after a pause: yes, no or unknown for each
+enter KIND key=value      any entry            go PACK.STEP  say  help  quit"""
+
+
+@dataclass
+class LineWalk:
+    """A walk that speaks and listens in lines."""
+
+    car: Car
+    worker: str
+    out: TextIO
+    position: int = 0
+    leaving: bool = False
+    verbs: dict[str, Callable[[list[str]], None]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.verbs = {
+            "done": lambda _: self._enter("step-done", step=self._view().ref),
+            "refitted": lambda _: self._enter("step-done", step=self._view().ref, refitted="yes"),
+            "next": lambda _: self._turn(1),
+            "before": lambda _: self._turn(-1),
+            "say": lambda _: self.say_step(),
+            "go": self._go,
+            "gates": lambda _: self._say_gates(),
+            "gate": self._say_gate,
+            "confirm": lambda words: self._enter("gate-tick", **_named(words, "gate", "tick")),
+            "read": lambda words: self._enter("gate-reading", **_named(words, "gate", "value")),
+            "weigh": lambda words: self._enter("part-weighed", **_named(words, "part", "reading")),
+            "power": lambda words: self._enter("power-restored", why=" ".join(words)),
+            "skip": lambda words: self._enter("step-skipped", step=self._view().ref, why=" ".join(words)),
+            "defer": lambda words: self._enter("step-deferred", step=self._view().ref, why=" ".join(words)),
+            "note": lambda words: self._enter("note", text=" ".join(words), step=self._view().ref),
+            "people": lambda words: self._enter("people-here", **_named(words, "count")),
+            "went": lambda words: self._enter("resumed", **_named(words, "power", "doors", "people")),
+            "undo": lambda _: self._undo(),
+            "enter": self._enter_any,
+            "help": lambda _: self._say(HELP),
+            "quit": lambda _: self._quit(),
+        }
+
+    # -- speaking
+
+    def _say(self, text: str) -> None:
+        print(plain(text), file=self.out, flush=True)
+
+    def _view(self) -> StepView:
+        standing = self.car.now()
+        return view_step(standing, standing.state.route.steps[self.position])
+
+    def say_step(self) -> None:
+        """The step in front: hazards first, greatest first."""
+        view, state = self._view(), self.car.folded
+        if state.rehearsal:
+            self._say("REHEARSAL: not a car.")
+        mass = mass_now(state)
+        if mass.now_kg is not None:
+            self._say(f"Car now {units.show_mass(mass.now_kg)}.")
+        order = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+        hazards = [state.route.library.hazards[name] for name in view.laid.step.hazards]
+        for hazard in sorted(hazards, key=lambda hazard: order.index(hazard.signal)):
+            self._say(f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}")
+        self._say(f"Step {self.position + 1} of {len(state.route.steps)}: {view.laid.step.title}. {view.ref}.")
+        self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
+        self._say(view.laid.step.do)
+        for part in view.laid.step.parts:
+            self._say(f"Off: {part.name} ({part.id}).")
+        if (questions := self.car.now().state.gates.questions) is not None:
+            self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
+
+    def _say_gates(self) -> None:
+        standing = self.car.now()
+        for gate in standing.state.route.gates_in_use():
+            self._say(_gate_line(standing.gates[gate]))
+
+    def _say_gate(self, words: list[str]) -> None:
+        view = self.car.now().gates.get(words[0] if words else "")
+        if view is None:
+            self._say("No such gate. Say: gates")
+            return
+        self._say(_gate_line(view))
+        for tick in view.ticks:
+            self._say(f"Line {tick.n}, {'confirmed' if tick.done else 'open'}: {tick.says}")
+        if view.wait_left_s:
+            self._say(f"{view.wait_left_s / 60:.1f} minutes left.")
+
+    # -- doing
+
+    def obey(self, line: str) -> None:
+        """One line: a verb and its words."""
+        try:
+            words = shlex.split(line)
+        except ValueError as error:
+            self._say(f"Not understood: {error}. Say: help")
+            return
+        if not words:
+            return
+        verb = self.verbs.get(words[0].lower())
+        if verb is None:
+            self._say(f"No such word: {words[0]}. Say: help")
+            return
+        verb(words[1:])
+
+    def _enter(self, kind: str, **fields: str) -> None:
+        try:
+            result = self.car.enter(kind, fields, self.worker)
+        except (WrongEntry, LogError) as error:
+            self._say(f"Not written: {error}")
+            return
+        if isinstance(result, Refusal):
+            self._say(f"Refused: {result.why}" + (f". Gate: {result.gate}" if result.gate else ""))
+            return
+        self._say(f"Written: entry {result.n}, {kind}.")
+
+    def _enter_any(self, words: list[str]) -> None:
+        if not words:
+            self._say("Say: enter KIND key=value")
+            return
+        pairs = [word.partition("=") for word in words[1:]]
+        self._enter(words[0], **{key: value for key, _, value in pairs})
+
+    def _undo(self) -> None:
+        n = self.car.folded.last_undoable()
+        if n is None:
+            self._say("Nothing can be undone.")
+        else:
+            self._enter("undo", entry=str(n))
+
+    def _turn(self, by: int) -> None:
+        last = len(self.car.folded.route.steps) - 1
+        self.position = min(max(self.position + by, 0), last)
+        self.say_step()
+
+    def _go(self, words: list[str]) -> None:
+        refs = [step.ref for step in self.car.folded.route.steps]
+        if not words or words[0] not in refs:
+            self._say("No such step. Say: go PACK.STEP")
+            return
+        self.position = refs.index(words[0])
+        self.say_step()
+
+    def _quit(self) -> None:
+        self.leaving = True
+
+
+def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> None:
+    """Say the first open step, then obey line by line until `quit` or the end of the input."""
+    if car.can_write:
+        car.open_session(worker)
+    walk = LineWalk(car, worker, out)
+    walk.position = _first_open(car)
+    walk.say_step()
+    for line in lines:
+        walk.obey(line)
+        if walk.leaving:
+            return
+
+
+def _first_open(car: Car) -> int:
+    standing = car.now()
+    views = [view_step(standing, laid) for laid in standing.state.route.steps]
+    return next((n for n, view in enumerate(views) if view.state in ("ready", "shut")), 0)
+
+
+def _named(words: list[str], *keys: str) -> dict[str, str]:
+    """Words by position; what is missing is told by the entry itself."""
+    return dict(zip(keys, words, strict=False))
+
+
+def _gate_line(view: GateView) -> str:
+    return f"{'Stands' if view.stands else 'Shut'}: {view.gate.title} ({view.gate.id}). {view.why}"

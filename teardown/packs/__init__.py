@@ -1,0 +1,1 @@
+"""What the trade knows, as data: packs, hazards and gates, read, audited and put in working order."""

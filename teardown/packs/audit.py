@@ -1,0 +1,65 @@
+"""What every library of packs must meet, beyond the shape of its files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from teardown.packs import floors, openable, references, wording
+from teardown.packs.joining import joined
+from teardown.packs.loosening import loosened
+from teardown.packs.problems import PackError, Problem
+from teardown.packs.reader import Library, collect
+
+Rule = Callable[[Library], Iterable[Problem]]
+
+RULES: tuple[Rule, ...] = (
+    references.names_lead_somewhere,
+    references.packs_follow_in_no_circle,
+    references.gates_follow_in_no_circle,
+    references.steps_wait_in_no_circle,
+    references.steps_come_in_order,
+    references.ranges_are_in_order,
+    references.fasteners_can_be_counted,
+    floors.hazards_bring_their_gates,
+    floors.grave_hazards_bring_a_gate,
+    floors.airbags_wait_long_enough,
+    floors.dry_ice_is_measured,
+    floors.live_modules_come_off_behind_the_airbag_gates,
+    floors.heavy_parts_are_lifted_by_two,
+    floors.heavy_lifts_have_two_people,
+    openable.waits_follow_what_stays,
+    openable.waits_outlast_no_pause,
+    openable.waits_keep_their_floor,
+    openable.readings_can_be_reached,
+    openable.hazards_bring_every_gate,
+    openable.parts_carry_every_module,
+    openable.modules_come_off_before_the_count,
+    wording.hazardous_words_carry_their_hazard,
+    wording.mentions_are_called_for,
+    wording.step_titles_are_short,
+    wording.warnings_are_short,
+    wording.warnings_are_sentences,
+    wording.signal_words_fit_what_happens,
+)
+"""Each says in its first line what it demands."""
+
+
+def audit(library: Library) -> tuple[Problem, ...]:
+    """Every way in which `library` falls short of the rules."""
+    return tuple(problem for rule in RULES for problem in rule(library))
+
+
+def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
+    """Everything wrong with laying `own` over `base`: what it loosens, and what the two together fall short of."""
+    sound = frozenset(audit(base))
+    return (*loosened(base, own), *(problem for problem in audit(joined(base, own)) if problem not in sound))
+
+
+def extend(base: Library, folder: Path) -> Library:
+    """`base` with the packs in `folder`, which only add and tighten. Raises PackError with every problem found."""
+    own, problems = collect([folder])
+    found = (*problems, *audit_addition(base, own))
+    if found:
+        raise PackError(found)
+    return joined(base, own)

@@ -1,0 +1,290 @@
+"""What a pack file may say.
+
+Two kinds of TOML file lie in a folder of packs. A *pack* has steps and covers one area of the car.
+A *shared* file holds what packs have in common: hazards, gates, features, modules, rules, milestones.
+The models know shapes and ranges only; what must agree between files is the audit's business.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+
+from teardown.text import plain
+
+ID_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+REFERENCE_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(\.[a-z][a-z0-9]*(-[a-z0-9]+)*)?$"
+SIDE_PATTERN = r"^(-?0(\.\d+)?|[DP]0(\.\d+)?)$"
+
+
+def _one_line(value: str) -> str:
+    """Titles and names share a line with other things: no line breaks, nothing that drives a terminal."""
+    if plain(value) != value or "\n" in value:
+        raise ValueError("plain text on one line, without control characters")
+    return value
+
+
+def _prose(value: str) -> str:
+    if plain(value) != value:
+        raise ValueError("plain text, without control characters")
+    return value
+
+
+Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=40)]
+Reference = Annotated[str, StringConstraints(pattern=REFERENCE_PATTERN, max_length=81)]
+Line = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(_one_line)]
+Sentence = Annotated[str, StringConstraints(min_length=1, max_length=240), AfterValidator(_one_line)]
+Prose = Annotated[str, StringConstraints(max_length=1200), AfterValidator(_prose)]
+Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
+
+SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+FastenerFate = Literal["bag", "refit", "discard"]
+PartFate = Literal["keep", "refit", "sell", "scrap", "controlled"]
+Worth = Literal["none", "low", "medium", "high"]
+Counts = Literal["saving", "temporary", "fluid", "contents", "added"]
+Event = Literal[
+    "power",
+    "new-day",
+    "break",
+    "people-changed",
+    "doors-shut",
+    "fan-stopped",
+    "ice-delivered",
+    "car-moved",
+    "load-changed",
+    "fuel-opened",
+    "module-moved",
+    "air-bad",
+    "broken",
+]
+
+
+class Model(BaseModel):
+    """Strict and frozen: a key nobody knows is a spelling mistake that could hide a gate."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Fasteners(Model):
+    """What holds the part: how many (fewest, most), what, which drive, where, and what becomes of them."""
+
+    count: tuple[int, int]
+    what: Line
+    drive: Line | None = None
+    where: Line | None = None
+    fate: FastenerFate
+
+
+class Place(Model):
+    """Where a part sits. x: share of the wheelbase behind the front axle; y: share of the track, right positive,
+    `D0.24` the driver's side and `P0.24` the passenger's; z: metres above ground."""
+
+    x: Annotated[float, Field(ge=-1.0, le=2.5)]
+    y: Annotated[str, StringConstraints(pattern=SIDE_PATTERN)]
+    z: Annotated[float, Field(ge=0.0, le=3.0)]
+
+
+class Part(Model):
+    """Something that comes off (or, with `counts = "added"`, goes on)."""
+
+    id: Id
+    name: Line
+    kg: Range
+    material: Line
+    place: Place
+    quantity: Annotated[int, Field(ge=1, le=50)] = 1
+    modules: tuple[Id, ...] = Field(default=(), description="live modules inside this part")
+    worth: Worth = "none"
+    buyers_ask: Sentence | None = None
+    fate: PartFate
+    counts: Counts = "saving"
+    has: tuple[Id, ...] = Field(default=(), description="features the car must have for this part to be there")
+    note: Sentence | None = None
+
+
+class Step(Model):
+    """One thing to do."""
+
+    id: Id
+    title: Line
+    do: Prose
+    hurts: Prose | None = Field(default=None, description="what injures people here")
+    breaks: Prose | None = Field(default=None, description="what spoils the part")
+    keep: Prose | None = Field(default=None, description="what rules or the car's own functions may want kept")
+    tools: tuple[Line, ...] = ()
+    fasteners: tuple[Fasteners, ...] = ()
+    hazards: tuple[Id, ...] = ()
+    mentions: dict[Id, Sentence] = Field(
+        default_factory=dict, description="hazards the words speak of but the step does not meet, and why not"
+    )
+    needs: tuple[Reference, ...] = Field(default=(), description="steps that must be done first")
+    after: tuple[Reference, ...] = Field(default=(), description="steps that come first but may be kept or skipped")
+    has: tuple[Id, ...] = Field(default=(), description="features the car must have; unknown counts as fitted")
+    parts: tuple[Part, ...] = ()
+    minutes: Range
+    people: Annotated[int, Field(ge=1, le=6)] = 1
+    keep_rule: Id | None = Field(default=None, description="the rule question that decides whether this stays")
+    defer_until: Id | None = Field(default=None, description="the milestone this waits for")
+    temporary: bool = Field(default=False, description="what comes off here goes back, or is posted as removed")
+    refit_first: bool = Field(default=False, description="refit fasteners must be confirmed back before it is done")
+
+
+class Pack(Model):
+    """One area of the car, in working order."""
+
+    id: Id
+    title: Line
+    why: Prose
+    follows: tuple[Id, ...] = ()
+    has: tuple[Id, ...] = ()
+    steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+
+class Hazard(Model):
+    """What can hurt, written as a warning: signal word, hazard, consequence, avoidance, what to wear."""
+
+    id: Id
+    signal: SignalWord
+    title: Line
+    happens: Sentence
+    avoid: Sentence
+    wear: tuple[Line, ...] = ()
+    gates: tuple[Id, ...] = ()
+    source: Sentence
+
+
+class _Gate(Model):
+    id: Id
+    title: Line
+    why: Sentence
+    follows: tuple[Id, ...] = Field(default=(), description="gates that must stand first; their lapse lapses this one")
+    lapses: tuple[Event, ...] = ()
+    pause_min: Annotated[float, Field(gt=0)] | None = Field(
+        default=None, description="lapses when longer than this passes without an entry"
+    )
+    each_step: bool = Field(default=False, description="one step uses it up")
+    has: tuple[Id, ...] = Field(default=(), description="stands by itself when the car has none of this")
+    source: Sentence
+
+
+class TicksGate(_Gate):
+    """Stands when every statement has been ticked, in its order."""
+
+    kind: Literal["ticks"]
+    ticks: Annotated[tuple[Sentence, ...], Field(min_length=1, max_length=20)]
+
+
+class WaitGate(_Gate):
+    """Stands when the gate it follows has stood, unbroken, for the minutes it asks."""
+
+    kind: Literal["wait"]
+    unknown_min: Annotated[float, Field(gt=0)] = Field(description="minutes when the manual's figure is not known")
+    floor_min: Annotated[float, Field(gt=0)] = Field(description="minutes it never goes under")
+
+
+class Level(Model):
+    """From this reading on: what to do, and the reading that must be reached before work goes on."""
+
+    at: float
+    do: Sentence
+    back_below: float
+    hold_min: Annotated[float, Field(ge=0)] = 0.0
+
+
+class ReadingGate(_Gate):
+    """Stands when a number read from an instrument is below a limit and fresh."""
+
+    kind: Literal["reading"]
+    reads: Line
+    quantity: Literal["carbon_dioxide_ppm", "voltage_v"]
+    below: float
+    full_scale: float | None = Field(default=None, description="the instrument must read at least this far")
+    fresh_min: Annotated[float, Field(gt=0)] | None = Field(default=None, description="older readings count as none")
+    levels: tuple[Level, ...] = ()
+
+
+class FigureGate(_Gate):
+    """Stands when a calculation on this car's facts says so."""
+
+    kind: Literal["figure"]
+    figure: Literal["dry-ice-air"]
+
+
+class PeopleGate(_Gate):
+    """Stands when enough people are present."""
+
+    kind: Literal["people"]
+    people: Annotated[int, Field(ge=2, le=6)]
+
+
+class StopGate(_Gate):
+    """Never opened by this program: ticked with who did it and their paper."""
+
+    kind: Literal["stop"]
+    look_for: Sentence
+    call: Sentence
+    paper: Sentence
+
+
+class CountGate(_Gate):
+    """Stands when every live module the car may carry is off and stored, or listed by name as still fitted."""
+
+    kind: Literal["count"]
+    allows_fitted: bool = Field(description="whether modules listed as still fitted and plugged count as accounted for")
+
+
+Gate = Annotated[
+    TicksGate | WaitGate | ReadingGate | FigureGate | PeopleGate | StopGate | CountGate, Field(discriminator="kind")
+]
+
+
+class Feature(Model):
+    """Something a car may have. The owner answers yes or no; no answer counts as fitted."""
+
+    id: Id
+    asks: Sentence
+    look_for: Sentence | None = None
+
+
+class Module(Model):
+    """A live pyrotechnic module a car may carry."""
+
+    id: Id
+    name: Line
+    where: Line
+    has: tuple[Id, ...] = ()
+
+
+class Rule(Model):
+    """A question only the rule book (or the cage builder) can answer."""
+
+    id: Id
+    asks: Sentence
+
+
+class Milestone(Model):
+    """Something that has happened to the car, once its step is done, that deferred steps wait for."""
+
+    id: Id
+    title: Line
+    step: Reference
+
+
+class Word(Model):
+    """A British word and its American pair."""
+
+    british: Line
+    american: Line
+
+
+class Shared(Model):
+    """What packs have in common."""
+
+    hazards: tuple[Hazard, ...] = ()
+    gates: tuple[Gate, ...] = ()
+    features: tuple[Feature, ...] = ()
+    modules: tuple[Module, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    milestones: tuple[Milestone, ...] = ()
+    words: tuple[Word, ...] = ()

@@ -1,0 +1,375 @@
+"""Reading packs: from folders of TOML files to one library. Every problem is found in one pass; none is a traceback.
+
+A folder holds packs (`*.toml`) and, in its folder `shared`, what packs have in common (`shared/*.toml`).
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Any, Literal, NamedTuple, TypeVar
+
+import tomli
+from pydantic import BaseModel, ValidationError
+
+from teardown.packs.model import Feature, Gate, Hazard, Milestone, Module, Pack, Part, Rule, Shared, Step, Word
+from teardown.packs.problems import PackError, Problem, shortened, shown
+from teardown.packs.translate import problems_in
+from teardown.text import one_line
+
+__all__ = ["Library", "PackError", "Problem", "Source", "collect", "load", "problems_in", "read", "sources_in"]
+
+LARGEST_BYTES = 1024 * 1024
+LONGEST_LINE = 4000
+"""Longer than any honest line; a parser's time grows with the square of a line of dotted keys."""
+DEEPEST = 12
+
+Kind = Literal["pack", "step", "part", "hazard", "gate", "feature", "module", "rule", "milestone"]
+KINDS: dict[str, Kind] = {
+    "hazards": "hazard",
+    "gates": "gate",
+    "features": "feature",
+    "modules": "module",
+    "rules": "rule",
+    "milestones": "milestone",
+}
+"""The lists of a shared file, and what one of each is called."""
+
+_Table = TypeVar("_Table", bound=BaseModel)
+
+
+class Source(NamedTuple):
+    """One file to read: where it lies, its name as it is printed, whether it holds what packs share."""
+
+    path: Path
+    name: str
+    is_shared: bool
+
+
+class Spot(NamedTuple):
+    """Where something is written: the file, and the key path in it."""
+
+    file: str
+    path: str
+
+
+@dataclass(frozen=True)
+class Library:
+    """All packs in working order, and by id what they have in common."""
+
+    packs: tuple[Pack, ...] = ()
+    hazards: dict[str, Hazard] = field(default_factory=dict)
+    gates: dict[str, Gate] = field(default_factory=dict)
+    features: dict[str, Feature] = field(default_factory=dict)
+    modules: dict[str, Module] = field(default_factory=dict)
+    rules: dict[str, Rule] = field(default_factory=dict)
+    milestones: dict[str, Milestone] = field(default_factory=dict)
+    words: tuple[Word, ...] = ()
+    spots: dict[tuple[Kind, str], Spot] = field(default_factory=dict)
+    unread: frozenset[tuple[Kind, str]] = frozenset()
+    """What has an id but could not be read. A reference to it is no second mistake."""
+    shared_unread: bool = False
+
+    @property
+    def origin(self) -> dict[str, str]:
+        """The file of each pack."""
+        return {pack.id: self.spots["pack", pack.id].file for pack in self.packs}
+
+    @cached_property
+    def by_id(self) -> dict[str, Pack]:
+        return {pack.id: pack for pack in self.packs}
+
+    @cached_property
+    def steps(self) -> dict[str, Step]:
+        """Every step by its whole reference, in working order."""
+        return {f"{pack.id}.{step.id}": step for pack in self.packs for step in pack.steps}
+
+    @cached_property
+    def parts(self) -> dict[str, Part]:
+        return {part.id: part for step in self.steps.values() for part in step.parts}
+
+    def step(self, reference: str) -> Step:
+        """The step `pack.step`. KeyError when there is none."""
+        return self.steps[reference]
+
+    def shared(self, kind: Kind) -> dict[str, Any]:
+        """What packs share of one kind, by id."""
+        tables: dict[str, dict[str, Any]] = {name: getattr(self, section) for section, name in KINDS.items()}
+        return tables[kind]
+
+    def ids(self, kind: Kind) -> Iterable[str]:
+        """Every id of one kind; a step's is its whole reference."""
+        own: dict[str, Iterable[str]] = {"pack": self.by_id, "step": self.steps, "part": self.parts}
+        return own[kind] if kind in own else self.shared(kind)
+
+    def gates_behind(self, gates: Iterable[str]) -> tuple[Gate, ...]:
+        """`gates` and all they follow, as far as they are known."""
+        found: dict[str, Gate] = {}
+        waiting = list(gates)
+        while waiting:
+            name = waiting.pop(0)
+            if name in self.gates and name not in found:
+                found[name] = self.gates[name]
+                waiting += found[name].follows
+        return tuple(found.values())
+
+    def problem(
+        self, kind: Kind, name: str, key: str, found: str | None, wanted: str, nearest: str | None = None
+    ) -> Problem:
+        """What is wrong with `key` of one thing, with the file and path where that thing is written."""
+        spot = self.spots[kind, name]
+        inside = "." if spot.path.endswith("]") else ": "
+        return Problem(spot.file, inside.join(filter(None, (spot.path, key))), found, wanted, nearest)
+
+    def may_have(self, kind: Kind, name: str) -> bool:
+        """Whether there is such a thing, or may be one in what could not be read."""
+        if name in self.ids(kind) or (kind, name) in self.unread:
+            return True
+        if kind == "step":
+            return ("pack", name.split(".")[0]) in self.unread
+        return self.shared_unread and kind in KINDS.values()
+
+
+def load(*folders: Path) -> Library:
+    """The packs in `folders`. Raises PackError with every problem found."""
+    library, problems = collect(folders)
+    if problems:
+        raise PackError(problems)
+    return library
+
+
+def collect(folders: Iterable[Path]) -> tuple[Library, tuple[Problem, ...]]:
+    """What can be read of the packs in `folders`, and every problem found."""
+    sources: list[Source] = []
+    missing: list[Problem] = []
+    for folder in folders:
+        if folder.is_dir():
+            sources += sources_in(folder)
+        else:
+            missing.append(Problem(one_line(str(folder)), "", "no such folder", "a folder of packs"))
+    library, problems = read(sources)
+    return library, (*missing, *problems)
+
+
+def sources_in(folder: Path) -> Iterator[Source]:
+    """The files of a folder of packs, in the order of their names."""
+    for part, is_shared in (("shared", True), (".", False)):
+        for path in sorted((folder / part).glob("*.toml")):
+            yield Source(path, one_line(path.relative_to(folder).as_posix()), is_shared)
+
+
+def read(sources: Iterable[Source]) -> tuple[Library, tuple[Problem, ...]]:
+    """What can be read of `sources`, and every problem found."""
+    reading = _Reading()
+    for source in sources:
+        reading.add(source)
+    return reading.library(), tuple(reading.problems)
+
+
+class _Reading:
+    """What has been read so far."""
+
+    def __init__(self) -> None:
+        self.problems: list[Problem] = []
+        self.packs: list[Pack] = []
+        self.shared: dict[str, dict[str, Any]] = {section: {} for section in KINDS}
+        self.words: list[Word] = []
+        self.spots: dict[tuple[Kind, str], Spot] = {}
+        self.unread: set[tuple[Kind, str]] = set()
+        self.shared_unread = False
+
+    def library(self) -> Library:
+        return Library(
+            packs=in_working_order(self.packs),
+            words=tuple(self.words),
+            spots=self.spots,
+            unread=frozenset(self.unread),
+            shared_unread=self.shared_unread,
+            **self.shared,
+        )
+
+    def add(self, source: Source) -> None:
+        """Read one file; what is wrong with it joins the problems."""
+        try:
+            content = _content(source)
+        except PackError as error:
+            self.problems += error.problems
+            content = {}
+        if source.is_shared:
+            self._add_shared(content, source, unread=not content)
+        elif content:
+            self._add_pack(content, source)
+        else:
+            self.unread.add(("pack", source.path.stem))
+
+    def _add_pack(self, content: dict[str, Any], source: Source) -> None:
+        pack, rest = self._validated(Pack, content, source)
+        name = content.get("id") if isinstance(content.get("id"), str) else source.path.stem
+        assert isinstance(name, str)
+        if pack is None:
+            self.unread.add(("pack", name))
+        self.unread |= {("step", f"{name}.{step}") for _, step in rest}
+        if self._taken("pack", name, Spot(source.name, "")):
+            return
+        if pack is not None:
+            self.packs.append(pack)
+        self._place_steps(name, content.get("steps"), source)
+
+    def _place_steps(self, pack: str, steps: object, source: Source) -> None:
+        for path, step in _items("step", steps):
+            self._taken("step", f"{pack}.{step['id']}", Spot(source.name, path))
+            for n, part in enumerate(_list(step.get("parts"))):
+                if isinstance(part, dict) and isinstance(part.get("id"), str):
+                    self._taken("part", part["id"], Spot(source.name, f"{path}: parts[{n}]"))
+
+    def _add_shared(self, content: dict[str, Any], source: Source, unread: bool) -> None:
+        shared, rest = self._validated(Shared, content, source)
+        self.shared_unread |= unread or shared is None
+        self.unread |= {(KINDS[section], name) for section, name in rest if section in KINDS}
+        taken = {
+            (kind, item["id"])
+            for section, kind in KINDS.items()
+            for path, item in _items(kind, content.get(section))
+            if self._taken(kind, item["id"], Spot(source.name, path))
+        }
+        for section, kind in KINDS.items():
+            for item in getattr(shared, section, ()):
+                if (kind, item.id) not in taken or item.id not in self.shared[section]:
+                    self.shared[section][item.id] = item
+        self.words += shared.words if shared else ()
+
+    def _taken(self, kind: Kind, name: str, spot: Spot) -> bool:
+        """Note where something is written; a second one of the same id is a problem."""
+        first = self.spots.setdefault((kind, name), spot)
+        if first is spot:
+            return False
+        elsewhere = ": ".join(filter(None, first))
+        path = f"{spot.path}.id" if spot.path.endswith("]") else ": ".join(filter(None, (spot.path, "id")))
+        own = name.rpartition(".")[2]
+        self.problems.append(Problem(spot.file, path, shown(own), f"an id of its own: {elsewhere} has this one"))
+        return True
+
+    def _validated(
+        self, table: type[_Table], content: dict[str, Any], source: Source
+    ) -> tuple[_Table | None, set[tuple[str, str]]]:
+        """The content as a `table`. When some of its items are wrong, the rest, and the ids of the wrong ones."""
+        try:
+            return table.model_validate(content, strict=True), set()
+        except ValidationError as error:
+            self.problems += problems_in(error, content, source.name, table)
+            wrong = {detail["loc"][:2] for detail in error.errors(include_url=False, include_context=False)}
+        names = {(str(loc[0]), name) for loc in wrong if (name := _id_at(content, loc))}
+        try:
+            return table.model_validate(_without(content, wrong, table), strict=True), names
+        except ValidationError:
+            return None, names
+
+
+def _content(source: Source) -> dict[str, Any]:
+    """The file as nested tables and tuples. Raises PackError."""
+    text = _text(source)
+    for n, line in enumerate(text.split("\n"), start=1):
+        if len(line) > LONGEST_LINE:
+            found, wanted = f"line {n} of {len(line)} characters", f"lines of at most {LONGEST_LINE}"
+            raise PackError((Problem(source.name, "", found, wanted),))
+    try:
+        return {key: _tupled(value) for key, value in tomli.loads(text).items()}
+    except tomli.TOMLDecodeError as error:
+        raise PackError((_syntax_problem(error, source),)) from None
+    except (RecursionError, ValueError):
+        raise PackError((Problem(source.name, "", "lists in lists", f"at most {DEEPEST} inside each other"),)) from None
+
+
+def _syntax_problem(error: tomli.TOMLDecodeError, source: Source) -> Problem:
+    lines = error.doc.split("\n")
+    text = lines[error.lineno - 1] if error.lineno <= len(lines) else ""
+    at_end = error.pos >= len(error.doc)
+    found = "the end of the file" if at_end else f"`{shortened(text.strip())}`"
+    wanted = f"TOML ({error.msg[:1].lower()}{shortened(error.msg[1:])}, column {error.colno})"
+    return Problem(source.name, "", found, wanted, line=error.lineno)
+
+
+def _text(source: Source) -> str:
+    """The text of a plain file of its own folder. Raises PackError."""
+
+    def refused(found: str, wanted: str) -> PackError:
+        return PackError((Problem(source.name, "", found, wanted),))
+
+    if _leads_out(source):
+        raise refused("a link that leads out of the folder", "a file of its own")
+    try:
+        if not source.path.is_file():
+            raise refused("something that is not a file", "a file")
+        with source.path.open("rb") as file:
+            content = file.read(LARGEST_BYTES + 1)
+    except OSError as error:
+        raise refused(f"no way to read it ({error.strerror})", "a file that can be read") from None
+    if len(content) > LARGEST_BYTES:
+        raise refused("a larger file", f"at most {LARGEST_BYTES // 1024} KiB")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise refused(f"byte {error.start + 1} is not UTF-8", "text in UTF-8") from None
+
+
+def _leads_out(source: Source) -> bool:
+    """Whether a link takes the file out of the folder of packs it seems to lie in."""
+    path = source.path
+    if not (path.is_symlink() or (source.is_shared and path.parent.is_symlink())):
+        return False
+    folder = path.parent.parent if source.is_shared else path.parent
+    return not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+
+
+def _tupled(value: object, depth: int = 1) -> object:
+    """`value` with tuples for lists, which is what a frozen model holds. Raises ValueError when nested too deeply."""
+    if depth > DEEPEST:
+        raise ValueError("nested too deeply")
+    if isinstance(value, dict):
+        return {key: _tupled(inner, depth + 1) for key, inner in value.items()}
+    if isinstance(value, list):
+        return tuple([_tupled(inner, depth + 1) for inner in value])
+    return value
+
+
+def _without(content: dict[str, Any], wrong: set[tuple[int | str, ...]], table: type[BaseModel]) -> dict[str, Any]:
+    """`content` without its unknown keys and the items at `wrong`."""
+    known = {key: value for key, value in content.items() if key in table.model_fields}
+    for section, items in known.items():
+        if isinstance(items, tuple):
+            known[section] = tuple(item for n, item in enumerate(items) if (section, n) not in wrong)
+    return known
+
+
+def _id_at(content: dict[str, Any], loc: tuple[int | str, ...]) -> str | None:
+    items = content.get(str(loc[0]))
+    item = items[loc[1]] if len(loc) == 2 and isinstance(items, tuple) and isinstance(loc[1], int) else None
+    name = item.get("id") if isinstance(item, dict) else None
+    return name if isinstance(name, str) else None
+
+
+def _items(kind: str, items: object) -> Iterator[tuple[str, dict[str, Any]]]:
+    """The items of a list that have an id, each with its key path."""
+    for n, item in enumerate(_list(items), start=1):
+        if isinstance(item, dict) and isinstance(item.get("id"), str):
+            yield f'{kind} {n} "{shortened(item["id"])}"', item
+
+
+def _list(value: object) -> tuple[Any, ...]:
+    return value if isinstance(value, tuple) else ()
+
+
+def in_working_order(packs: Iterable[Pack]) -> tuple[Pack, ...]:
+    """Each pack after those it follows; otherwise in the order given. Packs that follow each other stay as given."""
+    waiting = list(packs)
+    known = {pack.id for pack in waiting}
+    done: dict[str, Pack] = {}
+    while waiting:
+        ready = (pack for pack in waiting if all(name in done or name not in known for name in pack.follows))
+        following = next(ready, waiting[0])
+        waiting.remove(following)
+        done[following.id] = following
+    return tuple(done.values())

@@ -1,0 +1,215 @@
+"""Rules on what packs say of each other: names lead somewhere, nothing waits in a circle, numbers are in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
+from typing import NamedTuple
+
+from pydantic import BaseModel
+
+from teardown.nearest import nearest
+from teardown.packs.model import Pack
+from teardown.packs.problems import Problem, shown
+from teardown.packs.reader import Kind, Library
+from teardown.packs.route import whole_reference
+
+_NAMES: dict[Kind, dict[str, Kind]] = {
+    "pack": {"follows": "pack", "has": "feature"},
+    "step": {
+        "hazards": "hazard",
+        "mentions": "hazard",
+        "needs": "step",
+        "after": "step",
+        "has": "feature",
+        "keep_rule": "rule",
+        "defer_until": "milestone",
+    },
+    "part": {"has": "feature", "modules": "module"},
+    "hazard": {"gates": "gate"},
+    "gate": {"follows": "gate", "has": "feature"},
+    "module": {"has": "feature"},
+    "milestone": {"step": "step"},
+}
+"""Which keys hold names of what."""
+
+
+class _Reference(NamedTuple):
+    """A name one thing uses for another."""
+
+    kind: Kind
+    owner: str
+    key: str
+    target: Kind
+    name: str
+
+
+def names_lead_somewhere(library: Library) -> Iterator[Problem]:
+    """Every name of a pack, step, hazard, gate, feature, module, rule or milestone is known."""
+    for reference in _references(library):
+        whole = _whole(reference)
+        if not library.may_have(reference.target, whole):
+            known = _spellings(library, reference)
+            close = nearest(reference.name, known)
+            wanted = f"the id of a {reference.target} that there is"
+            yield library.problem(reference.kind, reference.owner, reference.key, shown(reference.name), wanted, close)
+
+
+def packs_follow_in_no_circle(library: Library) -> Iterator[Problem]:
+    """No pack follows itself, directly or through others."""
+    for circle in circles({pack.id: pack.follows for pack in library.packs}):
+        yield library.problem("pack", circle[0], "follows", _drawn(circle), "packs that do not follow each other")
+
+
+def gates_follow_in_no_circle(library: Library) -> Iterator[Problem]:
+    """No gate follows itself, directly or through others: it could never be opened."""
+    for circle in circles({gate.id: gate.follows for gate in library.gates.values()}):
+        yield library.problem("gate", circle[0], "follows", _drawn(circle), "gates that do not follow each other")
+
+
+def steps_wait_in_no_circle(library: Library) -> Iterator[Problem]:
+    """No step waits for itself, through what it needs, what it comes after or what it is put off for."""
+    for circle in circles(_waits(library)):
+        yield library.problem("step", circle[0], "needs", _drawn(circle), "steps that do not wait for each other")
+
+
+def steps_come_in_order(library: Library) -> Iterator[Problem]:
+    """What a step needs or comes after stands earlier: in its own pack, or in a pack earlier in working order."""
+    position = {reference: n for n, reference in enumerate(library.steps)}
+    in_circles = {pair for circle in circles(_waits(library)) for pair in pairwise(circle)}
+    for reference in _references(library):
+        whole = _whole(reference)
+        if reference.kind != "step" or reference.target != "step" or whole not in position:
+            continue
+        if position[whole] > position[reference.owner] and (reference.owner, whole) not in in_circles:
+            wanted = _earlier(reference.owner.partition(".")[0], whole.partition(".")[0])
+            yield library.problem("step", reference.owner, reference.key, shown(reference.name), wanted)
+
+
+def ranges_are_in_order(library: Library) -> Iterator[Problem]:
+    """Low, likely and high come in that order; minutes are more than 0; a likely mass is more than 0."""
+    for reference, step in library.steps.items():
+        if not 0 < step.minutes[0] <= step.minutes[1] <= step.minutes[2]:
+            wanted = "low, likely, high, each above 0 and none below the one before"
+            yield library.problem("step", reference, "minutes", shown(step.minutes), wanted)
+    for part in library.parts.values():
+        low_kg, likely_kg, high_kg = part.kg
+        if not (0 <= low_kg <= likely_kg <= high_kg and likely_kg > 0):
+            wanted = "low, likely, high, none below the one before, likely above 0 (what goes on counts up, too)"
+            yield library.problem("part", part.id, "kg", shown(part.kg), wanted)
+
+
+def fasteners_can_be_counted(library: Library) -> Iterator[Problem]:
+    """The fewest fasteners are no more than the most, and the most at least one."""
+    for reference, step in library.steps.items():
+        for n, fasteners in enumerate(step.fasteners):
+            fewest, most = fasteners.count
+            if not (0 <= fewest <= most and most > 0):
+                wanted = "fewest, then most; the most at least 1"
+                yield library.problem("step", reference, f"fasteners[{n}].count", shown(fasteners.count), wanted)
+
+
+def circles(follows: Mapping[str, Iterable[str]]) -> tuple[tuple[str, ...], ...]:
+    """Every circle that has to be broken, each ending where it began."""
+    graph = {name: dict.fromkeys(before) for name, before in follows.items()}
+    found: list[tuple[str, ...]] = []
+    while True:
+        try:
+            TopologicalSorter(graph).prepare()
+        except CycleError as error:
+            circle = tuple(reversed(error.args[1]))
+            found.append(_from_first(circle, list(graph)))
+            del graph[circle[0]][circle[1]]
+        else:
+            return tuple(found)
+
+
+def _from_first(circle: tuple[str, ...], order: list[str]) -> tuple[str, ...]:
+    """The same circle, told from the member that stands first."""
+    members = circle[:-1]
+    start = min(range(len(members)), key=lambda n: order.index(members[n]))
+    turned = members[start:] + members[:start]
+    return (*turned, turned[0])
+
+
+def _drawn(circle: tuple[str, ...]) -> str:
+    shortest = circle if len(circle) <= 6 else (*circle[:4], "...", circle[-1])
+    return " -> ".join(shortest)
+
+
+def _earlier(pack: str, other: str) -> str:
+    if pack == other:
+        return "a step that stands earlier in this pack"
+    return f"a step that comes earlier: let {pack} follow {other}, or {other} not follow {pack}"
+
+
+def _waits(library: Library) -> dict[str, list[str]]:
+    """For each step, the steps that must be over first."""
+    waits: dict[str, list[str]] = {}
+    for pack in library.packs:
+        for step in pack.steps:
+            milestone = library.milestones.get(step.defer_until) if step.defer_until else None
+            named = [whole_reference(pack, name) for name in step.needs + step.after]
+            put_off_for = [milestone.step] if milestone else []
+            waits[f"{pack.id}.{step.id}"] = [name for name in named + put_off_for if name in library.steps]
+    return waits
+
+
+def needed_by_way_of(library: Library, reference: str) -> tuple[str, ...]:
+    """The step itself and every step that must be done before it."""
+    found: dict[str, None] = {}
+    waiting = [reference]
+    while waiting:
+        name = waiting.pop(0)
+        if name in library.steps and name not in found:
+            found[name] = None
+            pack = library.by_id[name.partition(".")[0]]
+            waiting += [whole_reference(pack, need) for need in library.step(name).needs]
+    return tuple(found)
+
+
+def _references(library: Library) -> Iterator[_Reference]:
+    for kind, name, table in _tables(library):
+        for key, target in _NAMES[kind].items():
+            for path, used in _used(key, getattr(table, key)):
+                yield _Reference(kind, name, path, target, used)
+
+
+def _tables(library: Library) -> Iterator[tuple[Kind, str, BaseModel]]:
+    for pack in library.packs:
+        yield "pack", pack.id, pack
+        yield from _steps_of(pack)
+    for kind in ("hazard", "gate", "module", "milestone"):
+        for name, table in library.shared(kind).items():
+            yield kind, name, table
+
+
+def _steps_of(pack: Pack) -> Iterator[tuple[Kind, str, BaseModel]]:
+    for step in pack.steps:
+        yield "step", f"{pack.id}.{step.id}", step
+        for part in step.parts:
+            yield "part", part.id, part
+
+
+def _used(key: str, value: object) -> Iterator[tuple[str, str]]:
+    """The names a key holds, each with its path."""
+    if isinstance(value, str):
+        yield key, value
+    elif isinstance(value, dict):
+        yield from ((f"{key}.{name}", name) for name in value)
+    elif isinstance(value, tuple):
+        yield from ((f"{key}[{n}]", name) for n, name in enumerate(value))
+
+
+def _whole(reference: _Reference) -> str:
+    """A step's whole reference; any other name as it is."""
+    inside_pack = reference.kind == "step" and reference.target == "step" and "." not in reference.name
+    return f"{reference.owner.partition('.')[0]}.{reference.name}" if inside_pack else reference.name
+
+
+def _spellings(library: Library, reference: _Reference) -> Iterable[str]:
+    if reference.kind == "step" and reference.target == "step" and "." not in reference.name:
+        own = f"{reference.owner.partition('.')[0]}."
+        return [name.removeprefix(own) for name in library.steps if name.startswith(own)]
+    return library.ids(reference.target)

@@ -1,0 +1,209 @@
+"""The chosen packs in working order, for one car: what applies, what stays, what waits for a rule's answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal, NamedTuple
+
+from teardown.packs.model import Gate, Module, Pack, Part, Step, WaitGate
+from teardown.packs.reader import Library
+
+
+class KeepAnswer(NamedTuple):
+    """What the rule book (or the cage builder) said about one question."""
+
+    keep: bool
+    rule: str
+    date: str
+
+
+@dataclass(frozen=True)
+class CarShape:
+    """What a route needs to know of a car. A feature without an answer counts as fitted."""
+
+    fitted: Mapping[str, bool] = field(default_factory=dict)
+    driver_side: Literal["left", "right"] = "left"
+    size_factor: float = 1.0
+    rules: Mapping[str, KeepAnswer] = field(default_factory=dict)
+
+    def lacks(self, features: tuple[str, ...]) -> str | None:
+        """The first of `features` the owner said the car does not have."""
+        return next((name for name in features if self.fitted.get(name) is False), None)
+
+
+@dataclass(frozen=True)
+class RouteStep:
+    """One step of the route, with its references made whole and what this car says to it."""
+
+    ref: str
+    pack: Pack
+    step: Step
+    needs: tuple[str, ...]
+    after: tuple[str, ...]
+    gates: tuple[str, ...]
+    not_fitted: str | None
+    kept: str | None
+    unanswered: str | None
+
+
+@dataclass(frozen=True)
+class RoutePart:
+    """A part this car may carry, with its masses scaled to the car's size."""
+
+    part: Part
+    step: str
+    kg: tuple[float, float, float]
+    x: float
+    y: float
+    fitted: bool
+
+    @property
+    def id(self) -> str:
+        return self.part.id
+
+
+@dataclass(frozen=True)
+class Route:
+    """All steps for one car, in working order."""
+
+    library: Library
+    shape: CarShape
+    steps: tuple[RouteStep, ...]
+    parts: Mapping[str, RoutePart]
+
+    @cached_property
+    def by_ref(self) -> dict[str, RouteStep]:
+        return {step.ref: step for step in self.steps}
+
+    @cached_property
+    def modules(self) -> tuple[Module, ...]:
+        """The live modules this car may carry: all that nobody has ruled out."""
+        return tuple(m for m in self.library.modules.values() if self.shape.lacks(m.has) is None)
+
+    @cached_property
+    def carriers(self) -> dict[str, tuple[str, ...]]:
+        """For each live module, the parts that carry it."""
+        found: dict[str, list[str]] = {}
+        for part in self.parts.values():
+            for module in part.part.modules:
+                found.setdefault(module, []).append(part.id)
+        return {module: tuple(parts) for module, parts in found.items()}
+
+    @cached_property
+    def followers(self) -> dict[str, tuple[str, ...]]:
+        """For each gate, the gates that follow it."""
+        found: dict[str, list[str]] = {gate: [] for gate in self.library.gates}
+        for gate in self.library.gates.values():
+            for followed in gate.follows:
+                found[followed].append(gate.id)
+        return {gate: tuple(after) for gate, after in found.items()}
+
+    @cached_property
+    def waits(self) -> tuple[WaitGate, ...]:
+        return tuple(gate for gate in self.library.gates.values() if isinstance(gate, WaitGate))
+
+    @cached_property
+    def bags(self) -> dict[str, int]:
+        """The bag number of each step that has fasteners to keep. Every step of the packs counts, fitted or not, so
+        that a number does not change when the owner finds out what the car has."""
+        steps = (f"{pack.id}.{step.id}" for pack in self.library.packs for step in pack.steps if keeps_fasteners(step))
+        return {ref: number for number, ref in enumerate(steps, start=1)}
+
+    def gate(self, gate_id: str) -> Gate:
+        return self.library.gates[gate_id]
+
+    def gate_applies(self, gate: Gate) -> bool:
+        return self.shape.lacks(gate.has) is None
+
+    def gates_in_use(self) -> tuple[str, ...]:
+        """Gates that some step of this route meets, with all they follow, in the order they are opened."""
+        return self.gate_order(tuple(gate for step in self.steps for gate in step.gates))
+
+    def gate_order(self, gates: tuple[str, ...]) -> tuple[str, ...]:
+        """`gates` and everything they follow, each after what it follows."""
+        ordered: dict[str, None] = {}
+
+        def visit(gate_id: str) -> None:
+            if gate_id not in ordered:
+                for followed in self.gate(gate_id).follows:
+                    visit(followed)
+                ordered[gate_id] = None
+
+        for gate_id in gates:
+            visit(gate_id)
+        return tuple(ordered)
+
+
+def lay_route(library: Library, shape: CarShape) -> Route:
+    """The route of `library`'s packs for a car of `shape`."""
+    steps: dict[str, RouteStep] = {}
+    parts: dict[str, RoutePart] = {}
+    for pack in library.packs:
+        for step in pack.steps:
+            laid = _lay_step(library, shape, pack, step, steps)
+            steps[laid.ref] = laid
+            for part in step.parts:
+                parts[part.id] = _lay_part(shape, laid, part)
+    return Route(library, shape, tuple(steps.values()), parts)
+
+
+def keeps_fasteners(step: Step) -> bool:
+    return any(fasteners.fate == "bag" for fasteners in step.fasteners)
+
+
+def whole_reference(pack: Pack, reference: str) -> str:
+    """A reference without a dot means a step of the same pack."""
+    return reference if "." in reference else f"{pack.id}.{reference}"
+
+
+def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: Mapping[str, RouteStep]) -> RouteStep:
+    needs = tuple(whole_reference(pack, reference) for reference in step.needs)
+    return RouteStep(
+        ref=f"{pack.id}.{step.id}",
+        pack=pack,
+        step=step,
+        needs=needs,
+        after=tuple(whole_reference(pack, reference) for reference in step.after),
+        gates=tuple(dict.fromkeys(gate for hazard in step.hazards for gate in library.hazards[hazard].gates)),
+        not_fitted=_not_fitted(library, shape, pack, step),
+        kept=_kept(shape, step, needs, laid),
+        unanswered=_unanswered(library, shape, step),
+    )
+
+
+def _not_fitted(library: Library, shape: CarShape, pack: Pack, step: Step) -> str | None:
+    lacking = shape.lacks(pack.has + step.has)
+    return None if lacking is None else f"not on this car: {library.features[lacking].asks} No."
+
+
+def _kept(shape: CarShape, step: Step, needs: tuple[str, ...], laid: Mapping[str, RouteStep]) -> str | None:
+    answer = shape.rules.get(step.keep_rule) if step.keep_rule else None
+    if answer is not None and answer.keep:
+        return f"KEEP: rule {answer.rule} ({answer.date})"
+    for need in needs:
+        before = laid.get(need)
+        if before is not None and before.kept:
+            return f"KEEP: stays with {before.step.title} ({before.kept.removeprefix('KEEP: ')})"
+    return None
+
+
+def _unanswered(library: Library, shape: CarShape, step: Step) -> str | None:
+    if step.keep_rule is None or step.keep_rule in shape.rules:
+        return None
+    return f"answer first, in car.toml [rules.{step.keep_rule}]: {library.rules[step.keep_rule].asks}"
+
+
+def _lay_part(shape: CarShape, laid: RouteStep, part: Part) -> RoutePart:
+    low, likely, high = (kg * shape.size_factor for kg in part.kg)
+    fitted = laid.not_fitted is None and shape.lacks(part.has) is None
+    return RoutePart(part, laid.ref, (low, likely, high), part.place.x, _side(shape, part.place.y), fitted)
+
+
+def _side(shape: CarShape, y: str) -> float:
+    """Share of the track, right positive. `D` and `P` follow the steering side."""
+    if y[0] not in "DP":
+        return float(y)
+    on_the_left = (y[0] == "D") == (shape.driver_side == "left")
+    return -float(y[1:]) if on_the_left else float(y[1:])

@@ -1,0 +1,43 @@
+"""The application: one screen, the keys, and a terminal that is left as it was found."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+
+from teardown.car.door import Car
+from teardown.screens.desk import Desk
+from teardown.screens.guard import Guard
+from teardown.screens.hardening import harden_input, restore_terminal_on_signals
+from teardown.screens.places.card import Card
+from teardown.screens.work import Work
+
+
+class WalkApp(App[None]):
+    """Walks one car. Colours are the terminal's own, so that light, dark and no colour all read."""
+
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+c", "quit", show=False, priority=True)]
+    CSS = "Screen { background: ansi_default; color: ansi_default; }"
+
+    def __init__(self, car: Car, worker: str, guard: Guard | None = None) -> None:
+        super().__init__(ansi_color=True)
+        self.desk = Desk(car, worker, Card)
+        self.guard = guard or Guard(car.facts.keys.guard_ms / 1000)
+
+    def on_mount(self) -> None:
+        self.theme = "ansi-dark"
+        restore_terminal_on_signals(self)
+        for told in self.desk.car.told:
+            self.desk.say(told)
+        self.push_screen(Work(self.desk, self.guard))
+
+
+def run_screen(car: Car, worker: str) -> None:
+    """Run the screen until the mechanic quits. Everything written is on the disk already."""
+    harden_input()
+    if car.can_write:
+        car.open_session(worker)
+    WalkApp(car, worker).run(mouse=False)

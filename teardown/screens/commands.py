@@ -1,0 +1,43 @@
+"""What keys do, said once: the dispatch, the line of keys and the help all read these lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from teardown.screens.guard import Weight
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One thing a key does in one place. `act` names the place's method; `label` is empty where the key is only in help."""
+
+    keys: tuple[str, ...]
+    shown: str
+    label: str
+    help: str
+    act: str
+    weight: Weight = Weight.ACTS
+
+
+def find(commands: Iterable[Command], key: str) -> Command | None:
+    """The command `key` stands for here."""
+    return next((command for command in commands if key in command.keys), None)
+
+
+def key_lines(commands: Sequence[Command], columns: int, lines: int) -> list[str]:
+    """The labelled commands, packed into at most `lines` lines; what does not fit is found under `?`."""
+    words = [f"[{command.shown}] {command.label}" for command in commands if command.label]
+    last = "[?] every key"
+    packed: list[str] = [""]
+    for word in words:
+        longer = f"{packed[-1]}  {word}".strip()
+        room = columns - (len(last) + 2 if len(packed) == lines else 0)
+        if len(longer) <= room:
+            packed[-1] = longer
+        elif len(packed) < lines:
+            packed.append(word)
+        else:
+            break
+    packed[-1] = f"{packed[-1]}  {last}".strip()
+    return packed

@@ -1,0 +1,109 @@
+"""What places share: the car, who works on it, the place in front, and the one line that answers every key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from teardown.car.door import Car
+from teardown.car.entries import WrongEntry
+from teardown.car.log import Entry, LogError
+from teardown.car.rules import Refusal
+from teardown.car.steps import Standing
+from teardown.screens.commands import Command
+from teardown.screens.paint import Picture, Window
+
+
+class Place(Protocol):
+    """One thing the screen shows: the card of a step, a gate, a number pad. It paints itself and says what keys do."""
+
+    @property
+    def name(self) -> str:
+        """What the place is called in help."""
+        ...
+
+    @property
+    def commands(self) -> tuple[Command, ...]:
+        """The keys of this place."""
+        ...
+
+    @property
+    def types(self) -> bool:
+        """Whether letters and digits are typed here rather than being commands."""
+        ...
+
+    def paint(self, desk: Desk, window: Window) -> Picture: ...
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        """Take a typed character, where `types`; False when it is none of what is typed here."""
+        ...
+
+
+class Desk:
+    """The work at hand. Places ask here for entries and for other places; the screen paints what results."""
+
+    def __init__(self, car: Car, worker: str, first: Callable[[Desk], Place]) -> None:
+        self.car = car
+        self.worker = worker
+        self.message = ""
+        self.key = ""
+        self.offered_gate: str | None = None
+        self.leaving = False
+        self._standing: Standing | None = None
+        self.places: list[Place] = [first(self)]
+
+    # -- looking
+
+    @property
+    def standing(self) -> Standing:
+        """The car as it stands now; looked at once for each painting."""
+        if self._standing is None:
+            self._standing = self.car.now()
+        return self._standing
+
+    def look_again(self) -> None:
+        self._standing = None
+
+    @property
+    def place(self) -> Place:
+        return self.places[-1]
+
+    # -- going
+
+    def go(self, place: Place) -> None:
+        self.hush()
+        self.places.append(place)
+
+    def back(self) -> None:
+        """Leave the place in front. The first place is never left."""
+        if len(self.places) > 1:
+            self.places.pop()
+
+    def home(self) -> None:
+        del self.places[1:]
+
+    # -- saying
+
+    def say(self, message: str) -> None:
+        self.message = message
+
+    def hush(self) -> None:
+        self.message, self.offered_gate = "", None
+
+    # -- writing
+
+    def enter(self, kind: str, **words: object) -> Entry | None:
+        """Make an entry. A refusal, or a disk that will not take it, becomes the message."""
+        self.hush()
+        try:
+            result = self.car.enter(kind, words, self.worker)
+        except (WrongEntry, LogError) as error:
+            self.say(str(error))
+            return None
+        finally:
+            self.look_again()
+        if isinstance(result, Refusal):
+            self.offered_gate = result.gate
+            self.say(f"NOT WRITTEN. {result.why}" + (". [g] goes to the gate" if result.gate else ""))
+            return None
+        return result

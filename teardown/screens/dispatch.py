@@ -1,0 +1,40 @@
+"""From a key to what it does in the place in front."""
+
+from __future__ import annotations
+
+from teardown.screens.commands import find
+from teardown.screens.desk import Desk
+from teardown.screens.guard import Guard, Weight
+from teardown.screens.places.common import COMMON
+
+SWALLOWED = "counted once: the key was held, struck twice, or older than this picture"
+
+
+def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: float, now: float) -> bool:
+    """Let one key do what it does. True when it acted, so that a new picture must be waited for."""
+    place = desk.place
+    command = find(place.commands, key)
+    typing = command is None and place.types and character is not None and character.isprintable()
+    weight = command.weight if command else Weight.TURNS
+    if not guard.counts(key, typed_at, now, weight):
+        if command is not None and weight is Weight.ACTS:
+            desk.say(SWALLOWED)
+        return False
+    desk.key = key
+    desk.look_again()
+    if typing and character is not None and place.typed(desk, character):
+        return False
+    if command is None:
+        desk.say(f"[{character if character and character.isprintable() else key}] does nothing here. [?] shows every key")
+        return False
+    act(desk, command.act)
+    return weight is Weight.ACTS or desk.place is not place
+
+
+def act(desk: Desk, name: str) -> None:
+    """The place's own method, or what the key does everywhere."""
+    own = getattr(desk.place, f"do_{name}", None)
+    if own is not None:
+        own(desk)
+    elif name in COMMON:
+        COMMON[name](desk)

@@ -1,0 +1,53 @@
+"""What is being typed: a number on a pad made for gloves, or a line of text."""
+
+from __future__ import annotations
+
+from teardown.text import plain
+
+LONGEST_NUMBER = 7
+LONGEST_TEXT = 200
+
+
+class NumberField:
+    """Digits and one decimal point or comma."""
+
+    def __init__(self) -> None:
+        self.text = ""
+
+    def take(self, character: str) -> bool:
+        """Take one character; False when it is no part of a number."""
+        if character in ".,":
+            if "." not in self.text and len(self.text) < LONGEST_NUMBER:
+                self.text = (self.text or "0") + "."
+            return True
+        if not (character.isascii() and character.isdigit()):
+            return False
+        if len(self.text) < LONGEST_NUMBER:
+            self.text += character
+        return True
+
+    def rub_out(self) -> bool:
+        """Rub out one character; False when nothing was typed."""
+        typed = bool(self.text)
+        self.text = self.text[:-1]
+        return typed
+
+    def clear(self) -> None:
+        self.text = ""
+
+
+class TextField:
+    """One line of text."""
+
+    def __init__(self) -> None:
+        self.text = ""
+
+    def take(self, character: str) -> bool:
+        clean = plain(character).replace("\n", " ")
+        self.text = (self.text + clean)[:LONGEST_TEXT]
+        return bool(clean)
+
+    def rub_out(self) -> bool:
+        typed = bool(self.text)
+        self.text = self.text[:-1]
+        return typed

@@ -1,0 +1,53 @@
+"""The glove guard: which keys count.
+
+A gloved hand leans on keys, strikes twice, and hits a key before the eye has read what it answers. A key that writes
+something must therefore fall silent before it counts again; a key older than the picture it answers never counts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+STALE_S = 0.5
+"""A key that waited longer than this in the input answers a picture long gone."""
+
+TYPED_REPEAT_S = 0.045
+"""Keys that type or only turn pages repeat freely, but not as fast as a key held down."""
+
+
+class Weight(Enum):
+    """What a key does: `ACTS` writes or opens something, `TURNS` types a character or turns a page."""
+
+    ACTS = "acts"
+    TURNS = "turns"
+
+
+@dataclass
+class Guard:
+    """Times are seconds on the clock that stamps key events."""
+
+    guard_s: float = 0.35
+    shown_at: float = -1e9
+    _last_key: str = ""
+    _heard: dict[str, float] = field(default_factory=dict)
+
+    def place_shown(self, now: float) -> None:
+        """A new picture has been painted: what was struck before, or in the same moment, does not answer it."""
+        self.shown_at = now
+
+    def counts(self, key: str, typed_at: float, now: float, weight: Weight) -> bool:
+        """Whether this strike counts. Every strike restarts the silence its key must keep."""
+        silent_s = typed_at - self._heard.get(key, -1e9)
+        again = key == self._last_key
+        self._heard[key], self._last_key = typed_at, key
+        if now - typed_at > STALE_S or typed_at < self.shown_at:
+            return False
+        if weight is Weight.TURNS:
+            return silent_s >= TYPED_REPEAT_S
+        return silent_s >= self._silence_s(again) and typed_at - self.shown_at >= self.guard_s
+
+    def _silence_s(self, again: bool) -> float:
+        """A key struck again with no other between may be held down, and a held key begins to repeat after up to 0.66 s;
+        a key that was struck in between ends that repeating."""
+        return 2 * self.guard_s if again else self.guard_s

@@ -1,0 +1,110 @@
+"""Text for the screen: always as literal content, never as markup, and never anything that drives a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from textual.content import Content
+
+from teardown.packs.model import Hazard, SignalWord
+from teardown.text import plain
+
+# ISO 3864-4 safety colours as sRGB approximations; contrast with the text colour is 5.3 or more.
+SIGNAL_STYLES: dict[SignalWord, str] = {
+    "DANGER": "bold #ffffff on #9b2423",
+    "WARNING": "bold #000000 on #d05d29",
+    "CAUTION": "bold #000000 on #f9a800",
+    "NOTICE": "bold #ffffff on #005387",
+}
+SIGNAL_ORDER: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+
+BOLD = "bold"
+LOUD = "bold reverse"
+QUIET = "italic"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """What one place shows: a fixed head, large digits, a body that scrolls, and a prompt that is always in sight."""
+
+    head: tuple[Content, ...] = ()
+    digits: str = ""
+    body: tuple[Content, ...] = ()
+    prompt: tuple[Content, ...] = ()
+    focus: int | None = None
+    """The paragraph of the body that must be in sight."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The room there is, in cells."""
+
+    columns: int
+    rows: int
+
+    @property
+    def small(self) -> bool:
+        """Read from two metres: only what matters now."""
+        return self.columns < 60 or self.rows < 18
+
+    @property
+    def wide(self) -> bool:
+        return self.columns >= 110 and self.rows >= 24
+
+
+@dataclass
+class Page:
+    """Paragraphs of a body, gathered one by one."""
+
+    paragraphs: list[Content] = field(default_factory=list)
+
+    def add(self, text: str, style: str = "") -> None:
+        if text:
+            self.paragraphs.append(words(text, style))
+
+    def labelled(self, label: str, text: str) -> None:
+        """`label` in bold, then the text. Nothing when there is no text."""
+        if text:
+            self.paragraphs.append(Content.assemble((f"{label} ", BOLD), plain(text)))
+
+    def blank(self) -> None:
+        self.paragraphs.append(Content(""))
+
+    def done(self) -> tuple[Content, ...]:
+        return tuple(self.paragraphs)
+
+
+def words(text: str, style: str = "") -> Content:
+    """Literal text, made harmless."""
+    return Content.styled(plain(text), style) if style else Content(plain(text))
+
+
+def wrap(paragraphs: Iterable[Content], columns: int) -> list[Content]:
+    """Paragraphs as lines no wider than `columns`; words that are longer are broken."""
+    lines: list[Content] = []
+    for paragraph in paragraphs:
+        lines.extend(paragraph.wrap(columns) if paragraph.plain else [paragraph])
+    return lines
+
+
+def clipped(content: Content, columns: int) -> Content:
+    """One line, with a mark where it was cut."""
+    return content if content.cell_length <= columns else content.truncate(columns, ellipsis=True)
+
+
+def greatest_first(hazards: Iterable[Hazard]) -> list[Hazard]:
+    return sorted(hazards, key=lambda hazard: SIGNAL_ORDER.index(hazard.signal))
+
+
+def signal_band(hazard: Hazard, columns: int) -> Content:
+    """The signal word and the hazard, in its colours, over the whole width."""
+    mark = "" if hazard.signal == "NOTICE" else "/!\\ "
+    text = f" {mark}{hazard.signal}  {plain(hazard.title)}"
+    return clipped(Content.styled(text.ljust(columns), SIGNAL_STYLES[hazard.signal]), columns)
+
+
+def minutes_seconds(seconds: float) -> str:
+    """Time left, rounded up so that it never reads 0:00 too early."""
+    whole = int(-(-seconds // 1))
+    return f"{whole // 60}:{whole % 60:02d}"

@@ -1,0 +1,163 @@
+"""One question, a few answers, each a digit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.content import Content
+
+from teardown.car.gatebook import EVENTS
+from teardown.car.steps import StepView
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.paint import BOLD, Page, Picture, Window, words
+from teardown.screens.places import everywhere
+from teardown.screens.places.card import Card
+from teardown.screens.places.write import TextPad
+
+OTHER = "something else: type it"
+
+
+class Choose:
+    """Asks; the digit struck answers. Ten answers at most."""
+
+    types = False
+
+    def __init__(
+        self, question: str, answers: tuple[str, ...], chosen: Callable[[Desk, str], None], head: tuple[Content, ...] = ()
+    ) -> None:
+        self.question = question
+        self.answers = answers
+        self.chosen = chosen
+        self.head = head
+
+    @property
+    def name(self) -> str:
+        return self.question
+
+    @property
+    def commands(self) -> tuple[Command, ...]:
+        picks = (Command((_digit(n),), _digit(n), "", answer, "pick") for n, answer in enumerate(self.answers))
+        return (*picks, everywhere.BACK, everywhere.UP, everywhere.DOWN, everywhere.HELP, everywhere.QUIT)
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        page = Page()
+        for n, answer in enumerate(self.answers):
+            page.labelled(f"[{_digit(n)}]", answer)
+        return Picture(head=(*self.head, words(self.question, BOLD)), body=page.done())
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def do_pick(self, desk: Desk) -> None:
+        answer = self.answers[(int(desk.key) - 1) % 10]
+        desk.back()
+        self.chosen(desk, answer)
+
+
+def _digit(n: int) -> str:
+    return str((n + 1) % 10)
+
+
+REASONS = {
+    "step-skipped": ("it was gone already", "it does not come off on this car", "it stays by our own choice", OTHER),
+    "step-deferred": ("a tool or a part is missing", "a second person is missing", "it is seized: soak it", OTHER),
+}
+QUESTIONS = {"step-skipped": "Skip it: why?", "step-deferred": "Put it off: why?"}
+
+
+def ask_why(kind: str, view: StepView) -> Choose:
+    """Skip a step or put it off, with a reason."""
+
+    def write(desk: Desk, why: str) -> None:
+        entry = desk.enter(kind, step=view.ref, why=why)
+        if entry is not None:
+            desk.say(f"written: {view.laid.step.title}: {why} (entry {entry.n})")
+
+    return Choose(f"{QUESTIONS[kind]} {view.laid.step.title}", REASONS[kind], _or_typed(QUESTIONS[kind], write))
+
+
+def ask_power() -> Choose:
+    """Power came back: from what? Whatever the answer, gates shut and waits start again."""
+    answers = (
+        "a battery was connected",
+        "charger, jump pack or memory saver",
+        "a lamp, chime, motor or relay was noticed",
+        "a source nobody had listed",
+        OTHER,
+    )
+
+    def write(desk: Desk, why: str) -> None:
+        if desk.enter("power-restored", why=why) is not None:
+            desk.say("written: power came back. Battery gates are shut; the airbag wait starts again from nothing")
+
+    return Choose("POWER CAME BACK: how?", answers, _or_typed("Power came back: how?", write))
+
+
+def ask_happened() -> Choose:
+    """Something that may shut gates."""
+    events = {says: what for what, says in EVENTS.items() if what not in ("power", "new-day", "break", "air-bad")}
+
+    def write(desk: Desk, says: str) -> None:
+        if desk.enter("happened", what=events[says], why=says) is not None:
+            desk.say(f"written: {says}. The gates it shuts are shut")
+
+    return Choose("What has happened?", tuple(events), write)
+
+
+def ask_people() -> Choose:
+    """How many people are here, you among them."""
+    counts = ("1: I am alone", "2 people", "3 people", "4 people")
+
+    def write(desk: Desk, answer: str) -> None:
+        if desk.enter("people-here", count=int(answer[0])) is not None:
+            desk.say(f"written: {answer}")
+
+    return Choose("How many people are here, you among them?", counts, write)
+
+
+def ask_worker(desk: Desk) -> Choose:
+    """Who is working: whose name stands in the log from now on."""
+
+    def take(desk: Desk, name: str) -> None:
+        desk.worker = name
+        desk.say(f"{name} is working now. New person on the job? [e] says so to the gates")
+
+    return Choose("Who is working?", (*desk.car.facts.who[:8], OTHER), _or_typed("Who is working?", take))
+
+
+def ask_refitted(card: Card, view: StepView) -> Choose:
+    """Fasteners that go straight back are asked for before the step is done."""
+    refits = ", ".join(f"{f.what}" for f in view.laid.step.fasteners if f.fate == "refit")
+    answers = ("yes, they are back in their own holes", "no, not yet")
+
+    def answer(desk: Desk, says: str) -> None:
+        if says == answers[0]:
+            card.finish(desk, refitted=True)
+        else:
+            desk.say("not ticked: put them back first")
+
+    return Choose(f"Are they back in? {refits}", answers, answer)
+
+
+def ask_stored(part: str, name: str) -> Choose:
+    """Where a part that carries a live module lies now."""
+
+    def write(desk: Desk, where: str) -> None:
+        if desk.enter("part-stored", part=part, where=where) is not None:
+            desk.say(f"written: {name} stored: {where}")
+
+    answers = ("airbag store", "seat store, bolster to a clear space", OTHER)
+    return Choose(f"LIVE MODULE. Where is it stored? {name}", answers, _or_typed(f"Where is {name} stored?", write))
+
+
+def _or_typed(question: str, write: Callable[[Desk, str], None]) -> Callable[[Desk, str], None]:
+    """The last answer asks for one's own words."""
+
+    def chosen(desk: Desk, answer: str) -> None:
+        if answer == OTHER:
+            desk.go(TextPad(question, write))
+        else:
+            write(desk, answer)
+
+    return chosen

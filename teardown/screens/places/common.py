@@ -1,0 +1,73 @@
+"""What the keys do that mean the same everywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from teardown.screens.desk import Desk
+from teardown.screens.places.card import Card
+from teardown.screens.places.choose import ask_happened, ask_people, ask_power, ask_worker
+from teardown.screens.places.gates import GateList, gate_to_open, place_of
+from teardown.screens.places.help import Help
+
+
+def power(desk: Desk) -> None:
+    desk.go(ask_power())
+
+
+def undo(desk: Desk) -> None:
+    """Undo the newest entry that can be undone, whatever place this is."""
+    n = desk.standing.state.last_undoable()
+    if n is None:
+        desk.say("nothing here can be undone")
+        return
+    what = desk.car.said_of(n)
+    if desk.enter("undo", entry=n) is not None:
+        desk.say(f"undone: entry {n}{f', {what}' if what else ''}")
+
+
+def gate(desk: Desk) -> None:
+    """The gate a refusal named, else the one that shuts the step in front, else the list."""
+    offered = desk.offered_gate
+    place = desk.place
+    if offered is None and isinstance(place, Card):
+        offered = gate_to_open(desk, place.view(desk).laid.gates)
+    desk.go(GateList(desk) if offered is None else place_of(desk, offered))
+
+
+def happened(desk: Desk) -> None:
+    desk.go(ask_happened())
+
+
+def people(desk: Desk) -> None:
+    desk.go(ask_people())
+
+
+def worker(desk: Desk) -> None:
+    desk.go(ask_worker(desk))
+
+
+def back(desk: Desk) -> None:
+    desk.hush()
+    desk.back()
+
+
+def help_(desk: Desk) -> None:
+    desk.go(Help(desk.place))
+
+
+def quit_(desk: Desk) -> None:
+    desk.leaving = True
+
+
+COMMON: dict[str, Callable[[Desk], None]] = {
+    "power": power,
+    "undo": undo,
+    "gate": gate,
+    "happened": happened,
+    "people": people,
+    "worker": worker,
+    "back": back,
+    "help": help_,
+    "quit": quit_,
+}

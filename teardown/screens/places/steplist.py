@@ -1,0 +1,86 @@
+"""Every step of the route with how it stands; jump to any."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from teardown.car.steps import StepView, view_route
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.guard import Weight
+from teardown.screens.paint import BOLD, LOUD, Picture, Window, clipped, words
+from teardown.screens.places import everywhere
+from teardown.screens.places.card import Card
+
+MARKS = {
+    "done": "+",
+    "ready": ">",
+    "shut": "#",
+    "waiting": ".",
+    "skipped": "-",
+    "deferred": "~",
+    "kept": "=",
+    "not-fitted": " ",
+}
+
+
+class StepList:
+    """A cursor over the route."""
+
+    name = "the list of steps"
+    types = False
+    commands = (
+        Command(("enter", "space"), "enter", "go there", "show this step", "go_there", Weight.TURNS),
+        Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
+        Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
+        Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", Weight.TURNS),
+        Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", Weight.TURNS),
+        everywhere.BACK,
+        everywhere.POWER,
+        everywhere.HELP,
+        everywhere.QUIT,
+    )
+
+    def __init__(self, card: Card) -> None:
+        self.card = card
+        self.cursor = card.position
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        views = view_route(desk.standing)
+        head = (words("+ done  > ready  # shut  . not yet  ~ put off  - skipped  = keep"),)
+        return Picture(head=head, body=step_lines(views, self.cursor, window.columns), focus=self.cursor)
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def do_go_there(self, desk: Desk) -> None:
+        self.card.position = self.cursor
+        desk.back()
+
+    def do_down(self, desk: Desk) -> None:
+        self.cursor = min(self.cursor + 1, len(desk.standing.state.route.steps) - 1)
+
+    def do_up(self, desk: Desk) -> None:
+        self.cursor = max(self.cursor - 1, 0)
+
+    def do_next_pack(self, desk: Desk) -> None:
+        steps = desk.standing.state.route.steps
+        here = steps[self.cursor].pack.id
+        later = (n for n in range(self.cursor, len(steps)) if steps[n].pack.id != here)
+        self.cursor = next(later, len(steps) - 1)
+
+    def do_pack_before(self, desk: Desk) -> None:
+        steps = desk.standing.state.route.steps
+        begins = [n for n, step in enumerate(steps) if n == 0 or steps[n - 1].pack.id != step.pack.id]
+        self.cursor = max((n for n in begins if n < self.cursor), default=0)
+
+
+def step_lines(views: tuple[StepView, ...], cursor: int, columns: int) -> tuple[Content, ...]:
+    """One line a step; the one at the cursor stands out by reverse and an arrow, not by colour."""
+    return tuple(clipped(_step_line(view, n == cursor, columns), columns) for n, view in enumerate(views))
+
+
+def _step_line(view: StepView, here: bool, columns: int) -> Content:
+    text = f"{'=>' if here else '  '} {MARKS[view.state]} {view.laid.step.title}"
+    style = LOUD if here else BOLD if view.state == "ready" else ""
+    return words(text.ljust(columns) if here else text, style)

@@ -1,0 +1,27 @@
+"""Text from strangers, made harmless before it reaches a terminal."""
+
+from __future__ import annotations
+
+import re
+
+# C0 and C1 controls (newline apart), DEL, bidirectional overrides and marks, line and paragraph separators,
+# zero-width characters, surrogates, private noncharacters: what can drive a terminal or hide a word.
+_UNSAFE = re.compile(
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff]"
+)
+
+
+def plain(text: str) -> str:
+    """`text` without anything that drives a terminal. Newlines stay; tabs become spaces.
+
+    >>> plain("A\\x1b]0;owned\\x07 part")
+    'A]0;owned part'
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return _UNSAFE.sub("", text.replace("\t", " ").replace("\r\n", "\n"))
+
+
+def one_line(text: str) -> str:
+    """`plain`, with line breaks folded into spaces."""
+    return " ".join(plain(text).split("\n"))
