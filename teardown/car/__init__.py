@@ -1,1 +1,1 @@
-"""One car's folder: its facts, its log, the state folded from it, its gates, and the one door through which entries go."""
+"""One car's folder: its facts, its log, the state folded from it, its gates, and the one door for entries."""

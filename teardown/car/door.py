@@ -21,9 +21,12 @@ from teardown.car.state import State
 from teardown.car.steps import Standing, look_around
 from teardown.packs.library import library_for
 from teardown.packs.route import lay_route
+from teardown.packs.shipped import procedures
+from teardown.text import one_line
 
 FACTS = "car.toml"
 LOG = "log.jsonl"
+LONGEST_NAME = 80
 RECENT = 500
 """Entries of this session that can still be named in words."""
 
@@ -66,7 +69,9 @@ class Car:
         entry = next((entry for entry in self._recent if entry.n == n), None)
         if entry is None:
             return ""
-        about = next((str(entry.fields[key]) for key in ("step", "part", "gate", "name", "what") if key in entry.fields), "")
+        about = next(
+            (str(entry.fields[key]) for key in ("step", "part", "gate", "name", "what") if key in entry.fields), ""
+        )
         return f"{entry.kind} {about}".strip()
 
     def now(self) -> Standing:
@@ -98,21 +103,24 @@ class Car:
     def _write(self, kind: str, fields: dict[str, Any], who: str) -> Entry:
         if self._writer is None:
             raise NotACar(f"{self.folder} is open to read only")
-        entry = self._writer.append(who, kind, fields)
+        entry = self._writer.append(one_line(who).strip()[:LONGEST_NAME] or "unknown", kind, fields)
         self._state.apply(entry)
         self._recent.append(entry)
         return entry
 
 
-def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False) -> Car:
-    """Open a car's folder. Raises NotACar, NotForThis, FactsError, PackError, LogError or BadEntry, each with its reason.
+def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False, packs: Path | None = None) -> Car:
+    """Open a car's folder.
 
-    A rehearsal opens to write only where a rehearsal was asked for, and a real car only where it was not.
+    Raises NotACar, NotForThis, FactsError, PackError, LogError or BadEntry, each with its reason.
+
+    A rehearsal opens to write only where a rehearsal was asked for, and a real car only where it was not. `packs` is
+    the folder of the packs to begin with: those that ship, if nothing else is said.
     """
     if not (folder / FACTS).is_file():
         raise NotACar(f"{folder} holds no {FACTS}: set a car up with `teardown new {folder}`")
     facts = read_facts(folder / FACTS)
-    state = State(lay_route(library_for(folder, facts.packs), facts.shape), facts)
+    state = State(lay_route(library_for(packs or procedures(), folder, facts.packs), facts.shape), facts)
     if not write:
         for entry in read_log(folder / LOG):
             state.apply(entry)
@@ -135,6 +143,8 @@ def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) 
 
 def _agree_on_rehearsal(folder: Path, state: State, rehearsal: bool) -> None:
     if state.rehearsal and not rehearsal:
-        raise NotForThis(f"{folder} is a REHEARSAL, not a car: its waits run fast. Use `teardown try --folder {folder}`")
+        raise NotForThis(
+            f"{folder} is a REHEARSAL, not a car: its waits run fast. Use `teardown try --folder {folder}`"
+        )
     if rehearsal and not state.rehearsal:
         raise NotForThis(f"{folder} is a real car: it cannot be opened as a rehearsal")

@@ -7,7 +7,7 @@ showed and a fold needs no parsing.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import (
     AfterValidator,
@@ -17,7 +17,6 @@ from pydantic import (
     Field,
     StringConstraints,
     ValidationError,
-    computed_field,
 )
 
 from teardown import units
@@ -59,7 +58,11 @@ Answer = Literal["no", "yes", "unknown"]
 
 
 class Fields(BaseModel):
+    """`in_si` names the numbers worked out from what was typed, which are recorded beside it."""
+
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+    in_si: ClassVar[tuple[str, ...]] = ()
 
 
 class Opened(Fields):
@@ -115,15 +118,16 @@ class GateReading(Fields):
 class GateFigure(Fields):
     """The dry ice about to be laid, and over how long it will go off."""
 
+    in_si: ClassVar[tuple[str, ...]] = ("ice_kg", "over_min")
     gate: Id
     ice: MassText
     over: DurationText = "60min"
 
-    @computed_field
+    @property
     def ice_kg(self) -> float:
         return units.mass_kg(self.ice)
 
-    @computed_field
+    @property
     def over_min(self) -> float:
         return units.duration_min(self.over)
 
@@ -139,11 +143,12 @@ class GateSigned(Fields):
 class ManualWait(Fields):
     """The wait the car's service manual asks for, and where it says so."""
 
+    in_si: ClassVar[tuple[str, ...]] = ("wait_min",)
     gate: Id
     wait: DurationText
     page: Name
 
-    @computed_field
+    @property
     def wait_min(self) -> float:
         return units.duration_min(self.wait)
 
@@ -183,13 +188,14 @@ class PartBack(Fields):
 class PartWeighed(Fields):
     """What the scale showed. `difference` takes the reading without the part as `without`."""
 
+    in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
     part: Id
     reading: MassText
     how: Literal["direct", "difference", "estimate"] = "direct"
     without: MassText | None = None
     wet: bool = False
 
-    @computed_field
+    @property
     def mass_kg(self) -> float:
         return units.mass_kg(self.reading) - (units.mass_kg(self.without) if self.without else 0.0)
 
@@ -197,11 +203,12 @@ class PartWeighed(Fields):
 class PartFound(Fields):
     """A part no pack foresaw, weighed as it came off."""
 
+    in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
     name: Name
     reading: MassText
     fate: PartFate | None = None
 
-    @computed_field
+    @property
     def mass_kg(self) -> float:
         return units.mass_kg(self.reading)
 
@@ -220,10 +227,11 @@ class PartFateSet(Fields):
 class PartFitted(Fields):
     """Something light that goes on: seat, small battery, cage."""
 
+    in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
     name: Name
     reading: MassText
 
-    @computed_field
+    @property
     def mass_kg(self) -> float:
         return units.mass_kg(self.reading)
 
@@ -245,17 +253,18 @@ class NotThere(Fields):
 class CarWeighed(Fields):
     """The car on its four pads (front left, front right, rear left, rear right), or its total."""
 
+    in_si: ClassVar[tuple[str, ...]] = ("total_kg", "corners_kg")
     total: MassText | None = None
     corners: Annotated[str, StringConstraints(max_length=80)] | None = None
     conditions: Prose | None = None
 
-    @computed_field
-    def total_kg(self) -> float:
-        return units.mass_kg(self.total) if self.total else sum(self.corners_kg or ())
-
-    @computed_field
+    @property
     def corners_kg(self) -> list[float] | None:
         return units.parse_list(self.corners, "mass") if self.corners else None
+
+    @property
+    def total_kg(self) -> float:
+        return units.mass_kg(self.total) if self.total else sum(self.corners_kg or [])
 
 
 class Cost(Fields):
@@ -330,7 +339,8 @@ def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
 
 def recorded(fields: Fields) -> dict[str, Any]:
     """What goes into the log."""
-    return fields.model_dump(mode="json", exclude_none=True)
+    numbers = {name: getattr(fields, name) for name in fields.in_si}
+    return fields.model_dump(mode="json", exclude_none=True) | {k: v for k, v in numbers.items() if v is not None}
 
 
 def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> str:

@@ -13,7 +13,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from teardown.car.clock import Instant
-from teardown.packs.model import Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
+from teardown.packs.model import CountGate, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.route import Route
 
 BREAK_MIN = 30.0
@@ -161,10 +161,11 @@ class GateBook:
     def lapse(self, gate_id: str, why: str) -> None:
         """The gate stands no more, and neither do those that follow it."""
         record = self.records[gate_id]
-        if not record.begun:
+        if record.begun:
+            record.forget(why)
+            self.lapses += 1
+        elif not isinstance(self.route.gate(gate_id), CountGate):  # a count has no record, but gates may follow it
             return
-        record.forget(why)
-        self.lapses += 1
         for follower in self.route.followers[gate_id]:
             self.lapse(follower, why)
 
@@ -210,7 +211,7 @@ class GateBook:
             record.alarm = level
         record.clear_since = None
         if record.alarm.hold_min > 0:
-            self.happen("air-bad", f"the reading reached {record.alarm.at:g}")
+            self.happen("air-bad", f"the reading reached {record.alarm.at:,g}")
 
     def plan_ice(self, gate_id: str, ice: Ice) -> None:
         self.records[gate_id].ice, self.records[gate_id].lapse = ice, None

@@ -109,7 +109,9 @@ def _(gate: TicksGate, case: _Case) -> GateView:
     if done == len(gate.ticks):
         return GateView(gate, True, "you have confirmed every line", ticks)
     if done == 0 and case.record.lapse:
-        return GateView(gate, False, f"stands no more: {case.record.lapse}. Confirm it again from the first line", ticks)
+        return GateView(
+            gate, False, f"stands no more: {case.record.lapse}. Confirm it again from the first line", ticks
+        )
     return GateView(gate, False, f"{done} of {len(gate.ticks)} lines confirmed", ticks)
 
 
@@ -121,7 +123,9 @@ def _(gate: WaitGate, case: _Case) -> GateView:
         return GateView(gate, False, why, wait_left_s=needed_min * 60)
     left_s = max(0.0, (needed_min - record.proven_min) * 60)
     if left_s > 0:
-        why = "the computer restarted: the wait began again" if record.restarted else "hands off the car until it is over"
+        why = (
+            "the computer restarted: the wait began again" if record.restarted else "hands off the car until it is over"
+        )
         return GateView(gate, False, why, wait_left_s=left_s)
     return GateView(gate, True, f"the whole wait of {needed_min:g} min has run", wait_left_s=0.0)
 

@@ -76,7 +76,7 @@ def _working(space: Space, air: AirResult, ice_kg: float, over_min: float) -> li
     airflow_m3_per_h = space.volume_m3 * space.air_changes_per_h
     return [
         f"{ice_kg:.1f} kg of ice makes {air.gas_m3:.1f} m3 of gas in {over_min:.0f} min",
-        f"{space.name}: {space.volume_m3:.1f} m3, {airflow_m3_per_h:,.0f} m3/h of air, {MIXING:g} times too little mixed",
+        f"{space.name}: {space.volume_m3:.1f} m3, {airflow_m3_per_h:,.0f} m3/h of air, a third of it counted (mixing)",
         f"{space.name}: {air.peak_ppm:,.0f} ppm at most (limit {EIGHT_HOUR_LIMIT_PPM:,.0f}), "
         f"{air.worst_15min_ppm:,.0f} over 15 min (limit {QUARTER_HOUR_LIMIT_PPM:,.0f})",
     ]

@@ -13,7 +13,7 @@ from teardown.car.gates import UNITS, GateView
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step
 from teardown.nearest import did_you_mean
-from teardown.packs.model import CountGate, FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
+from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.packs.route import RoutePart, RouteStep
 
 
@@ -155,7 +155,9 @@ def _part_weighed(standing: Standing, fields: entries.PartWeighed) -> Ruling:
     if isinstance(part, Refusal):
         return part
     if fields.mass_kg <= 0:
-        return Refusal(f"{fields.reading} less {fields.without} is not a part's mass: the first reading is with the part")
+        return Refusal(
+            f"{fields.reading} less {fields.without} is not a part's mass: the first reading is with the part"
+        )
     return entries.recorded(fields)
 
 
@@ -176,7 +178,9 @@ def _sold(standing: Standing, fields: entries.Sold) -> Ruling:
     if isinstance(part, Refusal):
         return part
     if part.part.modules and standing.state.fate_of(part.id) != "sell":
-        return Refusal(f"{part.part.name} carries a live module: set its fate to sell first, with the rule that allows it")
+        return Refusal(
+            f"{part.part.name} carries a live module: set its fate to sell first, with the rule that allows it"
+        )
     return entries.recorded(fields)
 
 

@@ -41,9 +41,14 @@ def facts_text(facts: Mapping[str, Any], library: Library) -> str:
     """car.toml for `facts`, with every question nobody has answered yet written as a comment."""
     settled = {key: value for key, value in facts.items() if key != "fitted"}
     fitted = dict(facts.get("fitted", {}))
-    lines = [HEAD, tomli_w.dumps(settled), "[fitted]", *(f"{name} = {str(yes).lower()}" for name, yes in fitted.items())]
+    lines = [
+        HEAD,
+        tomli_w.dumps(settled),
+        "[fitted]",
+        *(f"{name} = {str(yes).lower()}" for name, yes in fitted.items()),
+    ]
     lines += [f"# {name} = true    # {f.asks}" for name, f in library.features.items() if name not in fitted]
-    lines += ["", "# [rules.NAME] with keep = true or false, rule = \"4.2\", date = 2026-01-31, for each of:"]
+    lines += ["", '# [rules.NAME] with keep = true or false, rule = "4.2", date = 2026-01-31, for each of:']
     lines += [f"# {name}: {rule.asks}" for name, rule in library.rules.items()]
     return "\n".join(lines) + "\n"
 

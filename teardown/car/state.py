@@ -156,7 +156,10 @@ class State:
         before = set(self.modules_unaccounted(allows_fitted=False))
         change(self, entry.n, entry.at, entry.fields)
         if set(self.modules_unaccounted(allows_fitted=False)) - before:
-            self.gates.happen("module-moved", "a live module counts as in the car again")
+            why = "a live module counts as in the car again"
+            self.gates.happen("module-moved", why)
+            for gate in self.route.counts:
+                self.gates.lapse(gate.id, why)
 
     def _set(self, series: Series[Value], n: int, value: Value) -> None:
         series.add(n, value)
@@ -203,14 +206,17 @@ class State:
         return (known.fate.last if known else None) or "undecided"
 
     def stored_at(self, part: str) -> str | None:
-        known = self.parts.get(part)
-        return known.stored.last if known else None
+        """Where a part that is out lies; what was said before it came out (again) does not count."""
+        known, out_since = self.parts.get(part), self.out_since(part)
+        if known is None or not out_since or known.stored.last_entry < out_since:
+            return None
+        return known.stored.last
 
     def module_account(self, module: str) -> str | None:
         """How a live module is accounted for: stored, still fitted, not there; or None."""
         for part in self.route.carriers.get(module, ()):
-            if self.is_out(part) and self.stored_at(part):
-                return f"stored: {self.stored_at(part)}"
+            if (where := self.stored_at(part)) is not None:
+                return f"stored: {where}"
         if (absent := self.not_there.get(module)) and absent.last:
             return f"not there: {absent.last}"
         if (listed := self.listed_fitted.get(module)) and listed.last:

@@ -1,4 +1,4 @@
-"""Where each step stands: done, ready, shut by a gate, waiting for another step, skipped, deferred, kept or not fitted."""
+"""Where each step stands: done, ready, shut by a gate, waiting for a step, skipped, deferred, kept, not fitted."""
 
 from __future__ import annotations
 

@@ -16,6 +16,7 @@ from teardown.car.state import BadEntry
 from teardown.packs.reader import PackError
 from teardown.stop import CANNOT_WRITE, LOG_DAMAGED, REFUSED, WRONG_USE, Stop
 
+
 def complain(why: str) -> None:
     print(f"teardown: {why}", file=sys.stderr)
 

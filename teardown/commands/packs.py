@@ -14,7 +14,7 @@ from typing import Any
 from teardown.packs.audit import audit, audit_addition
 from teardown.packs.joining import joined
 from teardown.packs.model import ID_PATTERN, Pack, Part, Shared
-from teardown.packs.problems import PackError, Problem, shortened
+from teardown.packs.problems import PackError, Problem, in_file_order, shortened
 from teardown.packs.reader import Library, Source, collect, load, read, sources_in
 from teardown.packs.shipped import procedures
 from teardown.packs.skeleton import SKELETON
@@ -112,16 +112,17 @@ def _checked(paths: list[Path]) -> tuple[Library, tuple[Problem, ...]]:
     shipped, problems = collect([procedures()])
     problems = (*problems, *audit(shipped))
     if not paths:
-        return shipped, problems
+        return shipped, in_file_order(problems)
     names = {name for path in paths for name in _shipped_names(path)}
     own, own_problems = read(source for path in paths if not _ships(path) for source in _sources(path))
     missing = [one_line(str(path)) for path in paths if not path.exists()]
-    return joined(shipped, own), (
+    found = (
         *(Problem(path, "", "no such file", "a pack or a folder of packs") for path in missing),
         *(problem for problem in problems if problem.file in names),
         *own_problems,
         *audit_addition(shipped, own),
     )
+    return joined(shipped, own), in_file_order(found)
 
 
 def _ships(path: Path) -> bool:

@@ -12,8 +12,8 @@ from teardown.car.mass import mass_now, part_mass
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, view_route
 from teardown.commands.opening import car_at
-from teardown.stop import DONE
 from teardown.packs.route import RoutePart
+from teardown.stop import DONE
 from teardown.text import one_line
 
 WHAT = ("all", "route", "gates", "parts")
@@ -146,7 +146,9 @@ def _gate_line(view: GateView) -> str:
 def _part_line(state: State, part: RoutePart) -> str:
     mass = part_mass(state, part)
     about = "about " if mass.how == "estimate" else ""
-    return f"{part_state(state, part):<10} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {state.fate_of(part.id)}"
+    return (
+        f"{part_state(state, part):<10} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {state.fate_of(part.id)}"
+    )
 
 
 def _kg(kg: float | None) -> str:

@@ -208,7 +208,7 @@ def _room(
     between("the dry ice", ice_kg, 0, 1000, "kg")
     between("the room", volume_m3, 0.1, 100_000, "m3")
     between("the air", air_changes_per_h, 0, 10_000, "changes per hour")
-    between("the working time", release_h, 1 / 60, _SHIFT_H, "h")
+    between("the working time", release_h * 60, 1, _SHIFT_H * 60, "min")
     between("the mixing factor", mixing, 1, 10)
     between("the air coming in", outdoor_ppm, 0, 2000, "ppm")
     if start_ppm > EIGHT_HOUR_LIMIT_PPM:
@@ -246,7 +246,8 @@ def _dose_ppm_h(room: _Room, time_h: float) -> float:
 
 def _faded_h(k: float, time_h: float) -> float:
     """(1 - exp(-k t)) / k, which is t when no air changes."""
-    return -expm1(-k * time_h) / k if k * time_h > 0 else time_h
+    x = k * time_h
+    return time_h * (-expm1(-x) / x) if x > 0 else time_h
 
 
 def _faded_h2(k: float, time_h: float) -> float:

@@ -16,6 +16,8 @@ def between(what: str, value: float, lowest: float, highest: float, unit: str = 
     highest : greatest allowed value, in `unit`
     unit : the unit, as it is printed
 
+    Returns the value, in `unit`.
+
     Refuses a value outside the limits, and one that is not a number.
 
     Source: none; a comparison.

@@ -90,6 +90,9 @@ def lift(
     twist_end_deg : the twist where it is put down [deg]; as at the start if not given
     inch_form : use the manual's inch and pound form, whose rounded constants differ by up to 3 %
 
+    Returns at both ends the load limit [kg], the index and the multipliers; the index is infinite where the equation
+    allows no load. Names the multiplier that takes the most at the worse end.
+
     Between two rows of the frequency table the multiplier is interpolated; where the next row forbids, it is zero.
 
     Limits of validity: two hands, standing, free space, a steady load; one-handed, seated, kneeling and cramped lifts

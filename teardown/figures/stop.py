@@ -49,7 +49,7 @@ def stop(
     before_m : two or more stopping distances [m], each above 0 to 2000
     after_m : two or more stopping distances [m]
     measured_before_m_per_s : speed the stops before really began at [m/s], within a fifth of nominal
-    measured_after_m_per_s : the same, after
+    measured_after_m_per_s : the same, after [m/s]
     confidence : how often the interval must hold the true change, 0.5 to 0.999
 
     Returns what `compare` returns, in m; the mean braking in g (9.80665 m/s2); `shown` is True only when the interval

@@ -51,9 +51,21 @@ def audit(library: Library) -> tuple[Problem, ...]:
 
 
 def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
-    """Everything wrong with laying `own` over `base`: what it loosens, and what the two together fall short of."""
-    sound = frozenset(audit(base))
-    return (*loosened(base, own), *(problem for problem in audit(joined(base, own)) if problem not in sound))
+    """Everything wrong with laying `own` over `base`: what it loosens, and what the two together fall short of.
+
+    What is loosened can upset files that are not `own`'s; that is told only when nothing else explains it.
+    """
+    looser = tuple(loosened(base, own))
+    told = {(problem.file, problem.path) for problem in looser}
+    own_files = {spot.file for spot in own.spots.values()}
+    before = frozenset(audit(base))
+    return looser + tuple(
+        problem
+        for problem in audit(joined(base, own))
+        if problem not in before
+        and (problem.file, problem.path) not in told
+        and (not looser or problem.file in own_files)
+    )
 
 
 def extend(base: Library, folder: Path) -> Library:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any, NamedTuple, get_args
 
 from pydantic import BaseModel
@@ -14,68 +14,76 @@ from teardown.packs.reader import KINDS, Kind, Library
 
 
 class Change(NamedTuple):
-    """What may become of one key: whether the new value is no looser than the shipped one, and what is wanted."""
+    """What may become of one key: the part of the shipped value that a new one falls short of, and what is wanted."""
 
-    is_allowed: Callable[[Any, Any], bool]
+    shortfall: Callable[[Any, Any], tuple[object, ...]]
     wanted: str
+
+
+def _unless(is_kept: Callable[[Any, Any], bool]) -> Callable[[Any, Any], tuple[object, ...]]:
+    """The whole shipped value, unless it is kept."""
+    return lambda old, new: () if is_kept(old, new) else (old,)
 
 
 def _goes_on(old: str | None, new: str | None) -> bool:
     return old is None or (new is not None and new.startswith(old))
 
 
-def _in_order(old: tuple[str, ...], new: tuple[str, ...]) -> bool:
-    following = iter(new)
-    return all(item in following for item in old)
-
-
-def _no_longer(old: float | None, new: float | None) -> bool:
+def _is_no_more(old: float | None, new: float | None) -> bool:
     return old is None or (new is not None and new <= old)
 
 
-def _no_smaller(old: float | None, new: float | None) -> bool:
+def _is_no_less(old: float | None, new: float | None) -> bool:
     return old is None or (new is not None and new >= old)
 
 
-def _no_weaker(old: str, new: str) -> bool:
+def _is_no_weaker(old: str, new: str) -> bool:
     strongest_first = get_args(model.SignalWord)
     return strongest_first.index(new) <= strongest_first.index(old)
 
 
-def _keeps_parts(old: tuple[Part, ...], new: tuple[Part, ...]) -> bool:
-    return {part.id for part in old} <= {part.id for part in new}
+def _missing(old: Iterable[object], new: Iterable[object]) -> tuple[object, ...]:
+    return tuple(item for item in old if item not in new)
 
 
-def _levels_no_laxer(old: tuple[Level, ...], new: tuple[Level, ...]) -> bool:
-    """At every reading where a level begins, the new level in force sends people back no sooner than the old one."""
-    for at in {level.at for level in old + new}:
-        before, after = _in_force(old, at), _in_force(new, at)
-        if before is not None and (after is None or not _is_no_laxer(before, after)):
-            return False
-    return True
+def _missing_parts(old: tuple[Part, ...], new: tuple[Part, ...]) -> tuple[object, ...]:
+    return _missing([part.id for part in old], [part.id for part in new])
+
+
+def _first_out_of_order(old: tuple[str, ...], new: tuple[str, ...]) -> tuple[object, ...]:
+    following = iter(new)
+    return tuple(line for line in old if line not in following)[:1]
+
+
+def _laxer_levels(old: tuple[Level, ...], new: tuple[Level, ...]) -> tuple[object, ...]:
+    """The readings at which a level begins and the new one in force sends people back sooner than the old one."""
+    begins = sorted({level.at for level in old + new})
+    return tuple(at for at in begins if _is_laxer(_in_force(old, at), _in_force(new, at)))
 
 
 def _in_force(levels: tuple[Level, ...], reading: float) -> Level | None:
     return max((level for level in levels if level.at <= reading), key=lambda level: level.at, default=None)
 
 
-def _is_no_laxer(old: Level, new: Level) -> bool:
-    return new.back_below <= old.back_below and new.hold_min >= old.hold_min and _goes_on(old.do, new.do)
+def _is_laxer(old: Level | None, new: Level | None) -> bool:
+    if old is None or new is None:
+        return old is not None
+    return new.back_below > old.back_below or new.hold_min < old.hold_min or not _goes_on(old.do, new.do)
 
 
-SAME = Change(lambda old, new: bool(old == new), "what ships, unchanged")
-ANY = Change(lambda old, new: True, "anything: it is an estimate")
-LONGER_TEXT = Change(_goes_on, "the words that ship, and any more behind them")
-EVERYTHING = Change(lambda old, new: set(old) <= set(new), "everything that ships, and any more")
-NOTHING_NEW = Change(lambda old, new: set(new) <= set(old), "nothing beyond what ships")
-IN_ORDER = Change(_in_order, "every line that ships, in its order, and any more between")
-NO_MORE = Change(_no_longer, "no more than what ships")
-NO_LESS = Change(_no_smaller, "no less than what ships")
-STAYS_TRUE = Change(lambda old, new: new or not old, "true, as it ships")
-STAYS_FALSE = Change(lambda old, new: old or not new, "false, as it ships")
-NO_WEAKER = Change(_no_weaker, "the signal word that ships, or a stronger one")
-ALL_PARTS = Change(_keeps_parts, "every part that ships, and any more")
-NO_LAXER = Change(_levels_no_laxer, "at every reading no laxer a level than ships")
+SAME = Change(_unless(lambda old, new: bool(old == new)), "what ships, unchanged")
+ANY = Change(lambda old, new: (), "anything: it is an estimate")
+LONGER_TEXT = Change(_unless(_goes_on), "the words that ship, and any more behind them")
+EVERYTHING = Change(_missing, "all that ships, and any more; missing")
+NOTHING_NEW = Change(lambda old, new: _missing(new, old), "nothing beyond what ships; too much")
+IN_ORDER = Change(_first_out_of_order, "every line that ships, in its order; missing or out of place")
+NO_MORE = Change(_unless(_is_no_more), "no more than what ships")
+NO_LESS = Change(_unless(_is_no_less), "no less than what ships")
+STAYS_TRUE = Change(_unless(lambda old, new: new or not old), "what ships")
+STAYS_FALSE = Change(_unless(lambda old, new: old or not new), "what ships")
+NO_WEAKER = Change(_unless(_is_no_weaker), "the signal word that ships, or a stronger one")
+ALL_PARTS = Change(_missing_parts, "all that ships, and any more; missing")
+NO_LAXER = Change(_laxer_levels, "levels no laxer than those that ship; laxer from these readings on")
 
 _GATE = {
     "id": SAME,
@@ -192,9 +200,10 @@ def _compared(own: Library, kind: Kind, name: str, old: BaseModel, new: BaseMode
         yield own.problem(kind, name, "kind", _told(kinds[0]), f"{SAME.wanted}: {_told(kinds[1])}")
         return
     for key, change in CHANGES[type(new)].items():
-        before, after = getattr(old, key), getattr(new, key)
-        if not change.is_allowed(before, after):
-            yield own.problem(kind, name, key, _told(after), f"{change.wanted}: {_told(before)}")
+        short = change.shortfall(getattr(old, key), getattr(new, key))
+        if short:
+            wanted = f"{change.wanted}: {', '.join(_told(item) for item in short)}"
+            yield own.problem(kind, name, key, _told(getattr(new, key)), wanted)
 
 
 def _told(value: object) -> str:
@@ -205,7 +214,7 @@ def _told(value: object) -> str:
         return shown([_name(item) for item in value])
     if isinstance(value, dict):
         return shown(list(value))
-    return shown(value)
+    return shown(_name(value))
 
 
 def _name(item: object) -> object:

@@ -63,13 +63,13 @@ Event = Literal[
 class Model(BaseModel):
     """Strict and frozen: a key nobody knows is a spelling mistake that could hide a gate."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Fasteners(Model):
     """What holds the part: how many (fewest, most), what, which drive, where, and what becomes of them."""
 
-    count: tuple[int, int]
+    count: Annotated[tuple[int, int], Field(description="fewest, most")]
     what: Line
     drive: Line | None = None
     where: Line | None = None

@@ -26,7 +26,7 @@ def waits_outlast_no_pause(library: Library) -> Iterator[Problem]:
     for gate in _waits(library):
         for cause in library.gates_behind([gate.id]):
             if cause.pause_min is not None and cause.pause_min <= gate.unknown_min:
-                wanted = f"more than the {gate.unknown_min:g} min of the wait {gate.id}, which this pause would lapse"
+                wanted = f"more than the {gate.unknown_min:g} min of the wait `{gate.id}`, which this pause would lapse"
                 yield library.problem("gate", cause.id, "pause_min", shown(cause.pause_min), wanted)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from teardown.text import one_line
@@ -51,6 +53,8 @@ def shown(value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, str):
         return f'"{shortened(value)}"'
+    if isinstance(value, float):
+        return f"{value:.12g}"
     if isinstance(value, list | tuple):
         return shortened(f"[{', '.join(shown(item) for item in value[:9])}{', ...' if len(value) > 9 else ''}]")
     if isinstance(value, dict):
@@ -66,3 +70,14 @@ def shortened(text: str) -> str:
     """
     begins = one_line(text[: 2 * LONGEST_SHOWN]).strip()
     return begins if len(begins) <= LONGEST_SHOWN and len(text) <= 2 * LONGEST_SHOWN else begins[:LONGEST_SHOWN] + "..."
+
+
+def in_file_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """`problems` file by file, from the top of each to its bottom, each once."""
+    return tuple(sorted(dict.fromkeys(problems), key=_place))
+
+
+def _place(problem: Problem) -> tuple[str, int, list[tuple[int, str]]]:
+    """Numbers in a key path count as numbers: step 9 comes before step 10, and the head of a file before its steps."""
+    words = re.split(r"(\d+)", problem.path) if re.search(r"\d", problem.path) else []
+    return problem.file, problem.line or 0, [(int(word), "") if word.isdecimal() else (0, word) for word in words]

@@ -84,12 +84,21 @@ class Library:
 
     @cached_property
     def steps(self) -> dict[str, Step]:
-        """Every step by its whole reference, in working order."""
-        return {f"{pack.id}.{step.id}": step for pack in self.packs for step in pack.steps}
+        """Every step by its whole reference, in working order; the first, when an id was given twice."""
+        steps: dict[str, Step] = {}
+        for pack in self.packs:
+            for step in pack.steps:
+                steps.setdefault(f"{pack.id}.{step.id}", step)
+        return steps
 
     @cached_property
     def parts(self) -> dict[str, Part]:
-        return {part.id: part for step in self.steps.values() for part in step.parts}
+        """Every part by its id; the first, when an id was given twice."""
+        parts: dict[str, Part] = {}
+        for step in self.steps.values():
+            for part in step.parts:
+                parts.setdefault(part.id, part)
+        return parts
 
     def step(self, reference: str) -> Step:
         """The step `pack.step`. KeyError when there is none."""
@@ -336,8 +345,9 @@ def _tupled(value: object, depth: int = 1) -> object:
 
 
 def _without(content: dict[str, Any], wrong: set[tuple[int | str, ...]], table: type[BaseModel]) -> dict[str, Any]:
-    """`content` without its unknown keys and the items at `wrong`."""
+    """`content` without its unknown keys and the items at `wrong`, and with a stand-in for a wrong title or reason."""
     known = {key: value for key, value in content.items() if key in table.model_fields}
+    known |= {key: "-" for key in ("title", "why") if (key,) in wrong}
     for section, items in known.items():
         if isinstance(items, tuple):
             known[section] = tuple(item for n, item in enumerate(items) if (section, n) not in wrong)

@@ -52,7 +52,7 @@ def names_lead_somewhere(library: Library) -> Iterator[Problem]:
         if not library.may_have(reference.target, whole):
             known = _spellings(library, reference)
             close = nearest(reference.name, known)
-            wanted = f"the id of a {reference.target} that there is"
+            wanted = f"the id of a known {reference.target}"
             yield library.problem(reference.kind, reference.owner, reference.key, shown(reference.name), wanted, close)
 
 

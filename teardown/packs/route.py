@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from teardown.packs.model import Gate, Module, Pack, Part, Step, WaitGate
+from teardown.packs.model import CountGate, Gate, Module, Pack, Part, Step, WaitGate
 from teardown.packs.reader import Library
 
 
@@ -103,6 +103,10 @@ class Route:
     @cached_property
     def waits(self) -> tuple[WaitGate, ...]:
         return tuple(gate for gate in self.library.gates.values() if isinstance(gate, WaitGate))
+
+    @cached_property
+    def counts(self) -> tuple[CountGate, ...]:
+        return tuple(gate for gate in self.library.gates.values() if isinstance(gate, CountGate))
 
     @cached_property
     def bags(self) -> dict[str, int]:

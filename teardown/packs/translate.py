@@ -136,13 +136,14 @@ def _shape(field: FieldInfo | None, inside: bool = False) -> str:
     if count:
         whole = "whole " if int in get_args(annotation) else ""
         return f"{_NUMBER_WORDS[count]} {whole}numbers{f': {field.description}' if field.description else ''}"
-    return _plain_shape(annotation, inside)
+    form = next((_FORMS[p] for limit in field.metadata if (p := getattr(limit, "pattern", None)) in _FORMS), None)
+    return form or _plain_shape(annotation, inside)
 
 
 def _plain_shape(annotation: object, inside: bool) -> str:
     kinds = _alternatives(annotation)
     if tuple in [get_origin(kind) for kind in kinds] and not inside:
-        return "a list in square brackets"
+        return "a list of tables" if _tables_in(annotation) else "a list in square brackets"
     if dict in [get_origin(kind) for kind in kinds] or _tables_in(annotation):
         return "a table"
     words = {float: "a number", int: "a whole number", bool: "true or false", str: "text in quotes"}

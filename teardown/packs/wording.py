@@ -87,7 +87,7 @@ def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
         for name, topic in TOPICS.items():
             if name in step.mentions or set(topic.hazards) & set(step.hazards):
                 continue
-            spoken = _first_spoken(step, topic)
+            spoken = first_spoken(step, topic)
             if spoken is not None:
                 key, word = spoken
                 wanted = f"the hazard `{name}` on this step, or in mentions.{name} why it is not met"
@@ -145,7 +145,7 @@ def signal_words_fit_what_happens(library: Library) -> Iterator[Problem]:
             yield library.problem("hazard", hazard.id, "happens", found, wanted)
 
 
-def _first_spoken(step: Step, topic: Topic) -> tuple[str, str] | None:
+def first_spoken(step: Step, topic: Topic) -> tuple[str, str] | None:
     """The first word of a step that speaks of `topic`, and the key it stands in."""
     for key, text in _texts(step):
         if topic.words.search(text) is None:
@@ -176,7 +176,7 @@ def _why_uncalled(step: Step, name: str) -> str | None:
     met = [hazard for hazard in topic.hazards if hazard in step.hazards]
     if met:
         return f"no excuse for a hazard that this step meets: it carries {met[0]}"
-    if _first_spoken(step, topic) is None:
+    if first_spoken(step, topic) is None:
         return "no excuse for a hazard that this step does not speak of"
     return None
 

@@ -12,6 +12,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Guard
 from teardown.screens.hardening import harden_input, restore_terminal_on_signals
 from teardown.screens.places.card import Card
+from teardown.screens.places.gates.opening import place_of
 from teardown.screens.work import Work
 
 
@@ -24,7 +25,7 @@ class WalkApp(App[None]):
 
     def __init__(self, car: Car, worker: str, guard: Guard | None = None) -> None:
         super().__init__(ansi_color=True)
-        self.desk = Desk(car, worker, Card)
+        self.desk = Desk(car, worker, Card(), place_of)
         self.guard = guard or Guard(car.facts.keys.guard_ms / 1000)
 
     def on_mount(self) -> None:

@@ -10,7 +10,7 @@ from teardown.screens.guard import Weight
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """One thing a key does in one place. `act` names the place's method; `label` is empty where the key is only in help."""
+    """One thing a key does in one place. `act` names the place's method; without a `label` the key is in help only."""
 
     keys: tuple[str, ...]
     shown: str

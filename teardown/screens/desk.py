@@ -9,7 +9,7 @@ from teardown.car.door import Car
 from teardown.car.entries import WrongEntry
 from teardown.car.log import Entry, LogError
 from teardown.car.rules import Refusal
-from teardown.car.steps import Standing
+from teardown.car.steps import Standing, StepView, view_step
 from teardown.screens.commands import Command
 from teardown.screens.paint import Picture, Window
 
@@ -42,15 +42,17 @@ class Place(Protocol):
 class Desk:
     """The work at hand. Places ask here for entries and for other places; the screen paints what results."""
 
-    def __init__(self, car: Car, worker: str, first: Callable[[Desk], Place]) -> None:
+    def __init__(self, car: Car, worker: str, first: Place, gate_place: Callable[[Desk, str], Place]) -> None:
         self.car = car
         self.worker = worker
+        self.gate_place = gate_place
         self.message = ""
         self.key = ""
         self.offered_gate: str | None = None
         self.leaving = False
         self._standing: Standing | None = None
-        self.places: list[Place] = [first(self)]
+        self.places: list[Place] = [first]
+        self.position: int = self.next_open(-1)
 
     # -- looking
 
@@ -65,6 +67,23 @@ class Desk:
         self._standing = None
 
     @property
+    def step(self) -> StepView:
+        """The step in front."""
+        return self.step_at(self.position)
+
+    def step_at(self, position: int) -> StepView:
+        standing = self.standing
+        return view_step(standing, standing.state.route.steps[position])
+
+    def next_open(self, position: int) -> int:
+        """The next step after `position` to work at: ready, or shut by a gate. Else the first such; else stay."""
+        steps = len(self.standing.state.route.steps)
+        for following in (*range(position + 1, steps), *range(position + 1)):
+            if self.step_at(following).state in ("ready", "shut"):
+                return int(following)
+        return max(position, 0)
+
+    @property
     def place(self) -> Place:
         return self.places[-1]
 
@@ -73,6 +92,9 @@ class Desk:
     def go(self, place: Place) -> None:
         self.hush()
         self.places.append(place)
+
+    def go_to_gate(self, gate: str) -> None:
+        self.go(self.gate_place(self, gate))
 
     def back(self) -> None:
         """Leave the place in front. The first place is never left."""

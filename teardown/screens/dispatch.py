@@ -25,7 +25,9 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
     if typing and character is not None and place.typed(desk, character):
         return False
     if command is None:
-        desk.say(f"[{character if character and character.isprintable() else key}] does nothing here. [?] shows every key")
+        desk.say(
+            f"[{character if character and character.isprintable() else key}] does nothing here. [?] shows every key"
+        )
         return False
     act(desk, command.act)
     return weight is Weight.ACTS or desk.place is not place

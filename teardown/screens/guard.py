@@ -48,6 +48,8 @@ class Guard:
         return silent_s >= self._silence_s(again) and typed_at - self.shown_at >= self.guard_s
 
     def _silence_s(self, again: bool) -> float:
-        """A key struck again with no other between may be held down, and a held key begins to repeat after up to 0.66 s;
-        a key that was struck in between ends that repeating."""
+        """Struck again with no other key between, it may be held down, and begins to repeat after up to 0.66 s.
+
+        A key that was struck in between ends that repeating.
+        """
         return 2 * self.guard_s if again else self.guard_s

@@ -44,7 +44,9 @@ def _lamp(standing: Standing, view: GateView) -> str:
         return f"{mark}BATTERY {'off' if view.stands else 'ON?'}"
     if isinstance(view.gate, WaitGate):
         running = record.since is not None and view.wait_left_s
-        return f"{mark}AIRBAG {minutes_seconds(view.wait_left_s or 0) if running else 'waited' if view.stands else 'LIVE'}"
+        return (
+            f"{mark}AIRBAG {minutes_seconds(view.wait_left_s or 0) if running else 'waited' if view.stands else 'LIVE'}"
+        )
     if isinstance(view.gate, ReadingGate):
         reading = f"{record.reading.number:,.0f}ppm" if record.reading else "?"
         return f"{mark}AIR {'BAD' if record.alarm else reading}"

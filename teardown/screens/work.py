@@ -20,7 +20,6 @@ from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard
 from teardown.screens.lamps import lamp_line, mass_line
 from teardown.screens.paint import BOLD, LOUD, Picture, Window, words, wrap
-from teardown.screens.places.card import Card
 from teardown.screens.places.questions import Questions
 from teardown.screens.places.steplist import step_lines
 
@@ -115,7 +114,10 @@ class Work(Screen[None]):
 
     def _paint_regions(self, window: Window) -> None:
         picture = self.desk.place.paint(self.desk, window)
-        top = [mass_line(self.desk.standing, window, not self.desk.car.can_write), lamp_line(self.desk.standing, window)]
+        top = [
+            mass_line(self.desk.standing, window, not self.desk.car.can_write),
+            lamp_line(self.desk.standing, window),
+        ]
         regions = {
             "top": top,
             "head": wrap(picture.head, window.columns),
@@ -157,9 +159,8 @@ class Work(Screen[None]):
         side = self.query_one("#side", Static)
         side.display = rows > 0
         if rows:
-            card = next(place for place in self.desk.places if isinstance(place, Card))
-            lines = list(step_lines(view_route(self.desk.standing), card.position, SIDE_COLUMNS - 1))
-            first = _in_sight(card.position, len(lines), rows)
+            lines = list(step_lines(view_route(self.desk.standing), self.desk.position, SIDE_COLUMNS - 1))
+            first = _in_sight(self.desk.position, len(lines), rows)
             self._show("side", _marked(lines, first, rows) if len(lines) > rows else lines)
 
     def _paint_digits(self, digits: str) -> None:
@@ -170,7 +171,11 @@ class Work(Screen[None]):
 
     def _show(self, region: str, lines: Sequence[Content]) -> None:
         before = self._painted.get(region)
-        if before is not None and len(before) == len(lines) and all(a.is_same(b) for a, b in zip(before, lines, strict=True)):
+        if (
+            before is not None
+            and len(before) == len(lines)
+            and all(a.is_same(b) for a, b in zip(before, lines, strict=True))
+        ):
             return
         self._painted[region] = list(lines)
         widget = self.query_one(f"#{region}", Static)

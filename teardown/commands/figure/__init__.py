@@ -31,14 +31,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     questions = "\n".join(f"  {name:<9} {question}" for name, question in FIGURES.items())
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.epilog = f"figures:\n{questions}\n\nteardown figure NAME --help tells what each takes."
-    parser.add_argument("name", metavar="NAME", help="one of the figures below")
+    parser.add_argument("name", nargs="?", metavar="NAME", help="one of the figures below")
     parser.add_argument("rest", nargs=argparse.REMAINDER, metavar="...", help=argparse.SUPPRESS)
 
 
 def run(args: argparse.Namespace) -> int:
     """Print the figure asked for; wrong or impossible input gives one sentence and status 2."""
     if args.name not in FIGURES:
-        return _refuse("teardown figure", f"There is no figure {args.name[:40]}: write one of {', '.join(FIGURES)}.")
+        wrong = "Name a figure" if args.name is None else f"There is no figure {args.name[:40]}"
+        return _refuse("teardown figure", f"{wrong}: write one of {', '.join(FIGURES)}.")
     figure = import_module(f"{__name__}.{args.name}")
     parser = figure_parser(args.name, FIGURES[args.name])
     figure.add_flags(parser)

@@ -25,7 +25,11 @@ def add_flags(parser: argparse.ArgumentParser) -> None:
     room.add_argument("--room", type=typed(units.size_m), help="the room, such as 6x6x2.4m")
     room.add_argument("--volume", type=typed(units.volume_m3), help="or its volume; a cabin is about 3m3")
     moved = parser.add_mutually_exclusive_group(required=True)
-    moved.add_argument("--air-changes", type=quantity("rate", "/h"), help="air changes per hour, such as 2")
+    moved.add_argument(
+        "--air-changes",
+        type=quantity("rate", "/h"),
+        help="air changes per hour; a house has 0.25 tight, 0.5, 1 leaky, 2 very leaky",
+    )
     moved.add_argument("--airflow", type=typed(units.airflow_m3_per_h), help="or the airflow, such as 200m3/h")
     parser.add_argument("--over", type=typed(units.duration_min), required=True, help="working time, such as 60min")
     parser.add_argument("--mixing", type=quantity("number"), default=3.0, help="times more air than mixed; 1 to 10 (3)")

@@ -66,7 +66,7 @@ def _assumes(found: chill.ChillResult, given: argparse.Namespace) -> list[str]:
     lines = [
         f"Assumes {given.contact:g} W/m2K from pad to ice and {given.warmth:g} W/m2K from the room, through the foil"
         " over the ice and from below. This is ice that touches: a layer that covers is more, and is pushed on to the"
-        " next area.",
+        " next area. Give the figure for air the ice you really lay.",
     ]
     if not found.lumped:
         lines.append(

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from teardown import units
-from teardown.car.mass import part_mass
-from teardown.car.steps import StepView, view_step
-from teardown.packs.model import Fasteners, Hazard
-from teardown.packs.route import RoutePart
 from textual.content import Content
 
+from teardown import units
+from teardown.car.mass import part_mass
+from teardown.car.steps import StepView
+from teardown.packs.model import Fasteners, Hazard
+from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, greatest_first, signal_band, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.choose import ask_refitted, ask_why
+from teardown.screens.places.steplist import StepList
+from teardown.screens.places.weigh import CarPad, WeighPad, begin_found
+from teardown.screens.places.write import note_on
 
 STATE_WORDS = {
     "done": "DONE",
@@ -56,17 +60,10 @@ class Card:
         everywhere.QUIT,
     )
 
-    def __init__(self, desk: Desk) -> None:
-        self.position = first_open(desk)
-
-    def view(self, desk: Desk) -> StepView:
-        standing = desk.standing
-        return view_step(standing, standing.state.route.steps[self.position])
-
     # -- painting
 
     def paint(self, desk: Desk, window: Window) -> Picture:
-        view = self.view(desk)
+        view = desk.step
         hazards = greatest_first(desk.standing.state.route.library.hazards[name] for name in view.laid.step.hazards)
         page = Page()
         self._what_to_do(page, desk, view, window)
@@ -77,7 +74,7 @@ class Card:
 
     def _head(self, desk: Desk, view: StepView, hazards: list[Hazard], window: Window) -> tuple[Content, ...]:
         total = len(desk.standing.state.route.steps)
-        title = words(f"{self.position + 1}/{total}  {view.laid.step.title}", BOLD)
+        title = words(f"{desk.position + 1}/{total}  {view.laid.step.title}", BOLD)
         head = [signal_band(hazards[0], window.columns)] if hazards else []
         if hazards and not window.small:
             head.append(words(f"{hazards[0].happens} {hazards[0].avoid}"))
@@ -124,43 +121,19 @@ class Card:
         return False
 
     def do_done(self, desk: Desk) -> None:
-        view = self.view(desk)
+        view = desk.step
         if view.laid.step.refit_first and view.state in ("ready", "skipped", "deferred"):
-            from teardown.screens.places.choose import ask_refitted
-
-            desk.go(ask_refitted(self, view))
-            return
-        self.finish(desk, refitted=False)
-
-    def finish(self, desk: Desk, refitted: bool) -> None:
-        """Write that the step is done; stay to weigh what came off, else go on."""
-        view = self.view(desk)
-        words_ = {"refitted": True} if refitted else {}
-        entry = desk.enter("step-done", step=view.ref, **words_)
-        if entry is None:
-            return
-        desk.say(f"written: {view.laid.step.title} is done (entry {entry.n})")
-        if any(not desk.standing.state.weight_of(part.id) for part in view.laid.step.parts):
-            self.do_weigh(desk)
+            desk.go(ask_refitted(view, finish))
         else:
-            self.position = next_open(desk, self.position)
+            finish(desk, refitted=False)
 
     def do_weigh(self, desk: Desk) -> None:
-        from teardown.screens.places.weigh import WeighPad, begin_found
-
-        parts = self.view(desk).laid.step.parts
-        said = desk.message
-        desk.go(WeighPad(self, [part.id for part in parts]) if parts else begin_found())
-        desk.say(said)
+        weigh_parts(desk)
 
     def do_found(self, desk: Desk) -> None:
-        from teardown.screens.places.weigh import begin_found
-
         desk.go(begin_found())
 
     def do_car_weighed(self, desk: Desk) -> None:
-        from teardown.screens.places.weigh import CarPad
-
         desk.go(CarPad())
 
     def do_following(self, desk: Desk) -> None:
@@ -172,47 +145,46 @@ class Card:
     def _turn(self, desk: Desk, by: int) -> None:
         desk.hush()
         last = len(desk.standing.state.route.steps) - 1
-        if not 0 <= self.position + by <= last:
+        if not 0 <= desk.position + by <= last:
             desk.say("this is the last step" if by > 0 else "this is the first step")
-        self.position = min(max(self.position + by, 0), last)
+        desk.position = min(max(desk.position + by, 0), last)
 
     def do_first_ready(self, desk: Desk) -> None:
         desk.hush()
-        self.position = first_open(desk)
+        desk.position = desk.next_open(-1)
 
     def do_list_steps(self, desk: Desk) -> None:
-        from teardown.screens.places.steplist import StepList
-
-        desk.go(StepList(self))
+        desk.go(StepList(desk.position))
 
     def do_skip(self, desk: Desk) -> None:
-        from teardown.screens.places.choose import ask_why
-
-        desk.go(ask_why("step-skipped", self.view(desk)))
+        desk.go(ask_why("step-skipped", desk.step))
 
     def do_put_off(self, desk: Desk) -> None:
-        from teardown.screens.places.choose import ask_why
-
-        desk.go(ask_why("step-deferred", self.view(desk)))
+        desk.go(ask_why("step-deferred", desk.step))
 
     def do_note(self, desk: Desk) -> None:
-        from teardown.screens.places.write import note_on
-
-        desk.go(note_on(self.view(desk)))
+        desk.go(note_on(desk.step))
 
 
-def first_open(desk: Desk) -> int:
-    """The first step to work at: ready, or shut by a gate that can be opened."""
-    return next_open(desk, -1) if desk.standing.state.route.steps else 0
+def finish(desk: Desk, refitted: bool) -> None:
+    """Write that the step in front is done; weigh what came off, or go on."""
+    view = desk.step
+    entry = desk.enter("step-done", step=view.ref, refitted=refitted)
+    if entry is None:
+        return
+    said = f"written: {view.laid.step.title} is done (entry {entry.n})"
+    if any(desk.standing.state.weight_of(part.id) is None for part in view.laid.step.parts):
+        weigh_parts(desk)
+    else:
+        desk.position = desk.next_open(desk.position)
+    desk.say(said)
 
 
-def next_open(desk: Desk, position: int) -> int:
-    """The next step after `position` that is ready or shut, else the first such step, else stay."""
-    steps = desk.standing.state.route.steps
-    for following in (*range(position + 1, len(steps)), *range(position + 1)):
-        if view_step(desk.standing, steps[following]).state in ("ready", "shut"):
-            return following
-    return max(position, 0)
+def weigh_parts(desk: Desk) -> None:
+    """The weigh pad for what this step takes off; without such parts, for something nobody foresaw."""
+    state = desk.standing.state
+    parts = [part.id for part in desk.step.laid.step.parts if state.route.parts[part.id].fitted]
+    desk.go(WeighPad(parts) if parts else begin_found())
 
 
 def _part_line(desk: Desk, part: RoutePart) -> str:

@@ -12,7 +12,6 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.card import Card
 from teardown.screens.places.write import TextPad
 
 OTHER = "something else: type it"
@@ -24,7 +23,11 @@ class Choose:
     types = False
 
     def __init__(
-        self, question: str, answers: tuple[str, ...], chosen: Callable[[Desk, str], None], head: tuple[Content, ...] = ()
+        self,
+        question: str,
+        answers: tuple[str, ...],
+        chosen: Callable[[Desk, str], None],
+        head: tuple[Content, ...] = (),
     ) -> None:
         self.question = question
         self.answers = answers
@@ -126,14 +129,14 @@ def ask_worker(desk: Desk) -> Choose:
     return Choose("Who is working?", (*desk.car.facts.who[:8], OTHER), _or_typed("Who is working?", take))
 
 
-def ask_refitted(card: Card, view: StepView) -> Choose:
+def ask_refitted(view: StepView, finish: Callable[[Desk, bool], None]) -> Choose:
     """Fasteners that go straight back are asked for before the step is done."""
     refits = ", ".join(f"{f.what}" for f in view.laid.step.fasteners if f.fate == "refit")
     answers = ("yes, they are back in their own holes", "no, not yet")
 
     def answer(desk: Desk, says: str) -> None:
         if says == answers[0]:
-            card.finish(desk, refitted=True)
+            finish(desk, True)
         else:
             desk.say("not ticked: put them back first")
 

@@ -7,7 +7,8 @@ from collections.abc import Callable
 from teardown.screens.desk import Desk
 from teardown.screens.places.card import Card
 from teardown.screens.places.choose import ask_happened, ask_people, ask_power, ask_worker
-from teardown.screens.places.gates import GateList, gate_to_open, place_of
+from teardown.screens.places.gates.list import GateList
+from teardown.screens.places.gates.parts import gate_to_open
 from teardown.screens.places.help import Help
 
 
@@ -29,10 +30,12 @@ def undo(desk: Desk) -> None:
 def gate(desk: Desk) -> None:
     """The gate a refusal named, else the one that shuts the step in front, else the list."""
     offered = desk.offered_gate
-    place = desk.place
-    if offered is None and isinstance(place, Card):
-        offered = gate_to_open(desk, place.view(desk).laid.gates)
-    desk.go(GateList(desk) if offered is None else place_of(desk, offered))
+    if offered is None and isinstance(desk.place, Card):
+        offered = gate_to_open(desk, desk.step.laid.gates)
+    if offered is None:
+        desk.go(GateList(desk))
+    else:
+        desk.go_to_gate(offered)
 
 
 def happened(desk: Desk) -> None:

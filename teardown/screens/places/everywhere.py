@@ -5,10 +5,14 @@ from __future__ import annotations
 from teardown.screens.commands import Command
 from teardown.screens.guard import Weight
 
-POWER = Command(("p",), "p", "POWER came back", "power came back, by any route: battery gates shut, waits start again", "power")
+POWER = Command(
+    ("p",), "p", "POWER came back", "power came back, by any route: battery gates shut, waits start again", "power"
+)
 UNDO = Command(("u",), "u", "undo", "undo the last entry that can be undone", "undo")
 GATE = Command(("g",), "g", "gates", "go to the gate that shuts this, or to the list of gates", "gate")
-HAPPENED = Command(("e",), "e", "", "something happened: doors shut, fan stopped, car moved, people changed ...", "happened")
+HAPPENED = Command(
+    ("e",), "e", "", "something happened: doors shut, fan stopped, car moved, people changed ...", "happened"
+)
 WORKER = Command(("o",), "o", "", "who is working", "worker")
 PEOPLE = Command(("y",), "y", "", "how many people are here", "people")
 HELP = Command(("question_mark", "h"), "?", "", "every key of this place", "help", Weight.TURNS)
@@ -22,6 +26,13 @@ IN_A_PLACE = (BACK, *ALWAYS)
 
 WHILE_TYPING = (
     Command(("enter",), "enter", "done", "write it", "finish"),
-    Command(("backspace",), "backspace", "rub out", "rub out the last character; with nothing typed: back", "rub_out", Weight.TURNS),
+    Command(
+        ("backspace",),
+        "backspace",
+        "rub out",
+        "rub out the last character; with nothing typed: back",
+        "rub_out",
+        Weight.TURNS,
+    ),
     Command(("escape",), "esc", "", "back, writing nothing", "back", Weight.TURNS),
 )

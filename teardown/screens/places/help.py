@@ -16,7 +16,12 @@ class Help:
     types = False
     commands = (
         Command(
-            ("backspace", "b", "escape", "question_mark", "h", "enter"), "backspace", "back", "back", "back", Weight.TURNS
+            ("backspace", "b", "escape", "question_mark", "h", "enter"),
+            "backspace",
+            "back",
+            "back",
+            "back",
+            Weight.TURNS,
         ),
         everywhere.UP,
         everywhere.DOWN,

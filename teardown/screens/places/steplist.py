@@ -10,7 +10,6 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, LOUD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.card import Card
 
 MARKS = {
     "done": "+",
@@ -41,9 +40,8 @@ class StepList:
         everywhere.QUIT,
     )
 
-    def __init__(self, card: Card) -> None:
-        self.card = card
-        self.cursor = card.position
+    def __init__(self, cursor: int) -> None:
+        self.cursor = cursor
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         views = view_route(desk.standing)
@@ -54,7 +52,7 @@ class StepList:
         return False
 
     def do_go_there(self, desk: Desk) -> None:
-        self.card.position = self.cursor
+        desk.position = self.cursor
         desk.back()
 
     def do_down(self, desk: Desk) -> None:

@@ -10,7 +10,6 @@ from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.card import Card, next_open
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.write import TextPad
 
@@ -38,8 +37,7 @@ class WeighPad:
         everywhere.HELP,
     )
 
-    def __init__(self, card: Card, parts: list[str]) -> None:
-        self.card = card
+    def __init__(self, parts: list[str]) -> None:
         self.parts = parts
         self.field = NumberField()
         self.with_part: str | None = None
@@ -128,14 +126,9 @@ class WeighPad:
         self.field.clear()
         self.with_part, self.asked = None, ""
         if not self.parts:
-            self.parts = [""]
             desk.back()
-            self.card.position = self._where_next(desk)
-
-    def _where_next(self, desk: Desk) -> int:
-        """On to the next step once this one is done; else stay."""
-        view = self.card.view(desk)
-        return next_open(desk, self.card.position) if view.state == "done" else self.card.position
+            if desk.step.state == "done":
+                desk.position = desk.next_open(desk.position)
 
 
 class ThingPad:

@@ -1,0 +1,1 @@
+"""The gates: the list of them, and one place for each kind of gate."""

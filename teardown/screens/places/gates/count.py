@@ -1,0 +1,71 @@
+"""Every live module the car may carry, and how each is accounted for."""
+
+from __future__ import annotations
+
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.guard import Weight
+from teardown.screens.paint import LOUD, Picture, Window, clipped, words
+from teardown.screens.places import everywhere
+from teardown.screens.places.choose import Choose, ask_stored
+from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate
+
+
+class CountPlace:
+    """Every live module the car may carry, and how each is accounted for."""
+
+    name = "the count of live modules"
+    types = False
+    commands = (
+        Command(("enter", "space"), "enter", "account", "say where this one is", "account"),
+        Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
+        Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
+        NEXT_GATE,
+        everywhere.BACK,
+        everywhere.POWER,
+        everywhere.UNDO,
+        everywhere.HELP,
+        everywhere.QUIT,
+    )
+
+    def __init__(self, gate_id: str) -> None:
+        self.gate_id = gate_id
+        self.cursor = 0
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        state, view = desk.standing.state, desk.standing.gates[self.gate_id]
+        modules = state.route.modules
+        lines = []
+        for n, module in enumerate(modules):
+            account = state.module_account(module.id)
+            here = "=>" if n == self.cursor else "  "
+            text = f"{here} {'+' if account else '#'} {module.name}: {account or f'look: {module.where}'}"
+            lines.append(clipped(words(text, LOUD if n == self.cursor else ""), window.columns))
+        return Picture(gate_head(desk, view, window), "", tuple(lines), focus=self.cursor)
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def do_down(self, desk: Desk) -> None:
+        self.cursor = min(self.cursor + 1, len(desk.standing.state.route.modules) - 1)
+
+    def do_up(self, desk: Desk) -> None:
+        self.cursor = max(self.cursor - 1, 0)
+
+    def do_account(self, desk: Desk) -> None:
+        state = desk.standing.state
+        module = state.route.modules[self.cursor]
+        out = [part for part in state.route.carriers.get(module.id, ()) if state.is_out(part)]
+        stored, absent, fitted = "it is off and stored", "I looked: it is not there", "still fitted, plugged"
+
+        def chosen(desk: Desk, answer: str) -> None:
+            if answer == stored:
+                desk.go(ask_stored(out[0], state.route.parts[out[0]].part.name))
+            elif desk.enter("not-there" if answer == absent else "still-fitted", module=module.id, why=answer):
+                desk.say(f"written: {module.name}: {answer}")
+
+        answers = ((stored,) if out else ()) + (absent, fitted)
+        desk.go(Choose(f"{module.name} ({module.where})", answers, chosen))
+
+    def do_next_gate(self, desk: Desk) -> None:
+        to_next_gate(desk, self.gate_id)

@@ -1,0 +1,73 @@
+"""The kilos of ice about to be laid, and what they do to the air here."""
+
+from __future__ import annotations
+
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.fields import NumberField
+from teardown.screens.guard import Weight
+from teardown.screens.paint import Page, Picture, Window
+from teardown.screens.places import everywhere
+from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
+
+
+class IcePad:
+    """The kilos of ice about to be laid, and what they do to the air here."""
+
+    name = "dry ice in this room"
+    types = True
+    commands = (
+        Command(("enter",), "enter", "COUNT", "count with these kilos", "write"),
+        Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
+        Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
+        NEXT_GATE,
+        everywhere.POWER,
+        everywhere.UP,
+        everywhere.DOWN,
+        everywhere.HELP,
+    )
+
+    def __init__(self, gate_id: str) -> None:
+        self.gate_id = gate_id
+        self.field = NumberField()
+        self.over = "60"
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        view = desk.standing.gates[self.gate_id]
+        page = Page()
+        for line in view.working:
+            page.add(line)
+        page.add(
+            f"Counted over {self.over} min. A calculation is no meter; an oxygen meter is no carbon dioxide alarm."
+        )
+        if not window.small:
+            why_and_wear(page, desk, view)
+        unit = desk.car.facts.mass_unit
+        return Picture(gate_head(desk, view, window), f"{self.field.text or '0'} {unit}", page.done())
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return self.field.take(character)
+
+    def do_rub_out(self, desk: Desk) -> None:
+        if not self.field.rub_out():
+            desk.back()
+
+    def do_minutes(self, desk: Desk) -> None:
+        if self.field.text:
+            self.over = self.field.text
+            self.field.clear()
+        else:
+            desk.say("type the minutes first")
+
+    def do_write(self, desk: Desk) -> None:
+        if not self.field.text:
+            desk.say("type the kilos you are about to lay, then Enter")
+            return
+        ice = f"{self.field.text.rstrip('.')}{desk.car.facts.mass_unit}"
+        entry = desk.enter("gate-figure", gate=self.gate_id, ice=ice, over=f"{self.over.rstrip('.')}min")
+        if entry is not None:
+            self.field.clear()
+            desk.say(f"written: {ice} (entry {entry.n})")
+
+    def do_next_gate(self, desk: Desk) -> None:
+        to_next_gate(desk, self.gate_id)

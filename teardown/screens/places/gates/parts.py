@@ -1,0 +1,72 @@
+"""What the places of all gates share: how a gate is headed, and where one goes from it."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from teardown.car.gates import GateView
+from teardown.packs.model import Hazard
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.guard import Weight
+from teardown.screens.paint import BOLD, Page, Window, greatest_first, signal_band, words
+
+NEXT_GATE = Command(("n", "right"), "n", "next gate", "on to the gate that is shut next", "next_gate", Weight.TURNS)
+
+
+def gate_to_open(desk: Desk, gates: tuple[str, ...]) -> str | None:
+    """The first gate to open among `gates` and all they follow."""
+    order = desk.standing.state.route.gate_order(gates)
+    return next((gate for gate in order if not desk.standing.gates[gate].stands), None)
+
+
+def go_on(desk: Desk, gate_id: str) -> None:
+    """From a gate that stands to the next that shuts the step in front; or back to the step."""
+    following = gate_to_open(desk, desk.step.laid.gates)
+    said = desk.message
+    desk.back()
+    if following is not None and following != gate_id:
+        desk.go_to_gate(following)
+    desk.say(said)
+
+
+def hazard_of(desk: Desk, gate_id: str) -> Hazard | None:
+    """The greatest hazard that brings this gate, itself or through the gates that follow it."""
+    route = desk.standing.state.route
+    brings = [h for h in route.library.hazards.values() if gate_id in route.gate_order(h.gates)]
+    directly = [h for h in brings if gate_id in h.gates]
+    return next(iter(greatest_first(directly or brings)), None)
+
+
+def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]:
+    """Signal word and hazard, then the gate and how it stands."""
+    hazard = hazard_of(desk, view.gate.id)
+    head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
+    if hazard is not None and not window.small:
+        head.append(words(hazard.happens))
+    head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
+    if not window.small or not view.stands:
+        head.append(words(view.why))
+    return tuple(head)
+
+
+def why_and_wear(page: Page, desk: Desk, view: GateView) -> None:
+    hazard = hazard_of(desk, view.gate.id)
+    page.blank()
+    page.labelled("Why:", view.gate.why)
+    if hazard is not None:
+        page.labelled("Avoid:", hazard.avoid)
+        page.labelled("Wear:", ", ".join(hazard.wear))
+    page.labelled("Source:", view.gate.source)
+
+
+def to_next_gate(desk: Desk, gate_id: str) -> None:
+    """To the gate that keeps this one shut, or past it when it stands."""
+    view = desk.standing.gates[gate_id]
+    if view.first is not None:
+        desk.back()
+        desk.go_to_gate(view.first)
+    elif view.stands:
+        go_on(desk, gate_id)
+    else:
+        desk.say(f"this gate is shut: {view.why}")

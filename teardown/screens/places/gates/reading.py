@@ -1,0 +1,76 @@
+"""A number read from an instrument."""
+
+from __future__ import annotations
+
+from teardown.car.gates import UNITS
+from teardown.packs.model import ReadingGate
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.fields import NumberField
+from teardown.screens.guard import Weight
+from teardown.screens.paint import LOUD, Page, Picture, Window
+from teardown.screens.places import everywhere
+from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+
+
+class ReadingPad:
+    """A number read from an instrument."""
+
+    name = "a reading"
+    types = True
+    commands = (
+        Command(("enter",), "enter", "WRITE", "write the reading", "write"),
+        Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
+        NEXT_GATE,
+        everywhere.POWER,
+        everywhere.UNDO,
+        everywhere.UP,
+        everywhere.DOWN,
+        everywhere.HELP,
+    )
+
+    def __init__(self, gate_id: str) -> None:
+        self.gate_id = gate_id
+        self.field = NumberField()
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        view = desk.standing.gates[self.gate_id]
+        gate = view.gate
+        assert isinstance(gate, ReadingGate)
+        unit = UNITS[gate.quantity]
+        page = Page()
+        page.add(view.do or "", LOUD)
+        page.labelled("Read:", gate.reads)
+        fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
+        page.labelled("Stands:", f"below {gate.below:,g} {unit}{fresh}")
+        for level in gate.levels:
+            page.labelled(f"From {level.at:,g} {unit}:", level.do)
+        if not window.small:
+            why_and_wear(page, desk, view)
+        return Picture(gate_head(desk, view, window), f"{self.field.text or '0'} {unit}", page.done())
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return self.field.take(character)
+
+    def do_rub_out(self, desk: Desk) -> None:
+        if not self.field.rub_out():
+            desk.back()
+
+    def do_write(self, desk: Desk) -> None:
+        gate = desk.standing.gates[self.gate_id].gate
+        assert isinstance(gate, ReadingGate)
+        if not self.field.text:
+            desk.say("type what the instrument shows, then Enter")
+            return
+        value = f"{self.field.text.rstrip('.')}{UNITS[gate.quantity]}"
+        self.field.clear()
+        entry = desk.enter("gate-reading", gate=self.gate_id, value=value)
+        if entry is None:
+            return
+        view = desk.standing.gates[self.gate_id]
+        desk.say(f"written: {value} (entry {entry.n}). {view.do or view.why}")
+        if view.stands:
+            go_on(desk, self.gate_id)
+
+    def do_next_gate(self, desk: Desk) -> None:
+        to_next_gate(desk, self.gate_id)

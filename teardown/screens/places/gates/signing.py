@@ -1,0 +1,53 @@
+"""Work for someone licensed: who did it, and their paper."""
+
+from __future__ import annotations
+
+from teardown.packs.model import StopGate
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.paint import Page, Picture, Window
+from teardown.screens.places import everywhere
+from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
+from teardown.screens.places.write import TextPad
+
+
+class StopPlace:
+    """Not for this program to open: who licensed did it, and their paper."""
+
+    name = "work for someone licensed"
+    types = False
+    commands = (
+        Command(("enter",), "enter", "SIGNED", "someone licensed did it: who, and their paper", "sign"),
+        NEXT_GATE,
+        *everywhere.IN_A_PLACE,
+    )
+
+    def __init__(self, gate_id: str) -> None:
+        self.gate_id = gate_id
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        view = desk.standing.gates[self.gate_id]
+        assert isinstance(view.gate, StopGate)
+        page = Page()
+        page.labelled("Look for:", view.gate.look_for)
+        page.labelled("Call:", view.gate.call)
+        page.labelled("Paper:", view.gate.paper)
+        if not window.small:
+            why_and_wear(page, desk, view)
+        return Picture(gate_head(desk, view, window), "", page.done())
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def do_sign(self, desk: Desk) -> None:
+        def by_typed(desk: Desk, by: str) -> None:
+            desk.go(TextPad("Their paper: what, number, date:", lambda desk, paper: write(desk, by, paper)))
+
+        def write(desk: Desk, by: str, paper: str) -> None:
+            if desk.enter("gate-signed", gate=self.gate_id, by=by, paper=paper) is not None:
+                desk.say(f"written: signed for by {by}")
+
+        desk.go(TextPad("Who licensed did it? Name and licence:", by_typed))
+
+    def do_next_gate(self, desk: Desk) -> None:
+        to_next_gate(desk, self.gate_id)

@@ -1,0 +1,72 @@
+"""Time that must really pass, counted down in large digits."""
+
+from __future__ import annotations
+
+from teardown.car.gatebook import wait_needed_min
+from teardown.car.gates import GateView
+from teardown.packs.model import WaitGate
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.paint import LOUD, Page, Picture, Window, minutes_seconds, words
+from teardown.screens.places import everywhere
+from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+from teardown.screens.places.write import TextPad
+
+
+class WaitPlace:
+    """Time that must really pass, counted down in large digits."""
+
+    name = "a wait"
+    types = False
+    commands = (
+        Command(("enter", "space"), "enter", "it is over", "write that the whole wait has run", "over"),
+        Command(("m",), "m", "manual", "the wait the service manual asks for, and its page", "manual"),
+        NEXT_GATE,
+        *everywhere.IN_A_PLACE,
+    )
+
+    def __init__(self, gate_id: str) -> None:
+        self.gate_id = gate_id
+        self.left_s: float | None = None
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        view = desk.standing.gates[self.gate_id]
+        left_s = view.wait_left_s or 0.0
+        page = Page()
+        page.add(self._asks(desk, view))
+        if not window.small:
+            why_and_wear(page, desk, view)
+        prompt = (
+            () if left_s > 0 else (words(" WAIT OVER: the whole wait has run. [enter] ".ljust(window.columns), LOUD),)
+        )
+        return Picture(gate_head(desk, view, window), minutes_seconds(left_s), page.done(), prompt)
+
+    def _asks(self, desk: Desk, view: GateView) -> str:
+        assert isinstance(view.gate, WaitGate)
+        record = desk.standing.state.gates[self.gate_id]
+        needed = wait_needed_min(view.gate, record)
+        if record.manual_min is None:
+            return f"Waits {needed:g} min: the service manual's figure is not entered. Nobody in or at the car."
+        manual = f"manual: {record.manual_min:g}, never under {view.gate.floor_min:g}"
+        return f"Waits {needed:g} min ({manual}). Nobody in or at the car."
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def do_over(self, desk: Desk) -> None:
+        if desk.enter("wait-over", gate=self.gate_id) is not None:
+            desk.say("written: the whole wait has run")
+            go_on(desk, self.gate_id)
+
+    def do_manual(self, desk: Desk) -> None:
+        def page_typed(desk: Desk, page: str) -> None:
+            desk.go(TextPad("The wait it asks for, like 15min:", lambda desk, wait: write(desk, page, wait)))
+
+        def write(desk: Desk, page: str, wait: str) -> None:
+            if desk.enter("manual-wait", gate=self.gate_id, wait=wait, page=page) is not None:
+                desk.say(f"written: the manual asks for {wait}")
+
+        desk.go(TextPad("Service manual: which book and page says how long?", page_typed))
+
+    def do_next_gate(self, desk: Desk) -> None:
+        to_next_gate(desk, self.gate_id)

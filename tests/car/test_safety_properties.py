@@ -1,0 +1,303 @@
+"""The safety rules, over random histories.
+
+The witness below keeps its own account of what really happened (true time, power, boots, readings, people), knowing
+nothing of the program's gates. Whatever is written, in whatever order, it checks what was accepted against that account.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
+
+from teardown.car.log import Entry, read_log
+from teardown.car.state import fold
+from teardown.car.steps import look_around
+from teardown.commands.show import as_data
+from tests.world import World
+
+FLOOR_MIN, UNKNOWN_MIN = 10, 30
+AIRBAG_STEPS = ("cabin.bag-out", "cabin.knee-out", "cabin.seat-out")
+STEPS = ("safe.look", "safe.isolate", "safe.mats", *AIRBAG_STEPS, "cabin.card-off", "cabin.pads-off", "finish.tabs")
+TICK_GATES = ("battery", "airbag-handling", "ice-place", "lift-ready")
+MINUTE = 60.0
+
+
+class Witness:
+    """What really happened, told in true seconds."""
+
+    def __init__(self) -> None:
+        self.now_s = 0.0
+        self.boot_s = 0.0
+        self.power_s = 0.0
+        self.battery_lines: list[float] = []
+        self.battery_off_s: float | None = None
+        self.wait_proved = False
+        self.manual_min: float | None = None
+        self.meter: tuple[float, float] | None = None
+        self.people = 0
+
+    def power(self) -> None:
+        self.power_s = self.now_s
+        self.battery_shut()
+
+    def battery_shut(self) -> None:
+        self.battery_lines.clear()
+        self.battery_off_s = None
+        self.wait_proved = False
+
+    def battery_line(self) -> None:
+        self.battery_lines.append(self.now_s)
+        if len(self.battery_lines) == 3:
+            self.battery_off_s = self.now_s
+
+    def reboot(self) -> None:
+        self.boot_s = self.now_s
+
+    @property
+    def needed_s(self) -> float:
+        minutes = UNKNOWN_MIN if self.manual_min is None else max(FLOOR_MIN, self.manual_min)
+        return minutes * MINUTE
+
+    def waited_s(self) -> float:
+        """Time that really passed since the last source came off, within this boot."""
+        assert self.battery_off_s is not None, "the battery was never taken off, or power came back since"
+        return self.now_s - max(self.battery_off_s, self.boot_s)
+
+
+class Histories(RuleBasedStateMachine):
+    """Random entries, accidents and clock tricks."""
+
+    @initialize()
+    def begin(self) -> None:
+        self.folder = tempfile.TemporaryDirectory()
+        self.world = World(Path(self.folder.name) / "car")
+        self.truth = Witness()
+
+    def teardown(self) -> None:
+        if hasattr(self, "world"):
+            self.world.car.close()
+            self.folder.cleanup()
+
+    def accepted(self, kind: str, **words: object) -> Entry | None:
+        result = self.world.enter(kind, **words)
+        return result if isinstance(result, Entry) else None
+
+    # -- time and its tricks
+
+    @rule(minutes=st.sampled_from([0.5, 2, 6, 11, 29, 31, 300, 24 * 60]))
+    def time_passes(self, minutes: float) -> None:
+        self.world.clock.advance(minutes * MINUTE)
+        self.truth.now_s += minutes * MINUTE
+
+    @rule(minutes=st.sampled_from([-600, -31, 31, 600]))
+    def somebody_sets_the_wall_clock(self, minutes: float) -> None:
+        self.world.clock.set_wall(minutes * MINUTE)
+
+    @rule(off_min=st.sampled_from([-60, 0, 1, 120]))
+    def the_computer_restarts(self, off_min: float) -> None:
+        self.world.clock.reboot(off_min * MINUTE)
+        self.truth.now_s += max(0.0, off_min) * MINUTE
+        self.truth.reboot()
+        self.world.reopen()
+
+    @rule()
+    def the_program_is_killed_and_opened_again(self) -> None:
+        self.world.reopen()
+
+    # -- what people do
+
+    @rule(gate=st.sampled_from(TICK_GATES), tick=st.integers(1, 3))
+    def a_line_is_confirmed(self, gate: str, tick: int) -> None:
+        if self.accepted("gate-tick", gate=gate, tick=tick) and gate == "battery":
+            self.truth.battery_line()
+
+    @rule(gate=st.sampled_from(TICK_GATES))
+    def a_whole_gate_is_confirmed(self, gate: str) -> None:
+        for tick in (1, 2, 3):
+            self.a_line_is_confirmed(gate, tick)
+
+    @rule(volts=st.sampled_from(["0.1V", "0.5V", "12V"]))
+    def volts_are_read(self, volts: str) -> None:
+        self.accepted("gate-reading", gate="battery-dead", value=volts)
+
+    @rule(ppm=st.sampled_from([400, 1999, 4999, 5000, 15000, 30000]))
+    def the_air_is_read(self, ppm: float) -> None:
+        self.accepted("gate-reading", gate="ice-meter", value=f"{ppm}ppm")
+        self.truth.meter = (ppm, self.truth.now_s)
+
+    @rule(minutes=st.sampled_from([1, 12, 60]))
+    def the_manual_is_found(self, minutes: float) -> None:
+        self.accepted("manual-wait", gate="airbag-wait", wait=f"{minutes}min", page="page 1")
+        self.truth.manual_min = minutes
+
+    @rule()
+    def the_wait_is_called_over(self) -> None:
+        if self.accepted("wait-over", gate="airbag-wait"):
+            assert self.truth.wait_proved or self.truth.waited_s() >= self.truth.needed_s
+            self.truth.wait_proved = True
+
+    @rule(count=st.integers(1, 3))
+    def people_are_counted(self, count: int) -> None:
+        if self.accepted("people-here", count=count):
+            self.truth.people = count
+
+    @rule(power=st.sampled_from(["no", "yes", "unknown"]), people=st.sampled_from(["no", "yes"]))
+    def the_questions_are_answered(self, power: str, people: str) -> None:
+        if self.accepted("resumed", power=power, doors="no", people=people):
+            if power != "no":
+                self.truth.power()
+            if people != "no":
+                self.truth.people = 0
+
+    @rule()
+    def power_comes_back(self) -> None:
+        assert self.accepted("power-restored", why="a lamp lit") is not None
+        self.truth.power()
+
+    @rule(what=st.sampled_from(["doors-shut", "people-changed", "fan-stopped", "ice-delivered", "module-moved"]))
+    def something_happens(self, what: str) -> None:
+        assert self.accepted("happened", what=what, why="it did") is not None
+        if what == "people-changed":
+            self.truth.people = 0
+
+    @rule(ice=st.sampled_from(["2kg", "50kg"]))
+    def ice_is_planned(self, ice: str) -> None:
+        self.accepted("gate-figure", gate="ice-room", ice=ice)
+
+    @rule(
+        part=st.sampled_from(["driver-bag", "knee-bag"]), kind=st.sampled_from(["part-stored", "part-back", "part-off"])
+    )
+    def a_module_is_moved(self, part: str, kind: str) -> None:
+        words = {"part": part} | ({"where": "store"} if kind == "part-stored" else {})
+        entry = self.accepted(kind, **words)
+        if entry is not None and kind == "part-off":
+            self.check_airbag_work()
+
+    @rule(module=st.sampled_from(["driver-bag", "knee-bag"]), kind=st.sampled_from(["still-fitted", "not-there"]))
+    def a_module_is_listed(self, module: str, kind: str) -> None:
+        self.accepted(kind, module=module, why="looked")
+
+    @rule(back=st.integers(0, 6))
+    def something_is_undone(self, back: int) -> None:
+        before = self.standing()
+        n = self.world.state.entries - back
+        entry = next((e for e in read_log(self.world.folder / "log.jsonl") if e.n == n), None)
+        if self.accepted("undo", entry=max(n, 1)) is None:
+            return
+        assert self.standing() <= before, "an undo opened a gate"
+        if entry is not None and entry.kind == "gate-tick" and entry.fields["gate"] == "battery":
+            self.truth.battery_shut()
+
+    @rule(step=st.sampled_from(STEPS), undone=st.booleans())
+    def a_step_is_ticked(self, step: str, undone: bool) -> None:
+        if undone:
+            before = self.standing()
+            if self.accepted("step-undone", step=step, why="again"):
+                assert self.standing() <= before, "an undone step opened a gate"
+            return
+        shut = self.shut_gates_of(step)
+        if self.accepted("step-done", step=step) is None:
+            return
+        assert not shut, f"{step} was done while {shut} did not stand"
+        if step in AIRBAG_STEPS:
+            self.check_airbag_work()
+        if step == "cabin.pads-off":
+            self.check_ice_work()
+        if step == "cabin.seat-out":
+            assert self.truth.people >= 2
+
+    # -- getting far, often enough
+
+    @rule()
+    def the_battery_is_taken_off_and_the_wait_sat_out(self) -> None:
+        self.the_questions_are_answered("no", "no")
+        self.accepted("step-done", step="safe.look")
+        self.a_whole_gate_is_confirmed("battery")
+        for _ in range(6):
+            self.time_passes(6)
+            self.accepted("note", text="here")
+        self.volts_are_read("0.1V")
+        self.a_whole_gate_is_confirmed("airbag-handling")
+        self.a_step_is_ticked("safe.isolate", undone=False)
+
+    @rule()
+    def every_module_is_taken_out(self) -> None:
+        for step in AIRBAG_STEPS[:2]:
+            self.a_step_is_ticked(step, undone=False)
+        for part in ("driver-bag", "knee-bag"):
+            self.accepted("part-stored", part=part, where="store")
+        self.people_are_counted(2)
+        self.a_whole_gate_is_confirmed("ice-place")
+        self.ice_is_planned("2kg")
+        self.the_air_is_read(400)
+
+    # -- what must always hold
+
+    def standing(self) -> set[str]:
+        return {name for name, view in self.world.car.now().gates.items() if view.stands}
+
+    def shut_gates_of(self, step: str) -> list[str]:
+        now = self.world.car.now()
+        gates = self.world.car.folded.route.gate_order(self.world.car.folded.route.by_ref[step].gates)
+        return [gate for gate in gates if not now.gates[gate].stands]
+
+    def check_airbag_work(self) -> None:
+        assert self.truth.battery_off_s is not None
+        assert self.truth.battery_off_s >= self.truth.power_s
+        assert self.truth.wait_proved or self.most_waited_s() >= self.truth.needed_s
+
+    def most_waited_s(self) -> float:
+        """A wait once proved by an entry within its boot is not lost by a later restart."""
+        proved = max((at for at in self.proofs_s()), default=0.0)
+        return max(self.truth.waited_s(), proved)
+
+    def proofs_s(self) -> list[float]:
+        """For every boot, how long it ran on after the battery came off, to its last entry."""
+        found, start = [], None
+        done = 0
+        for entry in read_log(self.world.folder / "log.jsonl"):
+            if (
+                entry.kind == "power-restored"
+                or (entry.kind == "resumed" and entry.fields["power"] != "no")
+                or (entry.kind == "undo" and self.truth.battery_off_s is None)
+            ):
+                start, done, found = None, 0, []
+            elif entry.kind == "gate-tick" and entry.fields["gate"] == "battery":
+                done = entry.fields["tick"]
+                if done == 3:
+                    start, found = entry.at, []
+            if start is not None:
+                if entry.at.boot != start.boot:
+                    start = entry.at
+                found.append(entry.at.seconds - start.seconds)
+        return found
+
+    def check_ice_work(self) -> None:
+        assert self.truth.meter is not None
+        ppm, at_s = self.truth.meter
+        assert ppm < 5000
+        assert self.truth.now_s - at_s <= 5 * MINUTE
+        assert self.truth.people >= 2
+
+    @invariant()
+    def no_airbag_gate_stands_on_a_live_battery(self) -> None:
+        if hasattr(self, "world") and self.truth.battery_off_s is None:
+            assert not self.standing() & {"battery", "battery-dead", "airbag-wait", "airbag-handling"}
+
+    @invariant()
+    def folding_the_log_gives_the_state_the_program_holds(self) -> None:
+        if not hasattr(self, "world"):
+            return
+        car = self.world.car
+        entries = list(read_log(self.world.folder / "log.jsonl"))
+        again = fold(car.folded.route, car.facts, entries)
+        now = self.world.clock.now()
+        assert as_data(look_around(again, now)) == as_data(look_around(car.folded, now))
+
+
+Histories.TestCase.settings = settings(max_examples=60, stateful_step_count=30, deadline=None)
+TestHistories = Histories.TestCase

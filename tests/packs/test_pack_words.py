@@ -1,0 +1,77 @@
+"""Which words speak of which danger. The pairs of British and American words are general reference (a dictionary's)."""
+
+from __future__ import annotations
+
+import pytest
+
+from teardown.packs.wording import TOPICS, first_spoken
+from teardown.packs.model import Step
+
+SPEAKS = {
+    "airbag": [
+        "the airbag", "both air bags", "AIR-BAG", "a pretensioner", "pre-tensioners", "the inflator", "an igniter", "squib",
+        "pyrotechnics", "curtain bag", "the yellow plug", "yellow connectors", "SRS label",
+    ],
+    "dry-ice": ["dry ice", "dry-ice pellets", "crushed ice", "Ice", "solid carbon dioxide"],
+    "hot-work": [
+        "weld it", "welding", "tack-weld", "re-welded", "grind the stud", "grinding", "angle grinder", "plasma cutter",
+        "blowlamp", "blow-torches", "gas torch", "brazing",
+    ],
+    "glass": [
+        "glass", "the panes", "windscreen", "windshield", "wind-screen", "rear screen", "rear windshield", "quarter light",
+        "quarter windows", "glass roof",
+    ],
+    "fuel": [
+        "fuel", "refuel", "re-fuelled", "defueling", "petrol", "gasoline", "diesel", "gas tank", "gas can", "fuel-tank strap",
+    ],
+    "refrigerant": ["refrigerant", "refrigerants", "R134a", "R-1234yf", "HFO"],
+    "high-voltage": ["high voltage", "high-voltage", "HV label", "orange cables", "traction battery", "48 V", "48-volt"],
+}  # fmt: skip
+
+SILENT = [
+    "a device", "the price", "notice", "office", "ice scraper", "iced", "glass fibre", "glass-fiber mat", "glass wool",
+    "safety glasses", "fibreglass", "windscreen washers", "windshield wiper", "tyre inflator", "tire inflators", "spot welds",
+    "weld nut", "welded studs", "weld-through primer", "ground strap", "grindstone", "torch", "gasket", "gas strut",
+    "fuelless", "hvac", "148 V", "orange peel", "bag the screws", "seat belt", "yellow tape", "panel", "screen",
+]  # fmt: skip
+
+
+def step_saying(words: str) -> Step:
+    return Step(id="one", title="One", do=f"See {words}.", minutes=(1, 2, 3))
+
+
+def topics_of(words: str) -> set[str]:
+    return {name for name, topic in TOPICS.items() if first_spoken(step_saying(words), topic)}
+
+
+@pytest.mark.parametrize(
+    ("topic", "words"), [(topic, words) for topic, all_words in SPEAKS.items() for words in all_words]
+)
+def test_these_words_speak_of_a_danger(topic: str, words: str) -> None:
+    assert topics_of(words) == {topic}
+
+
+@pytest.mark.parametrize("words", SILENT)
+def test_these_words_speak_of_none(words: str) -> None:
+    assert topics_of(words) == set()
+
+
+def test_a_harmless_phrase_hides_no_word_beside_it() -> None:
+    assert topics_of("glass fibre, then the glass") == {"glass"}
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("title", "The glass"),
+        ("do", "The glass."),
+        ("hurts", "The glass."),
+        ("breaks", "The glass."),
+        ("tools", ("glass cups",)),
+    ],
+)
+def test_every_text_of_a_step_is_heard(key: str, value: object) -> None:
+    step = step_saying("it").model_copy(update={key: value})
+    found = first_spoken(step, TOPICS["glass"])
+    assert found is not None
+    assert found[0].startswith(key)
