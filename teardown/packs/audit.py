@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from itertools import islice
 from pathlib import Path
 
 from teardown.packs import floors, openable, references, wording
@@ -10,6 +11,8 @@ from teardown.packs.joining import joined
 from teardown.packs.loosening import loosened
 from teardown.packs.problems import PackError, Problem
 from teardown.packs.reader import Library, collect
+
+MOST_OF_A_KIND = 200
 
 Rule = Callable[[Library], Iterable[Problem]]
 
@@ -47,7 +50,15 @@ RULES: tuple[Rule, ...] = (
 
 def audit(library: Library) -> tuple[Problem, ...]:
     """Every way in which `library` falls short of the rules."""
-    return tuple(problem for rule in RULES for problem in rule(library))
+    return tuple(problem for rule in RULES for problem in _told(rule(library)))
+
+
+def _told(problems: Iterable[Problem]) -> list[Problem]:
+    """The first of many problems of one kind: a file made to waste time gets no more of it."""
+    told = list(islice(problems, MOST_OF_A_KIND + 1))
+    if len(told) > MOST_OF_A_KIND:
+        told[-1] = Problem(told[-1].file, "", "more problems of this kind", "the first of them mended")
+    return told
 
 
 def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:

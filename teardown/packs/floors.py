@@ -117,6 +117,8 @@ def _airbag_shortfalls(library: Library, gate: WaitGate) -> Iterator[_Shortfall]
     followed = [library.gates[name] for name in gate.follows if name in library.gates]
     if not any(isinstance(before, TicksGate) and "power" in before.lapses for before in followed):
         yield _Shortfall("follows", gate.follows, "a gate of kind ticks that lapses on power: the battery, ticked off")
+    if gate.has:
+        yield _Shortfall("has", gate.has, "nothing: the airbag wait stands by itself on no car")
     if gate.floor_min < AIRBAG_WAIT_FLOOR_MIN:
         yield _Shortfall("floor_min", gate.floor_min, f"at least {AIRBAG_WAIT_FLOOR_MIN:g}, for airbags")
     if gate.unknown_min < AIRBAG_WAIT_UNKNOWN_MIN:
@@ -126,6 +128,8 @@ def _airbag_shortfalls(library: Library, gate: WaitGate) -> Iterator[_Shortfall]
 def _dry_ice_shortfalls(gate: ReadingGate) -> Iterator[_Shortfall]:
     if gate.quantity != "carbon_dioxide_ppm":
         yield _Shortfall("quantity", gate.quantity, "carbon_dioxide_ppm, for dry ice")
+    if gate.has:
+        yield _Shortfall("has", gate.has, "nothing: the reading for dry ice stands by itself on no car")
     if gate.below > CARBON_DIOXIDE_LEAVE_PPM:
         yield _Shortfall("below", gate.below, f"at most {CARBON_DIOXIDE_LEAVE_PPM:g}, for dry ice")
     if (gate.full_scale or 0) < CARBON_DIOXIDE_EVACUATE_PPM:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from teardown.packs.model import CountGate, Gate, ReadingGate, WaitGate
+from teardown.packs.model import CountGate, ReadingGate, WaitGate
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
 from teardown.packs.references import needed_by_way_of
@@ -78,22 +78,26 @@ def parts_carry_every_module(library: Library) -> Iterator[Problem]:
 
 def modules_come_off_before_the_count(library: Library) -> Iterator[Problem]:
     """No step that takes a live module off waits, itself or through what it needs, for the count of none left."""
+    counts = dict(_hazards_that_want_none_left(library))
+    if not counts:
+        return
     for reference, step in library.steps.items():
         if not any(part.modules for part in step.parts):
             continue
         for before in needed_by_way_of(library, reference):
-            for gate in _gates_of_step(library, before):
-                if isinstance(gate, CountGate) and not gate.allows_fitted:
-                    cause = "" if before == reference else f" (through {before})"
-                    wanted = f"no gate that waits for this step's own modules: {gate.id} does{cause}"
-                    yield library.problem("step", reference, "hazards", shown(step.hazards), wanted)
+            for hazard in [name for name in library.step(before).hazards if name in counts]:
+                cause = "" if before == reference else f" (through {before})"
+                wanted = f"no gate that waits for this step's own modules: {counts[hazard]} does{cause}"
+                yield library.problem("step", reference, "hazards", shown(step.hazards), wanted)
 
 
 def _waits(library: Library) -> Iterator[WaitGate]:
     return (gate for gate in library.gates.values() if isinstance(gate, WaitGate))
 
 
-def _gates_of_step(library: Library, reference: str) -> Iterator[Gate]:
-    for hazard in library.step(reference).hazards:
-        if hazard in library.hazards:
-            yield from library.gates_behind(library.hazards[hazard].gates)
+def _hazards_that_want_none_left(library: Library) -> Iterator[tuple[str, str]]:
+    """Each hazard that stands behind a count of no live module left, and that count."""
+    for hazard in library.hazards.values():
+        for gate in library.gates_behind(hazard.gates):
+            if isinstance(gate, CountGate) and not gate.allows_fitted:
+                yield hazard.id, gate.id

@@ -15,6 +15,8 @@ from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Kind, Library
 from teardown.packs.route import whole_reference
 
+MOST_CIRCLES = 50
+
 _NAMES: dict[Kind, dict[str, Kind]] = {
     "pack": {"follows": "pack", "has": "feature"},
     "step": {
@@ -111,10 +113,10 @@ def fasteners_can_be_counted(library: Library) -> Iterator[Problem]:
 
 
 def circles(follows: Mapping[str, Iterable[str]]) -> tuple[tuple[str, ...], ...]:
-    """Every circle that has to be broken, each ending where it began."""
+    """The circles that have to be broken, each ending where it began; of very many, the first."""
     graph = {name: dict.fromkeys(before) for name, before in follows.items()}
     found: list[tuple[str, ...]] = []
-    while True:
+    while len(found) < MOST_CIRCLES:
         try:
             TopologicalSorter(graph).prepare()
         except CycleError as error:
@@ -122,7 +124,8 @@ def circles(follows: Mapping[str, Iterable[str]]) -> tuple[tuple[str, ...], ...]
             found.append(_from_first(circle, list(graph)))
             del graph[circle[0]][circle[1]]
         else:
-            return tuple(found)
+            break
+    return tuple(found)
 
 
 def _from_first(circle: tuple[str, ...], order: list[str]) -> tuple[str, ...]:

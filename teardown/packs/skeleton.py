@@ -21,7 +21,7 @@ What to do, in plain sentences.
 minutes = [2, 5, 10]
 # people = 2
 # hurts = "What injures people here."
-# breaks = "What spoils the part."
+# breaks = "What spoils the part, or the glass beside it."
 # keep = "What the rules or the car itself may want kept."
 # tools = ["trim fork", "T30"]
 # hazards = ["sharp"]                   # every hazard met: it brings its gates

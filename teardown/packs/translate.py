@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import types
 from collections.abc import Callable
-from typing import Any, Literal, Union, get_args, get_origin
+from datetime import date
+from decimal import Decimal
+from types import NoneType, UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
@@ -13,6 +15,9 @@ from pydantic_core import ErrorDetails
 from teardown.nearest import nearest
 from teardown.packs.model import ID_PATTERN, REFERENCE_PATTERN, SIDE_PATTERN
 from teardown.packs.problems import Problem, shortened, shown
+
+MOST_OF_A_FILE = 200
+"""Told of one file: a file made to waste time gets no more of it."""
 
 Loc = tuple[int | str, ...]
 
@@ -42,6 +47,8 @@ def problems_in(error: ValidationError, raw: object, file: str, table: type[Base
     """Every problem in `error`, which came from reading `raw`, the content of `file`, as a `table`."""
     problems: dict[Loc, Problem] = {}
     for detail in error.errors(include_url=False):
+        if len(problems) == MOST_OF_A_FILE:
+            return (*problems.values(), Problem(file, "", "more problems", "the first of them mended"))
         spot = _find(table, detail["loc"])
         if spot.loc not in problems and not _is_echo(detail):
             problems[spot.loc] = _problem(detail, spot, raw, file)
@@ -124,7 +131,11 @@ def _choices(detail: ErrorDetails, spot: _Spot) -> tuple[str, ...]:
     """The words to choose from, when there are only so many."""
     if detail["type"].startswith("union_tag"):
         return tuple(kind for table in spot.tables for kind in _kinds(table))
-    return _literals(spot.field.annotation) if spot.field else ()
+    if spot.field is None:
+        return ()
+    inside_a_list = isinstance(spot.loc[-1], int)
+    kinds = get_args(spot.field.annotation) if inside_a_list else (spot.field.annotation,)
+    return tuple(word for kind in kinds for word in _literals(kind))
 
 
 def _shape(field: FieldInfo | None, inside: bool = False) -> str:
@@ -146,7 +157,7 @@ def _plain_shape(annotation: object, inside: bool) -> str:
         return "a list of tables" if _tables_in(annotation) else "a list in square brackets"
     if dict in [get_origin(kind) for kind in kinds] or _tables_in(annotation):
         return "a table"
-    words = {float: "a number", int: "a whole number", bool: "true or false", str: "text in quotes"}
+    words = {float: "a number", Decimal: "a number", int: "a whole number", bool: "true or false", date: "a date"}
     return next((words[kind] for kind in kinds if isinstance(kind, type) and kind in words), "text in quotes")
 
 
@@ -190,8 +201,10 @@ def _value_at(raw: object, loc: Loc) -> object:
 
 
 def _alternatives(annotation: object) -> tuple[object, ...]:
-    union = get_origin(annotation) in (Union, types.UnionType)
-    return tuple(a for a in get_args(annotation) if a is not type(None)) if union else (annotation,)
+    """The types of a union, without what is annotated to them; None is no alternative a file could name."""
+    union = get_origin(annotation) in (Union, UnionType)
+    kinds = get_args(annotation) if union else (annotation,)
+    return tuple(get_args(kind)[0] if get_origin(kind) is Annotated else kind for kind in kinds if kind is not NoneType)
 
 
 def _tables_in(annotation: object) -> list[type[BaseModel]]:

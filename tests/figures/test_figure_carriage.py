@@ -32,8 +32,9 @@ def test_a_heavy_parcel_bills_by_the_scale() -> None:
 
 
 def test_a_whole_number_is_not_rounded_up_again() -> None:
-    # 0.6 x 0.5 x 0.5 m at 5000 cm3/kg is 30 kg, give or take the last binary digit
-    assert carriage(0.6, 0.5, 0.5, mass_kg=0).billed_kg == 30
+    # 5 x 20 x 50 cm at 5000 cm3/kg is 1 kg, and a last binary digit over it
+    assert carriage(0.05, 0.20, 0.50, mass_kg=0).dimensional_kg > 1
+    assert carriage(0.05, 0.20, 0.50, mass_kg=0).billed_kg == 1
     assert carriage(0.1, 0.1, 0.1, mass_kg=3.0).billed_kg == 3
 
 

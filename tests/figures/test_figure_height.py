@@ -44,18 +44,20 @@ def test_several_raises_are_averaged_by_the_slope_numpy_finds() -> None:
     assert height(1200, 672, raised, angles, 2.5, 0.30).height_m == pytest.approx(0.30 + 2.5 / 1200 * slope, rel=1e-12)
 
 
-@pytest.mark.parametrize("angles", [[15.0], [6.0, 10.0, 15.0]])
+@pytest.mark.parametrize("angles", [[15.0], [38.0], [6.0, 10.0, 15.0]])
 def test_the_uncertainty_is_the_spread_of_a_simulation(angles: list[float]) -> None:
     random = np.random.default_rng(20261)
     heights = []
     for _ in range(4000):
-        angle_error = random.normal(0, 0.3, len(angles))
-        level = 672 + random.normal(0, 2)
-        raised = [front_raised_kg(0.52, a + e) + random.normal(0, 2) for a, e in zip(angles, angle_error, strict=True)]
+        angle_error = random.normal(0, 0.5, len(angles))
+        level = 672 + random.normal(0, 0.3)
+        raised = [
+            front_raised_kg(0.52, a + e) + random.normal(0, 0.3) for a, e in zip(angles, angle_error, strict=True)
+        ]
         axle = 0.30 + random.normal(0, 0.005)
-        heights.append(height(1200, level, raised, angles, 2.5, axle, 2, 0.3).height_m)
+        heights.append(height(1200, level, raised, angles, 2.5, axle, 0.3, 0.5).height_m)
     exact = [front_raised_kg(0.52, angle) for angle in angles]
-    stated = height(1200, 672, exact, angles, 2.5, 0.30, reading_u_kg=2, angle_u_deg=0.3).height_u_m
+    stated = height(1200, 672, exact, angles, 2.5, 0.30, reading_u_kg=0.3, angle_u_deg=0.5).height_u_m
     assert stated == pytest.approx(float(np.std(heights)), rel=0.05)
 
 

@@ -154,7 +154,9 @@ def test_better_air_is_not_taken_for_lost_weight() -> None:
     assert blamed_on_mass.air_only_after_s == pytest.approx(6.8 * 0.978358, rel=1e-6)
     assert blamed_on_mass.expected_after_s == pytest.approx(6.8 * 0.978358, rel=1e-6)
     assert blamed_on_mass.agrees_with_mass
+    # mass alone would have given more than was measured, or less
     assert not runs(before, after, 1500, 1300).agrees_with_mass
+    assert not runs(before, [5.0, 5.1, 5.2], 1500, 1450).agrees_with_mass
 
 
 def test_what_has_no_facts_is_not_predicted() -> None:

@@ -12,7 +12,15 @@ import pytest
 from teardown.packs.audit import audit
 from teardown.packs.reader import LARGEST_BYTES, PackError, collect, load
 
-PACK = 'id = "{id}"\ntitle = "Title"\nwhy = "Why."\n{more}[[steps]]\nid = "one"\ntitle = "One"\ndo = "Do."\nminutes = [1, 2, 3]\n'
+PACK = """id = "{id}"
+title = "Title"
+why = "Why."
+{more}[[steps]]
+id = "one"
+title = "One"
+do = "Do."
+minutes = [1, 2, 3]
+"""
 
 
 def write(folder: Path, name: str, more: str = "") -> Path:

@@ -81,9 +81,7 @@ def _rows(found: air.AirResult, facts: dict[str, float]) -> list[Row]:
         Row("at its highest", ppm(found.peak_ppm), f"stop above {air.AT_ANY_TIME_LIMIT_PPM:.0f} ppm"),
         Row("worst quarter hour", ppm(found.worst_15min_ppm), f"stop above {air.QUARTER_HOUR_LIMIT_PPM:.0f} ppm"),
         Row("eight-hour average", ppm(found.average_8h_ppm), f"limit {air.EIGHT_HOUR_LIMIT_PPM:.0f} ppm"),
-        Row(
-            "oxygen at the worst", units.show(found.oxygen_percent * 1e4, "%", 1), "limit 19.5 %, and no alarm for this"
-        ),
+        Row("oxygen at the worst", f"{found.oxygen_percent:.1f} %", "limit 19.5 %, and no alarm for this"),
         Row(
             "airflow needed", units.show_airflow(found.airflow_needed_m3_per_h), f"you have {airflow_m3_per_h:.0f} m3/h"
         ),
