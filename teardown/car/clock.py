@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import NamedTuple, Protocol
 
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+TIME_OFFSETS = Path("/proc/self/timens_offsets")
 
 
 class Instant(NamedTuple):
@@ -61,11 +62,24 @@ def boot_identity() -> str:
     """What tells one boot from the next. Where the system does not say, each run of the program counts as a boot of its
     own: a wait then begins again with the program, and is never shortened."""
     try:
-        if sys.platform == "linux":
-            return BOOT_ID.read_text().strip()
-        if sys.platform == "darwin":
-            told = subprocess.run(["sysctl", "-n", "kern.bootsessionuuid"], capture_output=True, check=True, text=True)
-            return told.stdout.strip()
-    except (OSError, subprocess.CalledProcessError):
-        pass
-    return f"run-{os.getpid()}-{secrets.token_hex(8)}"
+        told = _told_by_the_system()
+    except (OSError, subprocess.SubprocessError):
+        told = ""
+    return told or f"run-{os.getpid()}-{secrets.token_hex(8)}"
+
+
+def _told_by_the_system() -> str:
+    """The system's name for this boot; empty where it has none."""
+    if sys.platform == "linux":
+        return BOOT_ID.read_text().strip() + _moved_by()
+    if sys.platform == "darwin":
+        asked = ["/usr/sbin/sysctl", "-n", "kern.bootsessionuuid"]
+        return subprocess.run(asked, capture_output=True, check=True, text=True, timeout=5).stdout.strip()
+    return ""
+
+
+def _moved_by() -> str:
+    """A container may count from a boot time that was moved by hand. Its seconds compare with nobody else's."""
+    lines = TIME_OFFSETS.read_text().splitlines() if TIME_OFFSETS.exists() else []
+    moved = [offset for clock, *offset in map(str.split, lines) if clock == "boottime" and offset != ["0", "0"]]
+    return "".join(f"+{seconds}.{nanoseconds}" for seconds, nanoseconds in moved)

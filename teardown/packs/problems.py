@@ -68,6 +68,8 @@ def shortened(text: str) -> str:
     >>> shortened("word " * 20)
     'word word word word word word word word word wor...'
     """
+    if len(text) <= LONGEST_SHOWN and text.isascii() and text.isprintable():
+        return text.strip()
     begins = one_line(text[: 2 * LONGEST_SHOWN]).strip()
     return begins if len(begins) <= LONGEST_SHOWN and len(text) <= 2 * LONGEST_SHOWN else begins[:LONGEST_SHOWN] + "..."
 

@@ -5,27 +5,21 @@ A folder holds packs (`*.toml`) and, in its folder `shared`, what packs have in 
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal, NamedTuple, TypeVar
 
-import tomli
 from pydantic import BaseModel, ValidationError
 
+from teardown.packs.files import Source, content_of
 from teardown.packs.model import Feature, Gate, Hazard, Milestone, Module, Pack, Part, Rule, Shared, Step, Word
 from teardown.packs.problems import PackError, Problem, shortened, shown
 from teardown.packs.translate import problems_in
 from teardown.text import one_line
 
 __all__ = ["Library", "PackError", "Problem", "Source", "collect", "load", "problems_in", "read", "sources_in"]
-
-LARGEST_BYTES = 1024 * 1024
-LONGEST_LINE = 4000
-"""Longer than any honest line; a parser's time grows with the square of a line of dotted keys."""
-DEEPEST = 12
 
 Kind = Literal["pack", "step", "part", "hazard", "gate", "feature", "module", "rule", "milestone"]
 KINDS: dict[str, Kind] = {
@@ -39,14 +33,6 @@ KINDS: dict[str, Kind] = {
 """The lists of a shared file, and what one of each is called."""
 
 _Table = TypeVar("_Table", bound=BaseModel)
-
-
-class Source(NamedTuple):
-    """One file to read: where it lies, its name as it is printed, whether it holds what packs share."""
-
-    path: Path
-    name: str
-    is_shared: bool
 
 
 class Spot(NamedTuple):
@@ -203,7 +189,7 @@ class _Reading:
     def add(self, source: Source) -> None:
         """Read one file; what is wrong with it joins the problems."""
         try:
-            content = _content(source)
+            content = content_of(source)
         except PackError as error:
             self.problems += error.problems
             content = {}
@@ -275,73 +261,6 @@ class _Reading:
             return table.model_validate(_without(content, wrong, table), strict=True), names
         except ValidationError:
             return None, names
-
-
-def _content(source: Source) -> dict[str, Any]:
-    """The file as nested tables and tuples. Raises PackError."""
-    text = _text(source)
-    for n, line in enumerate(text.split("\n"), start=1):
-        if len(line) > LONGEST_LINE:
-            found, wanted = f"line {n} of {len(line)} characters", f"lines of at most {LONGEST_LINE}"
-            raise PackError((Problem(source.name, "", found, wanted),))
-    try:
-        return {key: _tupled(value) for key, value in tomli.loads(text).items()}
-    except tomli.TOMLDecodeError as error:
-        raise PackError((_syntax_problem(error, source),)) from None
-    except (RecursionError, ValueError):
-        raise PackError((Problem(source.name, "", "lists in lists", f"at most {DEEPEST} inside each other"),)) from None
-
-
-def _syntax_problem(error: tomli.TOMLDecodeError, source: Source) -> Problem:
-    lines = error.doc.split("\n")
-    text = lines[error.lineno - 1] if error.lineno <= len(lines) else ""
-    at_end = error.pos >= len(error.doc)
-    found = "the end of the file" if at_end else f"`{shortened(text.strip())}`"
-    wanted = f"TOML ({error.msg[:1].lower()}{shortened(error.msg[1:])}, column {error.colno})"
-    return Problem(source.name, "", found, wanted, line=error.lineno)
-
-
-def _text(source: Source) -> str:
-    """The text of a plain file of its own folder. Raises PackError."""
-
-    def refused(found: str, wanted: str) -> PackError:
-        return PackError((Problem(source.name, "", found, wanted),))
-
-    if _leads_out(source):
-        raise refused("a link that leads out of the folder", "a file of its own")
-    try:
-        if not source.path.is_file():
-            raise refused("something that is not a file", "a file")
-        with source.path.open("rb") as file:
-            content = file.read(LARGEST_BYTES + 1)
-    except OSError as error:
-        raise refused(f"no way to read it ({error.strerror})", "a file that can be read") from None
-    if len(content) > LARGEST_BYTES:
-        raise refused("a larger file", f"at most {LARGEST_BYTES // 1024} KiB")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise refused(f"byte {error.start + 1} is not UTF-8", "text in UTF-8") from None
-
-
-def _leads_out(source: Source) -> bool:
-    """Whether a link takes the file out of the folder of packs it seems to lie in."""
-    path = source.path
-    if not (path.is_symlink() or (source.is_shared and path.parent.is_symlink())):
-        return False
-    folder = path.parent.parent if source.is_shared else path.parent
-    return not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
-
-
-def _tupled(value: object, depth: int = 1) -> object:
-    """`value` with tuples for lists, which is what a frozen model holds. Raises ValueError when nested too deeply."""
-    if depth > DEEPEST:
-        raise ValueError("nested too deeply")
-    if isinstance(value, dict):
-        return {key: _tupled(inner, depth + 1) for key, inner in value.items()}
-    if isinstance(value, list):
-        return tuple([_tupled(inner, depth + 1) for inner in value])
-    return value
 
 
 def _without(content: dict[str, Any], wrong: set[tuple[int | str, ...]], table: type[BaseModel]) -> dict[str, Any]:

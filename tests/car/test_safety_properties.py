@@ -221,6 +221,22 @@ class Histories(RuleBasedStateMachine):
         if entry.kind == "step-done":
             self.truth.take_back(entry.fields["step"])
 
+    @rule(kind=st.sampled_from(["gate-tick", "gate-reading", "part-stored", "step-done", "step-undone", "part-back"]))
+    def the_last_entry_of_a_kind_is_undone(self, kind: str) -> None:
+        entries = [e.n for e in read_log(self.world.folder / "log.jsonl") if e.kind == kind]
+        if entries:
+            self.something_is_undone(self.world.state.entries - entries[-1])
+
+    @rule(minutes=st.sampled_from([1, 4, 9]))
+    def the_whole_airbag_work_is_hurried(self, minutes: float) -> None:
+        """Power comes back; everything is made again, but the wait is cut short."""
+        self.power_comes_back()
+        self.the_questions_are_answered("no", "no")
+        self.a_whole_gate_is_confirmed("battery")
+        self.the_manual_is_found(1)
+        self.the_wait_is_sat_out(minutes)
+        self.airbag_gates_are_confirmed()
+
     @rule(step=st.sampled_from(STEPS), undone=st.booleans())
     def a_step_is_ticked(self, step: str, undone: bool) -> None:
         if undone:
@@ -343,5 +359,5 @@ class Histories(RuleBasedStateMachine):
         assert as_data(look_around(again, now)) == as_data(look_around(car.folded, now))
 
 
-Histories.TestCase.settings = settings(max_examples=80, stateful_step_count=20, deadline=None)
+Histories.TestCase.settings = settings(max_examples=300, stateful_step_count=8, deadline=None)
 TestHistories = Histories.TestCase

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 import corpus
 import pytest
@@ -22,7 +22,15 @@ from teardown.packs.model import Fasteners, Level, Pack, Place, Step
 from teardown.packs.reader import PackError, load, read, sources_in
 
 BASE, _ = read(sources_in(corpus.BASE))
-Draw = Callable[[st.SearchStrategy[Any]], Any]
+T = TypeVar("T")
+
+
+class Draw(Protocol):
+    """Takes one value of a strategy."""
+
+    def __call__(self, strategy: st.SearchStrategy[T], /) -> T: ...
+
+
 Edit = Callable[[Draw, Any], Any]
 
 FRACTION = st.floats(0.05, 0.95)

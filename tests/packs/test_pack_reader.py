@@ -10,7 +10,10 @@ from pathlib import Path
 import pytest
 
 from teardown.packs.audit import audit
-from teardown.packs.reader import LARGEST_BYTES, PackError, collect, load
+from teardown.packs.files import LARGEST_BYTES
+from teardown.packs.problems import Problem, in_file_order
+from teardown.packs.reader import PackError, collect, load
+from teardown.packs.translate import MOST_OF_A_FILE
 
 PACK = """id = "{id}"
 title = "Title"
@@ -148,3 +151,20 @@ def test_the_reader_runs_without_the_screen_library_and_numpy() -> None:
     code = "import sys, teardown.packs.reader, teardown.packs.audit; print(*sys.modules)"
     modules = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
     assert {name.split(".")[0] for name in modules}.isdisjoint({"textual", "rich", "numpy", "scipy", "jinja2"})
+
+
+def test_problems_are_told_file_by_file_from_top_to_bottom() -> None:
+    paths = [("b.toml", "why"), ("a.toml", 'step 10 "x": do'), ("a.toml", 'step 9 "x": do'), ("a.toml", "why")]
+    problems = [Problem(file, path, None, "better") for file, path in paths]
+    assert [(problem.file, problem.path) for problem in in_file_order([*problems, *problems])] == [
+        ("a.toml", "why"),
+        ("a.toml", 'step 9 "x": do'),
+        ("a.toml", 'step 10 "x": do'),
+        ("b.toml", "why"),
+    ]
+
+
+def test_a_file_of_endless_mistakes_is_told_in_part(tmp_path: Path) -> None:
+    write(tmp_path, "a", "".join(f"key{n} = 1\n" for n in range(5000)))
+    assert len(told(tmp_path)) == MOST_OF_A_FILE + 1
+    assert told(tmp_path)[-1] == "a.toml\n  found more problems; wanted the first of them mended"

@@ -10,8 +10,6 @@ import pytest
 
 from teardown.cli import main
 
-PLAIN = (corpus.BASE / "prepare.toml").read_text(encoding="utf-8")
-
 
 @pytest.fixture(autouse=True)
 def base_packs_ship(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,102 @@
+"""Is the log whole: what stands, what was torn off by a power cut, what is damaged. Never changes anything."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+from collections import deque
+from pathlib import Path
+from typing import Any
+
+from teardown.car.door import LOG
+from teardown.car.log import FORMAT, Damaged, Found, Newer, Unreadable, read_log
+from teardown.stop import DONE, LOG_DAMAGED, WRONG_USE, Stop
+from teardown.text import one_line
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.epilog = "exit status: 0 whole (a torn tail is no damage); 2 no such log; 4 damaged, or of a newer version"
+    parser.add_argument("folder", metavar="FOLDER")
+    parser.add_argument("--json", action="store_true", help="print what was found as JSON")
+
+
+def run(args: argparse.Namespace) -> int:
+    path = Path(args.folder) / LOG
+    found = look_through(path)
+    print(json.dumps(as_data(path, found), ensure_ascii=False) if args.json else "\n".join(as_text(path, found)))
+    return DONE if is_whole(found) else LOG_DAMAGED
+
+
+def look_through(path: Path) -> Found:
+    """What reading the whole log finds. Raises Stop where there is nothing to read."""
+    if not path.parent.is_dir():
+        raise Stop(WRONG_USE, f"{one_line(str(path.parent))} is no folder")
+    if not os.path.lexists(path):
+        raise Stop(WRONG_USE, f"{one_line(str(path.parent))} holds no {path.name}: it is not a car's folder")
+    found = Found()
+    try:
+        deque(read_log(path, found), maxlen=0)
+    except (Damaged, Newer):
+        pass  # `found` tells
+    except Unreadable as error:
+        raise Stop(WRONG_USE, one_line(str(error))) from error
+    return found
+
+
+def is_whole(found: Found) -> bool:
+    """A torn tail is no damage: what it was part of had never been confirmed."""
+    return found.damage is None and found.newer_format is None
+
+
+def as_data(path: Path, found: Found) -> dict[str, Any]:
+    """Everything `--json` prints."""
+    return {
+        "log": one_line(str(path)),
+        "whole": is_whole(found),
+        "entries": found.entries,
+        "first_utc": found.first_utc,
+        "last_utc": found.last_utc,
+        "digest": found.digest,
+        "torn": {"offset": found.length, "bytes": found.torn_bytes} if found.torn_bytes else None,
+        "damage": {"line": found.damaged_line, "why": found.damage} if found.damage else None,
+        "newer_format": found.newer_format,
+    }
+
+
+def as_text(path: Path, found: Found) -> list[str]:
+    """The same for people."""
+    lines = [f"{one_line(str(path))}: {_count(found.entries)}"]
+    if found.entries:
+        lines += [
+            f"from {found.first_utc} to {found.last_utc}",
+            f"digest of entry {found.entries}: {found.digest}",
+            f"Keep a note of it elsewhere: while line {found.entries} of the log still ends in it and the log is whole, "
+            "nothing up to there was changed.",
+        ]
+    return lines + _what_else(found)
+
+
+def _what_else(found: Found) -> list[str]:
+    if found.damage:
+        return [
+            f"DAMAGED in line {found.damaged_line}: {found.damage}.",
+            "What comes before that line stands and can be read; nothing more is written to this log. "
+            "Put back a copy of the folder from before the damage.",
+        ]
+    if found.newer_format:
+        return [
+            f"NOT READ FURTHER: a newer version of teardown wrote on (format {found.newer_format}; "
+            f"this one knows {FORMAT}). Use that version."
+        ]
+    if found.torn_bytes:
+        return [
+            f"Whole, save that the last write was never finished (or is being written just now): the {found.torn_bytes} "
+            f"bytes after byte {found.length} are no entry. Nothing that was confirmed is lost. "
+            "The next program that writes here sets them aside in a file.",
+        ]
+    return ["Whole."]
+
+
+def _count(entries: int) -> str:
+    return "1 entry" if entries == 1 else f"{entries} entries"
