@@ -33,7 +33,7 @@ LONGEST_LINE = 1 << 20
 _TAIL_LENGTH = len(',"digest":""}\n') + 64
 _ANY_TAIL = re.compile(rb',"digest":"[0-9a-f]{64}"}\n\Z')
 _NUMBER = re.compile(rb'\{"n":(\d{1,15}),')
-_WRITTEN_TIMES = len("2026-11-25T07:29:53.120Z"), "Z", len("2026-11-25")
+_UTC_LENGTH, _DAY_LENGTH = len("2026-11-25T07:29:53.120Z"), len("2026-11-25")
 _LONGEST_S = 1e12
 
 # No link is followed, and a pipe in place of the file does not make the program hang.
@@ -169,7 +169,9 @@ def _why_unfit(line: bytes, n: int) -> str:
 
 def _refuse_newer(members: Any, found: Found, n: int) -> None:
     """Stop at the first line of a later format; it may mean anything, save for its digest and this number."""
-    fields = members.get("fields") if type(members) is dict and members.get("kind") == "opened" else None
+    if type(members) is not dict or members.get("kind") != "opened":
+        return
+    fields = members.get("fields")
     written = fields.get("format") if type(fields) is dict else None
     if type(written) is int and written > FORMAT:
         found.newer_format = written
@@ -201,7 +203,9 @@ def _is_right(n: Any, at: Instant, who: Any, kind: Any, fields: Any, _: str) -> 
     date.fromisoformat(day)
     return (
         type(n) is int
-        and (len(utc), utc[-1], len(day)) == _WRITTEN_TIMES
+        and len(utc) == _UTC_LENGTH
+        and utc[-1] == "Z"
+        and len(day) == _DAY_LENGTH
         and type(boot) is type(who) is type(kind) is str
         and type(seconds) in (float, int)
         and 0 <= seconds < _LONGEST_S
@@ -357,13 +361,15 @@ def _line(n: int, at: Instant, who: str, kind: str, fields: dict[str, Any], befo
         body = _escaped(text).encode()[:-1]
         line = body + _tail(_digest(before, body))
         if len(line) > LONGEST_LINE:
-            raise ValueError(f"it would take {len(line)} bytes, and {LONGEST_LINE} are the most")
+            raise CannotWrite(f"entry {n} was not written: it takes {len(line)} bytes, and {LONGEST_LINE} are the most")
         digest, read = _open_line(line, before, n)
         return line, _entry(read, n, digest)
     except UnicodeEncodeError as error:
         raise CannotWrite(f"entry {n} was not written: its text holds half a character") from error
     except (ValueError, RecursionError) as error:
-        raise CannotWrite(f"entry {n} was not written: what it says could not be read again. {error}") from error
+        raise CannotWrite(
+            f"entry {n} was not written: it could not be read again (a number that is none, or lists too deep)"
+        ) from error
 
 
 def _escaped(text: str) -> str:

@@ -71,7 +71,7 @@ def as_text(path: Path, found: Found) -> list[str]:
         lines += [
             f"from {found.first_utc} to {found.last_utc}",
             f"digest of entry {found.entries}: {found.digest}",
-            f"Keep a note of it elsewhere: while line {found.entries} of the log still ends in it and the log is whole, "
+            f"Keep a note of it elsewhere: while the log is whole and its line {found.entries} still ends in it, "
             "nothing up to there was changed.",
         ]
     return lines + _what_else(found)
@@ -91,8 +91,8 @@ def _what_else(found: Found) -> list[str]:
         ]
     if found.torn_bytes:
         return [
-            f"Whole, save that the last write was never finished (or is being written just now): the {found.torn_bytes} "
-            f"bytes after byte {found.length} are no entry. Nothing that was confirmed is lost. "
+            "Whole, save that the last write was never finished, or is being written just now: the "
+            f"{found.torn_bytes} bytes after byte {found.length} are no entry. Nothing that was confirmed is lost. "
             "The next program that writes here sets them aside in a file.",
         ]
     return ["Whole."]

@@ -160,7 +160,7 @@ class _Gate(Model):
     why: Sentence
     follows: tuple[Id, ...] = Field(default=(), description="gates that must stand first; their lapse lapses this one")
     lapses: tuple[Event, ...] = ()
-    pause_min: Annotated[float, Field(gt=0)] | None = Field(
+    pause_min: Annotated[float, Field(ge=1)] | None = Field(
         default=None, description="lapses when longer than this passes without an entry"
     )
     each_step: bool = Field(default=False, description="one step uses it up")

@@ -24,6 +24,7 @@ AIRBAG_STEPS = ("cabin.bag-out", "cabin.knee-out", "cabin.seat-out")
 STEPS = ("safe.look", "safe.isolate", "safe.mats", *AIRBAG_STEPS, "cabin.card-off", "cabin.pads-off", "finish.tabs")
 TICK_GATES = ("battery", "airbag-handling", "ice-place", "lift-ready")
 MINUTE = 60.0
+STARTS = ("as it drove in", "battery off", "waited", "airbags", "airbags", "ice", "ice", "ice")
 
 
 class Witness:
@@ -78,7 +79,7 @@ class Witness:
 class Histories(RuleBasedStateMachine):
     """Random entries, accidents and clock tricks."""
 
-    @initialize(start=st.sampled_from(["as it drove in", "battery off", "waited", "airbags", "ice"]))
+    @initialize(start=st.sampled_from(STARTS))
     def begin(self, start: str) -> None:
         self.folder = tempfile.TemporaryDirectory()
         self.world = World(Path(self.folder.name) / "car")
@@ -111,6 +112,10 @@ class Histories(RuleBasedStateMachine):
     def time_passes(self, minutes: float) -> None:
         self.world.clock.advance(minutes * MINUTE)
         self.truth.now_s += minutes * MINUTE
+
+    @rule(minutes=st.sampled_from([1, 4, 5.5, 6, 9]))
+    def a_few_minutes_pass(self, minutes: float) -> None:
+        self.time_passes(minutes)
 
     @rule(minutes=st.sampled_from([-600, -31, 31, 600]))
     def somebody_sets_the_wall_clock(self, minutes: float) -> None:

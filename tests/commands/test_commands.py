@@ -1,0 +1,161 @@
+"""new, show, enter: what they print, how they refuse, what status they end with."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from teardown.car.facts import read_facts
+from tests.commands.conftest import Run
+from tests.world import World
+
+
+def test_a_new_car_is_a_folder_with_facts_a_log_and_room_for_photos_and_sheets(car: Path) -> None:
+    assert sorted(path.name for path in car.iterdir()) == ["car.toml", "log.jsonl", "photos", "sheets"]
+    facts = read_facts(car / "car.toml")
+    assert (facts.name, facts.goal, facts.who) == ("car", 1000.0, ("Ana",))
+
+
+def test_what_nobody_answered_is_written_as_a_question_and_counts_as_fitted(car: Path, run: Run) -> None:
+    assert "# knee-bag = true    # Is there a knee airbag?" in (car / "car.toml").read_text()
+    route = json.loads(run("show", car, "--json")[1])["route"]
+    assert next(step["state"] for step in route if step["step"] == "cabin.knee-out") == "waiting"
+
+
+def test_a_car_is_never_set_up_over_another(car: Path, run: Run) -> None:
+    before = (car / "car.toml").read_bytes()
+    status, _, complaint = run("new", car)
+    assert (status, complaint) == (2, f"teardown: {car} holds a car already: nothing was changed\n")
+    assert (car / "car.toml").read_bytes() == before
+
+
+def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answers = iter(["Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", "n", "", "maybe", "y"])
+    monkeypatch.setattr("builtins.input", lambda _: next(answers))
+    for stream in (sys.stdin, sys.stdout):
+        monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+    status, out, _ = run("new", tmp_path / "car")
+    facts = read_facts(tmp_path / "car" / "car.toml")
+    assert status == 0
+    assert "19.4kg or 42.8lb" in out  # "heavy" was refused with an example, and asked again
+    assert (facts.name, facts.goal, facts.steering, facts.who) == ("Old Tin", 1100.0, "right", ("Ana", "Bo"))
+    assert facts.fitted == {"hybrid": False, "sunroof": True}
+
+
+def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_path: Path) -> None:
+    status, _, complaint = run("new", tmp_path / "car", "--fitted", "wings=yes")
+    assert status == 2
+    assert "hybrid, knee-bag, sunroof" in complaint
+    assert not (tmp_path / "car").exists()
+
+
+def test_an_entry_prints_its_number(car: Path, run: Run) -> None:
+    assert run("enter", car, "step-done", "step=safe.look")[:2] == (0, "2\n")
+
+
+def test_a_refusal_says_why_and_which_gate_and_ends_with_status_3(car: Path, run: Run) -> None:
+    run("enter", car, "step-done", "step=safe.look")
+    status, out, complaint = run("enter", car, "step-done", "step=safe.isolate")
+    assert (status, out) == (3, "")
+    assert complaint == "teardown: refused: shut: Battery off: 0 of 3 lines confirmed (gate: battery)\n"
+
+
+@pytest.mark.parametrize(("words", "complaint"), [
+    (["step-don", "step=safe.look"], "did you mean step-done?"),
+    (["step-done", "stp=safe.look"], "stp= is not known here (did you mean step?)"),
+    (["step-done"], "step= is missing"),
+    (["step-done", "safe.look"], "'safe.look' is not key=value"),
+    (["step-done", "step=safe.look", "step=safe.mats"], "step= is there twice"),
+    (["part-weighed", "part=mats", "reading=19.4"], "19.4 has no unit"),
+    (["opened", "format=1", "program=x"], "no entry is called 'opened'"),
+])  # fmt: skip
+def test_words_that_make_no_entry_end_with_status_2_and_the_reason(
+    car: Path, run: Run, words: list[str], complaint: str
+) -> None:
+    status, _, said = run("enter", car, *words)
+    assert status == 2
+    assert complaint in said
+
+
+def test_a_step_nobody_knows_is_refused_with_the_nearest_one(car: Path, run: Run) -> None:
+    status, _, complaint = run("enter", car, "step-done", "step=safe.luk")
+    assert status == 3
+    assert "did you mean safe.look?" in complaint
+
+
+def test_show_prints_every_fact_as_json(car: Path, run: Run) -> None:
+    run("enter", car, "step-done", "step=safe.look")
+    run("enter", car, "step-done", "step=safe.mats")
+    run("enter", car, "part-weighed", "part=mats", "reading=4.41lb")
+    data = json.loads(run("show", car, "--json")[1])
+    assert data["mass"]["now_kg"] == pytest.approx(1198.0, abs=0.01)
+    assert data["mass"]["to_go_kg"] == pytest.approx(198.0, abs=0.01)
+    assert (data["car"], data["entries"]) == ("car", 4)
+    mats = next(part for part in data["parts"] if part["part"] == "mats")
+    assert mats | {"state": "off", "fate": "undecided", "weighed": "direct"} == mats
+    battery = next(gate for gate in data["gates"] if gate["gate"] == "battery")
+    assert battery["ticks"][0] == {"n": 1, "says": "Negative off, tied back.", "done": False}
+    isolate = next(step for step in data["route"] if step["step"] == "safe.isolate")
+    assert (isolate["state"], isolate["shut_by"]) == ("shut", ["battery"])
+    wait = next(gate for gate in data["gates"] if gate["gate"] == "airbag-wait")
+    assert wait["wait_left_s"] == 1800
+
+
+def test_show_never_changes_the_folder(car: Path, run: Run) -> None:
+    before = {path.name: path.read_bytes() for path in car.iterdir() if path.is_file()}
+    run("show", car)
+    assert {path.name: path.read_bytes() for path in car.iterdir() if path.is_file()} == before
+
+
+@pytest.mark.parametrize("command", ["show", "walk", "enter", "verify"])
+def test_a_folder_that_holds_no_car_is_told(run: Run, tmp_path: Path, command: str) -> None:
+    words = ["step-done", "step=a.b"] if command == "enter" else ["--plain"] if command == "walk" else []
+    status, _, complaint = run(command, tmp_path, *words)
+    assert status == 2
+    assert str(tmp_path) in complaint
+
+
+def test_facts_that_cannot_be_read_are_told_all_at_once(car: Path, run: Run) -> None:
+    (car / "car.toml").write_text('nam = "x"\ngoal = "heavy"\n[room]\nplace = "attic"\n')
+    status, _, complaint = run("show", car)
+    assert status == 2
+    assert all(word in complaint for word in ("nam", "goal", "room.place", "name"))
+
+
+def test_a_rehearsal_is_refused_as_a_car_and_a_car_as_a_rehearsal(tmp_path: Path, run: Run, car: Path) -> None:
+    World(tmp_path / "try", rehearsal=True).car.close()
+    status, _, complaint = run("enter", tmp_path / "try", "note", "text=hello")
+    assert status == 3
+    assert "is a REHEARSAL, not a car" in complaint
+    status, _, complaint = run("enter", car, "note", "text=hello", "--rehearsal")
+    assert status == 3
+    assert "is a real car" in complaint
+
+
+def test_a_second_writer_is_told_and_a_reader_is_not(tmp_path: Path, run: Run) -> None:
+    world = World(tmp_path / "car")
+    status, _, complaint = run("enter", world.folder, "note", "text=hello")
+    assert status == 5
+    assert "another program" in complaint
+    assert run("show", world.folder)[0] == 0
+
+
+def test_walk_without_a_terminal_says_what_to_use_instead(car: Path, run: Run) -> None:
+    status, _, complaint = run("walk", car)
+    assert status == 2
+    assert "--plain" in complaint
+
+
+def test_the_program_also_runs_as_a_module() -> None:
+    env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    told = subprocess.run(
+        [sys.executable, "-m", "teardown", "--help"], capture_output=True, text=True, env=env, check=True
+    )
+    assert "teardown try" in told.stdout

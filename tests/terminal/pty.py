@@ -1,0 +1,221 @@
+"""A program in a pseudo-terminal: what it shows there as text, and a hand that types at a person's pace."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import re
+import select
+import signal
+import struct
+import termios
+import time
+from collections.abc import Callable, Mapping, Sequence
+from types import TracebackType
+
+import pyte
+
+KEYS = {
+    "enter": b"\r",
+    "space": b" ",
+    "backspace": b"\x7f",
+    "escape": b"\x1b",
+    "up": b"\x1b[A",
+    "down": b"\x1b[B",
+    "right": b"\x1b[C",
+    "left": b"\x1b[D",
+    "ctrl+c": b"\x03",
+}
+"""What a keyboard sends for keys that are not characters (ECMA-48; xterm's control sequences for the arrows)."""
+
+PATIENCE_S = 20.0
+PACE_S = 0.2
+"""How long a person needs, at least, to answer a new picture: over the shortest guard time a car can set (0.15 s)."""
+SAME_KEY_S = 0.4
+"""How long a person needs, at least, to strike the same key again: over twice that guard time."""
+
+QUERIES = {b"\x1b[?2026$p": b"\x1b[?2026;2$y"}
+"""What a terminal that paints whole frames answers when it is asked whether it does."""
+
+# Sequences with a private mark or an intermediate byte, which pyte does not know and would show as text.
+_NOT_FOR_PYTE = re.compile(rb"\x1b\[(?:[<>=][0-?]*[ -/]*|[0-?]*[ -/]+)[@-~]")
+_UNFINISHED = re.compile(rb"\x1b(?:\[[0-?]*[ -/]*)?\Z")
+
+
+class NotShown(AssertionError):
+    """What was waited for did not come; the message is what stood on the screen instead."""
+
+
+class Terminal:
+    """Runs one program from entering to leaving the `with` block."""
+
+    def __init__(
+        self, command: Sequence[str], columns: int, rows: int, cwd: str | None = None, **environment: str
+    ) -> None:
+        self.command, self.cwd = list(command), cwd
+        self.columns, self.rows = columns, rows
+        self.environment = {"TERM": "xterm-256color", "LANG": "C.UTF-8", **environment}
+        self.screen = pyte.Screen(columns, rows)
+        self.raw = b""
+        """Every byte the program has written."""
+        self.bells = 0
+        self.status: int | None = None
+        self._stream = pyte.ByteStream(self.screen)
+        self._rest = b""
+        self._painted_s = 0.0
+        self._struck_s: dict[str, float] = {}
+        self._open = True
+
+    def __enter__(self) -> Terminal:
+        self.began_s = time.perf_counter()
+        self.pid, self._end = os.forkpty()
+        if self.pid == 0:
+            self._become_the_program()
+        self._set_size()
+        return self
+
+    def _become_the_program(self) -> None:
+        try:
+            if self.cwd:
+                os.chdir(self.cwd)
+            _set_size(0, self.columns, self.rows)
+            os.execvpe(self.command[0], self.command, _environment(self.environment))
+        finally:
+            os._exit(127)
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        if self.status is None:
+            os.kill(self.pid, signal.SIGKILL)
+            os.waitpid(self.pid, 0)
+        self.close_window()
+
+    # -- what it shows
+
+    @property
+    def text(self) -> str:
+        """The screen as it reads now, without what is blank at the ends of lines."""
+        return "\n".join(line.rstrip() for line in self.screen.display)
+
+    def take(self, seconds: float) -> bool:
+        """Take in what comes within `seconds`; return at once when something came."""
+        if not self._open or not select.select([self._end], [], [], max(0.0, seconds))[0]:
+            return False
+        came_s = time.perf_counter()
+        try:
+            data = os.read(self._end, 1 << 16)
+        except OSError:  # the other end is closed: the program has gone
+            data = b""
+        if not data:
+            self._open = False
+            return False
+        self._painted_s = came_s
+        self._show(data)
+        return True
+
+    def _show(self, data: bytes) -> None:
+        self.raw += data
+        self.bells += data.count(b"\x07")
+        for query, answer in QUERIES.items():
+            if query in data:
+                os.write(self._end, answer)
+        data = self._rest + data
+        cut = _UNFINISHED.search(data)
+        self._rest = data[cut.start() :] if cut else b""
+        self._stream.feed(_NOT_FOR_PYTE.sub(b"", data[: cut.start()] if cut else data))
+
+    def wait_until(self, shown: Callable[[str], object], what: str, seconds: float = PATIENCE_S) -> float:
+        """Take in output until `shown` is true of the text. Returns the moment at which the last of it came."""
+        ends_s = time.perf_counter() + seconds
+        while not shown(self.text):
+            left_s = ends_s - time.perf_counter()
+            if left_s <= 0 or not self._open:
+                raise NotShown(f"{what} was not shown; this was:\n{self.text}")
+            self.take(left_s)
+        return self._painted_s
+
+    def wait_for(self, words: str, seconds: float = PATIENCE_S) -> float:
+        """Wait until `words` stand on the screen."""
+        return self.wait_until(lambda text: words in text, repr(words), seconds)
+
+    # -- what is done to it
+
+    def send(self, data: bytes) -> None:
+        """Bytes as they are, at once."""
+        os.write(self._end, data)
+
+    def press(self, key: str, shows: str) -> None:
+        """Strike a key as a person would: the picture has been read, and the key is struck again when told it did not
+        count. Ends when `shows` stands on the screen."""
+        for _ in range(3):
+            self._read_the_picture(key)
+            self.send(KEYS.get(key, key.encode()))
+            self._struck_s[key] = time.perf_counter()
+            self.wait_until(lambda text: shows in text or "counted once" in text, f"{shows!r} after {key}")
+            if shows in self.text:
+                return
+        raise NotShown(f"{key} was never counted:\n{self.text}")
+
+    def _read_the_picture(self, key: str) -> None:
+        while True:
+            due_s = max(self._painted_s + PACE_S, self._struck_s.get(key, 0.0) + SAME_KEY_S)
+            left_s = due_s - time.perf_counter()
+            if left_s <= 0:
+                return
+            self.take(left_s)
+
+    def type(self, characters: str, shows: str) -> None:
+        """Type characters one after the other, then wait for `shows`."""
+        for character in characters:
+            self._read_the_picture(character)
+            self.send(character.encode())
+            self._struck_s[character] = time.perf_counter()
+            self.take(1.0)
+        self.wait_for(shows)
+
+    def resize(self, columns: int, rows: int) -> None:
+        self.columns, self.rows = columns, rows
+        self.screen.resize(rows, columns)
+        self._set_size()
+
+    def _set_size(self) -> None:
+        _set_size(self._end, self.columns, self.rows)
+
+    def kill(self, number: signal.Signals = signal.SIGKILL) -> None:
+        os.kill(self.pid, number)
+
+    def close_window(self) -> None:
+        """What a person does who clicks the window away."""
+        if self._end >= 0:
+            os.close(self._end)
+            self._end, self._open = -1, False
+
+    def ends(self, seconds: float = PATIENCE_S) -> int:
+        """Wait until the program has ended; its status (negative: the signal that ended it)."""
+        ends_s = time.perf_counter() + seconds
+        while self.status is None:
+            self.take(0.02)
+            pid, status = os.waitpid(self.pid, os.WNOHANG)
+            if pid:
+                self.status = os.waitstatus_to_exitcode(status)
+            elif time.perf_counter() > ends_s:
+                raise NotShown(f"the program did not end:\n{self.text}")
+        while self._open and self.take(0.1):
+            pass
+        return self.status
+
+    # -- how much it takes
+
+    def memory_kb(self, which: str = "VmHWM") -> int:
+        """`VmHWM`, the most the program has had in memory so far, or `VmRSS`, what it has now (proc(5))."""
+        with open(f"/proc/{self.pid}/status") as lines:
+            return next(int(line.split()[1]) for line in lines if line.startswith(f"{which}:"))
+
+
+def _environment(wanted: Mapping[str, str]) -> dict[str, str]:
+    """Nothing of the machine but its paths; an empty word leaves one out."""
+    kept = {name: os.environ[name] for name in ("PATH", "PYTHONPATH", "VIRTUAL_ENV") if name in os.environ}
+    return {name: word for name, word in {**kept, "HOME": "/nonexistent", **wanted}.items() if word}
+
+
+def _set_size(descriptor: int, columns: int, rows: int) -> None:
+    fcntl.ioctl(descriptor, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
