@@ -26,9 +26,10 @@ def _one_line(value: str) -> str:
 
 
 def _prose(value: str) -> str:
+    """Line breaks of the file mean nothing; an empty line begins a new paragraph."""
     if plain(value) != value:
         raise ValueError("plain text, without control characters")
-    return value
+    return "\n".join(" ".join(paragraph.split()) for paragraph in value.strip().split("\n\n"))
 
 
 Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=40)]

@@ -28,7 +28,7 @@ def find(commands: Iterable[Command], key: str) -> Command | None:
 def key_lines(commands: Sequence[Command], columns: int, lines: int) -> list[str]:
     """The labelled commands, packed into at most `lines` lines; what does not fit is found under `?`."""
     words = [f"[{command.shown}] {command.label}" for command in commands if command.label]
-    last = "[?] every key"
+    last = "[?] every key" if columns >= 60 else "[?]"
     packed: list[str] = [""]
     for word in words:
         longer = f"{packed[-1]}  {word}".strip()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
-from teardown.car.door import Car
+from teardown.car.door import Car, NotACar
 from teardown.car.entries import WrongEntry
 from teardown.car.log import Entry, LogError
 from teardown.car.rules import Refusal
@@ -50,6 +50,8 @@ class Desk:
         self.key = ""
         self.offered_gate: str | None = None
         self.leaving = False
+        self.scrolled = 0
+        """Lines of the body of the place in front that are out of sight above."""
         self._standing: Standing | None = None
         self.places: list[Place] = [first]
         self.position: int = self.next_open(-1)
@@ -91,6 +93,7 @@ class Desk:
 
     def go(self, place: Place) -> None:
         self.hush()
+        self.scrolled = 0
         self.places.append(place)
 
     def go_to_gate(self, gate: str) -> None:
@@ -98,6 +101,7 @@ class Desk:
 
     def back(self) -> None:
         """Leave the place in front. The first place is never left."""
+        self.scrolled = 0
         if len(self.places) > 1:
             self.places.pop()
 
@@ -115,11 +119,11 @@ class Desk:
     # -- writing
 
     def enter(self, kind: str, **words: object) -> Entry | None:
-        """Make an entry. A refusal, or a disk that will not take it, becomes the message."""
+        """Make an entry. A refusal, a disk that will not take it, a folder that is only read: each becomes the message."""
         self.hush()
         try:
             result = self.car.enter(kind, words, self.worker)
-        except (WrongEntry, LogError) as error:
+        except (WrongEntry, LogError, NotACar) as error:
             self.say(str(error))
             return None
         finally:

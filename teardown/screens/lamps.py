@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from teardown import units
+from teardown.car.gatebook import GateRecord
 from teardown.car.gates import GateView
 from teardown.car.mass import mass_now
 from teardown.car.steps import Standing
@@ -33,23 +34,31 @@ def mass_line(standing: Standing, window: Window, reading_only: bool) -> Content
 
 def lamp_line(standing: Standing, window: Window) -> Content:
     """Battery, airbag wait with its time left, air, people: a word, a mark, and never a colour alone."""
-    lamps = [_lamp(standing, standing.gates[name]) for name in LAMPS if name in standing.gates]
-    return clipped(words("  ".join(lamps), BOLD), window.columns)
+    views = [standing.gates[name] for name in LAMPS if name in standing.gates]
+    lamps = [f"{'+' if view.stands else '#'}{_lamp(standing, view, window.small)}" for view in views]
+    return clipped(words((" " if window.small else "  ").join(lamps), BOLD), window.columns)
 
 
-def _lamp(standing: Standing, view: GateView) -> str:
-    mark = "+" if view.stands else "#"
+def _lamp(standing: Standing, view: GateView, short: bool) -> str:
     record = standing.state.gates[view.gate.id]
     if isinstance(view.gate, TicksGate):
-        return f"{mark}BATTERY {'off' if view.stands else 'ON?'}"
+        return f"{'BATT' if short else 'BATTERY'} {'off' if view.stands else 'ON?'}"
     if isinstance(view.gate, WaitGate):
-        running = record.since is not None and view.wait_left_s
-        return (
-            f"{mark}AIRBAG {minutes_seconds(view.wait_left_s or 0) if running else 'waited' if view.stands else 'LIVE'}"
-        )
+        return f"{'BAG' if short else 'AIRBAG'} {_wait(view, running=record.since is not None)}"
     if isinstance(view.gate, ReadingGate):
-        reading = f"{record.reading.number:,.0f}ppm" if record.reading else "?"
-        return f"{mark}AIR {'BAD' if record.alarm else reading}"
+        return f"AIR {_air(record)}"
     if isinstance(view.gate, PeopleGate):
-        return f"{mark}PEOPLE {record.people or '?'}"
-    return f"{mark}{view.gate.title}"
+        return f"{'HERE' if short else 'PEOPLE'} {record.people or '?'}"
+    return view.gate.title
+
+
+def _wait(view: GateView, running: bool) -> str:
+    if view.stands:
+        return "waited"
+    return minutes_seconds(view.wait_left_s) if running and view.wait_left_s else "LIVE"
+
+
+def _air(record: GateRecord) -> str:
+    if record.alarm is not None:
+        return "BAD"
+    return "?" if record.reading is None else f"{record.reading.number:.0f}ppm"

@@ -603,6 +603,17 @@ def test_opening_to_write_syncs_what_it_read(path: Path, monkeypatch: pytest.Mon
     assert watched.calls == ["sync file"]
 
 
+def test_a_torn_tail_is_on_the_disk_elsewhere_before_it_is_cut_off(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    written(path)
+    with path.open("ab") as file:
+        file.write(b'{"n":5')
+    watched = Watched(monkeypatch)
+    really_cut = os.ftruncate
+    monkeypatch.setattr(os, "ftruncate", lambda *cut: (watched.calls.append("cut"), really_cut(*cut)))
+    opened(path).close()
+    assert watched.calls == ["write 0 line", "sync file", "sync folder", "cut", "sync file"]
+
+
 def test_what_was_read_but_cannot_be_synced_is_not_built_on(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     written(path)
     monkeypatch.setattr(os, "fsync", fails_with(errno.EIO))

@@ -38,8 +38,8 @@ class Card:
     types = False
     commands = (
         Command(("space", "enter"), "space", "done", "tick the step off", "done"),
-        Command(("w",), "w", "weigh", "weigh what comes off", "weigh"),
         everywhere.GATE,
+        Command(("w",), "w", "weigh", "weigh what comes off", "weigh"),
         Command(("right", "n"), "right", "next", "look at the next step", "following", Weight.TURNS),
         Command(("left", "b", "backspace"), "left", "", "look at the step before", "before", Weight.TURNS),
         Command(("l",), "l", "list", "the list of steps: jump to any", "list_steps", Weight.TURNS),
