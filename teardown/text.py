@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 
-# C0 and C1 controls (newline apart), DEL, bidirectional overrides and marks, line and paragraph separators,
-# zero-width characters, surrogates, private noncharacters: what can drive a terminal or hide a word.
+# C0 and C1 controls (newline apart), DEL, soft hyphens, bidirectional overrides and marks, line and paragraph
+# separators, zero-width characters, surrogates, tags, noncharacters: what can drive a terminal or hide a word.
+_NONCHARACTERS = "".join(chr(plane << 16 | last) for plane in range(17) for last in (0xFFFE, 0xFFFF))
 _UNSAFE = re.compile(
-    "[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff]"
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f"
+    f"\ud800-\udfff\ufdd0-\ufdef\ufeff\ufff9-\ufffb\U000e0000-\U000e007f{_NONCHARACTERS}]"
 )
 
 

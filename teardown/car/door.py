@@ -15,10 +15,12 @@ from teardown import __version__
 from teardown.car import entries
 from teardown.car.clock import Clock
 from teardown.car.facts import Facts, read_facts
-from teardown.car.log import FORMAT, Entry, LogWriter, open_for_writing, read_log
+from teardown.car.log import FORMAT, CannotWrite, Entry, LogWriter, open_for_writing, read_log
+from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.rules import Refusal, rule
 from teardown.car.state import State
 from teardown.car.steps import Standing, look_around
+from teardown.car.tally_entries import Photo
 from teardown.packs.library import library_for
 from teardown.packs.route import lay_route
 from teardown.packs.shipped import procedures
@@ -84,7 +86,21 @@ class Car:
         ruling = rule(self.now(), fields)
         if isinstance(ruling, Refusal):
             return ruling
+        if isinstance(fields, Photo) and self.can_write:
+            taken = self._take_photo(fields)
+            if isinstance(taken, Refusal):
+                return taken
+            ruling = ruling | {"file": taken}
         return self._write(kind, ruling, who)
+
+    def _take_photo(self, fields: Photo) -> str | Refusal:
+        """The picture is in the folder before the entry that names it."""
+        try:
+            return take_in(self.folder, fields.file)
+        except NotAPhoto as error:
+            return Refusal(str(error))
+        except OSError as error:
+            raise CannotWrite(f"the photo cannot be copied into {self.folder}: {error.strerror}") from error
 
     def open_session(self, who: str) -> Entry:
         """Note that somebody began to work at the screen."""
@@ -120,7 +136,7 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     if not (folder / FACTS).is_file():
         raise NotACar(f"{folder} holds no {FACTS}: set a car up with `teardown new {folder}`")
     facts = read_facts(folder / FACTS)
-    state = State(lay_route(library_for(packs or procedures(), folder, facts.packs), facts.shape), facts)
+    state = State(lay_route(library_for(packs or procedures(), folder, facts.packs, facts.words), facts.shape), facts)
     if not write:
         for entry in read_log(folder / LOG):
             state.apply(entry)

@@ -6,63 +6,21 @@ showed and a fold needs no parsing.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Annotated, Any, ClassVar, Literal
+from collections.abc import Mapping
+from typing import Annotated, Any, ClassVar
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    Field,
-    StringConstraints,
-    ValidationError,
-)
+from pydantic import Field, StringConstraints, ValidationError
 
 from teardown import units
+from teardown.car.fields import Answer, DurationText, Fields, MassText, Name, Prose, Why
+from teardown.car.tally_entries import TALLY_KINDS
 from teardown.nearest import did_you_mean
-from teardown.packs.model import Event, Id, PartFate, Reference
-from teardown.text import one_line, plain
-
-LONGEST_NOTE = 2000
+from teardown.packs.model import Event, Id, Reference
+from teardown.text import one_line
 
 
 class WrongEntry(ValueError):
     """The words do not make an entry; the message says which and what is wanted."""
-
-
-def _no_controls(value: str) -> str:
-    return plain(value).strip()
-
-
-def _checked(read: Callable[[str], float]) -> AfterValidator:
-    """Keep the text as typed, but only when `read` understands it."""
-
-    def check(value: str) -> str:
-        read(value)
-        return value
-
-    return AfterValidator(check)
-
-
-def _single_line(value: object) -> object:
-    return one_line(value).strip() if isinstance(value, str) else value
-
-
-Why = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=2, max_length=300)]
-Name = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=1, max_length=80)]
-Prose = Annotated[str, BeforeValidator(_no_controls), StringConstraints(min_length=1, max_length=LONGEST_NOTE)]
-MassText = Annotated[str, StringConstraints(max_length=40), _checked(units.mass_kg)]
-DurationText = Annotated[str, StringConstraints(max_length=40), _checked(units.duration_min)]
-Answer = Literal["no", "yes", "unknown"]
-
-
-class Fields(BaseModel):
-    """`in_si` names the numbers worked out from what was typed, which are recorded beside it."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    in_si: ClassVar[tuple[str, ...]] = ()
 
 
 class Opened(Fields):
@@ -185,55 +143,9 @@ class PartBack(Fields):
     part: Id
 
 
-class PartWeighed(Fields):
-    """What the scale showed. `difference` takes the reading without the part as `without`."""
-
-    in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
-    part: Id
-    reading: MassText
-    how: Literal["direct", "difference", "estimate"] = "direct"
-    without: MassText | None = None
-    wet: bool = False
-
-    @property
-    def mass_kg(self) -> float:
-        return units.mass_kg(self.reading) - (units.mass_kg(self.without) if self.without else 0.0)
-
-
-class PartFound(Fields):
-    """A part no pack foresaw, weighed as it came off."""
-
-    in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
-    name: Name
-    reading: MassText
-    fate: PartFate | None = None
-
-    @property
-    def mass_kg(self) -> float:
-        return units.mass_kg(self.reading)
-
-
 class PartStored(Fields):
     part: Id
     where: Name
-
-
-class PartFateSet(Fields):
-    part: Id
-    fate: PartFate
-    rule: Name | None = Field(default=None, description="the local rule that allows selling a live module")
-
-
-class PartFitted(Fields):
-    """Something light that goes on: seat, small battery, cage."""
-
-    in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
-    name: Name
-    reading: MassText
-
-    @property
-    def mass_kg(self) -> float:
-        return units.mass_kg(self.reading)
 
 
 class StillFitted(Fields):
@@ -248,34 +160,6 @@ class NotThere(Fields):
 
     module: Id
     why: Why
-
-
-class CarWeighed(Fields):
-    """The car on its four pads (front left, front right, rear left, rear right), or its total."""
-
-    in_si: ClassVar[tuple[str, ...]] = ("total_kg", "corners_kg")
-    total: MassText | None = None
-    corners: Annotated[str, StringConstraints(max_length=80)] | None = None
-    conditions: Prose | None = None
-
-    @property
-    def corners_kg(self) -> list[float] | None:
-        return units.parse_list(self.corners, "mass") if self.corners else None
-
-    @property
-    def total_kg(self) -> float:
-        return units.mass_kg(self.total) if self.total else sum(self.corners_kg or [])
-
-
-class Cost(Fields):
-    amount: Annotated[str, StringConstraints(pattern=r"^\d{1,9}(\.\d{1,3})?$")]
-    what: Name
-
-
-class Sold(Fields):
-    part: Id
-    amount: Annotated[str, StringConstraints(pattern=r"^\d{1,9}(\.\d{1,3})?$")]
-    to: Name | None = None
 
 
 class Note(Fields):
@@ -305,16 +189,10 @@ KINDS: Mapping[str, type[Fields]] = {
     "power-restored": PowerRestored,
     "part-off": PartOff,
     "part-back": PartBack,
-    "part-weighed": PartWeighed,
-    "part-found": PartFound,
     "part-stored": PartStored,
-    "part-fate": PartFateSet,
-    "part-fitted": PartFitted,
     "still-fitted": StillFitted,
     "not-there": NotThere,
-    "car-weighed": CarWeighed,
-    "cost": Cost,
-    "sold": Sold,
+    **TALLY_KINDS,
     "note": Note,
     "undo": Undo,
 }
@@ -335,12 +213,6 @@ def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
         return model.model_validate(dict(words))
     except ValidationError as error:
         raise WrongEntry(_what_is_wanted(kind, model, error)) from None
-
-
-def recorded(fields: Fields) -> dict[str, Any]:
-    """What goes into the log."""
-    numbers = {name: getattr(fields, name) for name in fields.in_si}
-    return fields.model_dump(mode="json", exclude_none=True) | {k: v for k, v in numbers.items() if v is not None}
 
 
 def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> str:

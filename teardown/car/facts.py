@@ -59,6 +59,7 @@ Kilograms = Annotated[float, _typed(units.mass_kg), Field(gt=0)]
 Metres = Annotated[float, _typed(units.length_m), Field(gt=0)]
 CubicMetres = Annotated[float, _typed(units.volume_m3), Field(gt=0)]
 CubicMetresPerHour = Annotated[float, _typed(units.airflow_m3_per_h), Field(ge=0)]
+CostKind = Literal["purchase", "removing", "waste", "fitting", "safety", "travel", "other"]
 Size = Annotated[tuple[float, float, float], BeforeValidator(_size)]
 
 
@@ -110,13 +111,25 @@ class Scales(Table):
     parts: Scale | None = None
 
 
+Percent = Annotated[Decimal, Field(ge=0, le=100, decimal_places=3)]
+Coins = Annotated[Decimal, Field(ge=0, decimal_places=3)]
+
+
 class Money(Table):
-    """What the car cost and what the series allows."""
+    """What the car cost, what the series allows by its own arithmetic, and what selling takes."""
 
     currency: Annotated[str, StringConstraints(pattern="^[A-Z]{3}$")] = "EUR"
-    paid: Annotated[Decimal, Field(ge=0, decimal_places=3)] | None = None
-    cap: Annotated[Decimal, Field(ge=0, decimal_places=3)] | None = None
+    paid: Coins | None = None
+    cap: Coins | None = None
     cap_rule: Text | None = None
+    cap_counts: tuple[CostKind, ...] | None = Field(default=None, description="the costs that count towards the cap")
+    cap_sales: Literal["not", "gross", "net"] | None = Field(default=None, description="how sales count back")
+    cap_sales_limit: Coins | None = None
+    fees_percent: Percent = Field(default=Decimal(12), description="10 to 15 % is common practice")
+    returns_percent: Percent = Field(default=Decimal(5), description="common practice")
+    packing: Coins | None = Field(default=None, description="a box and what fills it")
+    carriage_per_kg: Coins | None = None
+    hour_floor: Coins | None = Field(default=None, description="an hour of your own is worth at least this")
 
 
 class Keys(Table):
@@ -136,6 +149,7 @@ class Facts(Table):
     wheelbase: Metres | None = None
     track_front: Metres | None = None
     track_rear: Metres | None = None
+    height: Metres | None = Field(default=None, description="centre of gravity above ground, as first weighed")
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
     who: tuple[Text, ...] = ()

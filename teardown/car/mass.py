@@ -24,7 +24,7 @@ class Mass(NamedTuple):
 
 class PartMass(NamedTuple):
     kg: float
-    how: Literal["direct", "difference", "estimate"]
+    how: Literal["direct", "difference", "shared", "estimate"]
 
 
 def part_mass(state: State, part: RoutePart) -> PartMass:
@@ -36,9 +36,13 @@ def part_mass(state: State, part: RoutePart) -> PartMass:
 
 
 def mass_now(state: State) -> Mass:
-    """The last weighing less what has come off since, plus what has gone on since."""
+    """The last weighing less what has come off since, plus what has gone on since. Driver and contents are no car."""
+    return state.once("mass", _mass_now)
+
+
+def _mass_now(state: State) -> Mass:
     weighing = state.weighings.last
-    start_kg = weighing.total_kg if weighing else state.facts.kerb
+    start_kg = weighing.car_kg if weighing else state.facts.kerb
     since = state.weighings.last_entry
     off_kg = on_kg = estimated_kg = 0.0
     for part in state.route.parts.values():

@@ -4,28 +4,21 @@ refusal with its reason; it never writes and never raises."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from teardown import units
 from teardown.car import entries
+from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
+from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step
+from teardown.car.tally_rules import TALLY_RULES
 from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
-from teardown.packs.route import RoutePart, RouteStep
+from teardown.packs.route import RouteStep
 
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """Why an entry is not written, and the gate to go to when a gate is the reason."""
-
-    why: str
-    gate: str | None = None
-
-
-Ruling = dict[str, Any] | Refusal
+__all__ = ["Refusal", "Ruling", "rule"]
 
 SHUT_WHILE_QUESTIONS_ARE_OPEN = (
     entries.StepDone,
@@ -38,7 +31,7 @@ SHUT_WHILE_QUESTIONS_ARE_OPEN = (
 )
 
 
-def rule(standing: Standing, fields: entries.Fields) -> Ruling:
+def rule(standing: Standing, fields: Fields) -> Ruling:
     """Judge one entry against the car as it stands at this moment."""
     state = standing.state
     if state.gates.questions is not None and isinstance(fields, SHUT_WHILE_QUESTIONS_ARE_OPEN):
@@ -47,7 +40,7 @@ def rule(standing: Standing, fields: entries.Fields) -> Ruling:
             "resumed power=no doors=no people=no (yes or unknown where it is so)"
         )
     judge = _RULES.get(type(fields))
-    return entries.recorded(fields) if judge is None else judge(standing, fields)
+    return recorded(fields) if judge is None else judge(standing, fields)
 
 
 # -- steps and parts
@@ -60,13 +53,6 @@ def _step(state: State, ref: str) -> RouteStep | Refusal:
     return laid
 
 
-def _part(state: State, part_id: str) -> RoutePart | Refusal:
-    part = state.route.parts.get(part_id)
-    if part is None:
-        return Refusal(f"no part is called {part_id}{did_you_mean(part_id, state.route.parts)}")
-    return part
-
-
 def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
     laid = _step(standing.state, fields.step)
     if isinstance(laid, Refusal):
@@ -77,7 +63,7 @@ def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
     if laid.step.refit_first and not fields.refitted:
         return Refusal("say first that what goes straight back is back: refitted=yes")
     bag = standing.state.route.bags.get(laid.ref)
-    return entries.recorded(fields) | ({} if bag is None else {"bag": bag})
+    return recorded(fields) | ({} if bag is None else {"bag": bag})
 
 
 def _not_doable(standing: Standing, laid: RouteStep) -> Refusal | None:
@@ -102,7 +88,7 @@ def _step_undone(standing: Standing, fields: entries.StepUndone) -> Ruling:
         return laid
     if standing.state.mark(fields.step) is None:
         return Refusal(f"{laid.step.title} is not done, skipped or put off")
-    return entries.recorded(fields)
+    return recorded(fields)
 
 
 def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.StepDeferred) -> Ruling:
@@ -112,11 +98,11 @@ def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.Step
     mark = standing.state.mark(fields.step)
     if mark is not None and mark.status == "done":
         return Refusal(f"{laid.step.title} is done: undo it first")
-    return entries.recorded(fields)
+    return recorded(fields)
 
 
 def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
-    part = _part(standing.state, fields.part)
+    part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
     if standing.state.is_out(part.id):
@@ -124,8 +110,8 @@ def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
     laid = standing.state.route.by_ref[part.step]
     done = standing.state.mark(laid.ref)
     if done is not None and done.status == "done":
-        return _shut_again(standing, laid) or entries.recorded(fields)
-    return _not_doable(standing, laid) or entries.recorded(fields)
+        return _shut_again(standing, laid) or recorded(fields)
+    return _not_doable(standing, laid) or recorded(fields)
 
 
 def _shut_again(standing: Standing, laid: RouteStep) -> Refusal | None:
@@ -135,68 +121,26 @@ def _shut_again(standing: Standing, laid: RouteStep) -> Refusal | None:
 
 
 def _part_back(standing: Standing, fields: entries.PartBack) -> Ruling:
-    part = _part(standing.state, fields.part)
+    part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
-    return entries.recorded(fields) if standing.state.is_out(part.id) else Refusal(f"{part.part.name} is not out")
+    return recorded(fields) if standing.state.is_out(part.id) else Refusal(f"{part.part.name} is not out")
 
 
 def _part_stored(standing: Standing, fields: entries.PartStored) -> Ruling:
-    part = _part(standing.state, fields.part)
+    part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
     if not standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is not off yet: it cannot be stored")
-    return entries.recorded(fields)
-
-
-def _part_weighed(standing: Standing, fields: entries.PartWeighed) -> Ruling:
-    part = _part(standing.state, fields.part)
-    if isinstance(part, Refusal):
-        return part
-    if fields.mass_kg <= 0:
-        return Refusal(
-            f"{fields.reading} less {fields.without} is not a part's mass: the first reading is with the part"
-        )
-    return entries.recorded(fields)
-
-
-def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
-    part = _part(standing.state, fields.part)
-    if isinstance(part, Refusal):
-        return part
-    if part.part.modules and fields.fate == "sell" and fields.rule is None:
-        return Refusal(
-            f"{part.part.name} carries a live module: selling is banned in some places and most carriers refuse it. "
-            "Enter the local rule that allows it: rule="
-        )
-    return entries.recorded(fields)
-
-
-def _sold(standing: Standing, fields: entries.Sold) -> Ruling:
-    part = _part(standing.state, fields.part)
-    if isinstance(part, Refusal):
-        return part
-    if part.part.modules and standing.state.fate_of(part.id) != "sell":
-        return Refusal(
-            f"{part.part.name} carries a live module: set its fate to sell first, with the rule that allows it"
-        )
-    return entries.recorded(fields)
+    return recorded(fields)
 
 
 def _module(standing: Standing, fields: entries.StillFitted | entries.NotThere) -> Ruling:
     known = {module.id for module in standing.state.route.modules}
     if fields.module not in known:
         return Refusal(f"this car may not carry {fields.module}{did_you_mean(fields.module, known)}")
-    return entries.recorded(fields)
-
-
-def _car_weighed(standing: Standing, fields: entries.CarWeighed) -> Ruling:
-    if (fields.total is None) == (fields.corners is None):
-        return Refusal("say what the scales showed: total=1350kg, or corners=334,331,266,262kg")
-    if fields.corners_kg is not None and len(fields.corners_kg) != 4:
-        return Refusal("four corners: front left, front right, rear left, rear right")
-    return entries.recorded(fields)
+    return recorded(fields)
 
 
 # -- gates
@@ -228,7 +172,7 @@ def _gate_tick(standing: Standing, fields: entries.GateTick) -> Ruling:
         return Refusal(f"{view.gate.title} stands already")
     if fields.tick != following.n:
         return Refusal(f"tick {following.n} comes next: {following.says}", view.gate.id)
-    return entries.recorded(fields) | {"says": following.says}
+    return recorded(fields) | {"says": following.says}
 
 
 def _gate_reading(standing: Standing, fields: entries.GateReading) -> Ruling:
@@ -243,26 +187,26 @@ def _gate_reading(standing: Standing, fields: entries.GateReading) -> Ruling:
         number = read(fields.value)
     except units.UnitError as error:
         return Refusal(f"{error} ({gate.title} is read in {UNITS[gate.quantity]})")
-    return entries.recorded(fields) | {"number": number}
+    return recorded(fields) | {"number": number}
 
 
 def _gate_figure(standing: Standing, fields: entries.GateFigure) -> Ruling:
     view = _gate(standing, fields.gate, FigureGate, "it rests on no figure")
     if isinstance(view, Refusal):
         return view
-    return _behind(view) or entries.recorded(fields)
+    return _behind(view) or recorded(fields)
 
 
 def _gate_signed(standing: Standing, fields: entries.GateSigned) -> Ruling:
     view = _gate(standing, fields.gate, StopGate, "nobody's signature opens it")
     if isinstance(view, Refusal):
         return view
-    return _behind(view) or entries.recorded(fields)
+    return _behind(view) or recorded(fields)
 
 
 def _manual_wait(standing: Standing, fields: entries.ManualWait) -> Ruling:
     view = _gate(standing, fields.gate, WaitGate, "it has no wait")
-    return view if isinstance(view, Refusal) else entries.recorded(fields)
+    return view if isinstance(view, Refusal) else recorded(fields)
 
 
 def _wait_over(standing: Standing, fields: entries.WaitOver) -> Ruling:
@@ -271,15 +215,15 @@ def _wait_over(standing: Standing, fields: entries.WaitOver) -> Ruling:
         return view
     if not view.stands:
         return Refusal(f"{view.gate.title}: {view.why}", view.first or view.gate.id)
-    return entries.recorded(fields)
+    return recorded(fields)
 
 
 def _undo(standing: Standing, fields: entries.Undo) -> Ruling:
     why = standing.state.why_not_undone(fields.entry)
-    return entries.recorded(fields) if why is None else Refusal(why)
+    return recorded(fields) if why is None else Refusal(why)
 
 
-_RULES: dict[type[entries.Fields], Callable[[Standing, Any], Ruling]] = {
+_RULES: dict[type[Fields], Callable[[Standing, Any], Ruling]] = {
     entries.StepDone: _step_done,
     entries.StepUndone: _step_undone,
     entries.StepSkipped: _step_put_off,
@@ -292,12 +236,9 @@ _RULES: dict[type[entries.Fields], Callable[[Standing, Any], Ruling]] = {
     entries.WaitOver: _wait_over,
     entries.PartOff: _part_off,
     entries.PartBack: _part_back,
-    entries.PartWeighed: _part_weighed,
     entries.PartStored: _part_stored,
-    entries.PartFateSet: _part_fate,
-    entries.Sold: _sold,
+    **TALLY_RULES,
     entries.StillFitted: _module,
     entries.NotThere: _module,
-    entries.CarWeighed: _car_weighed,
     entries.Undo: _undo,
 }

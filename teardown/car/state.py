@@ -2,17 +2,35 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
-from decimal import Decimal
-from typing import Any, Generic, NamedTuple, TypeVar
+from operator import itemgetter
+from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
 from teardown.car.gatebook import GateBook, Ice, Signature
 from teardown.car.log import Entry
+from teardown.car.series import Series
+from teardown.car.tally_state import (
+    FITTED,
+    FOUND,
+    TALLY_CHANGES,
+    CarWeight,
+    Cost,
+    Handed,
+    Listing,
+    Picture,
+    Refund,
+    Runs,
+    Sale,
+    Thing,
+    Ticket,
+    Weight,
+)
 from teardown.packs.route import Route
 
 REHEARSAL_RATE = 60.0
@@ -28,64 +46,11 @@ class BadEntry(Exception):
     """An entry whose fields do not make sense for its kind, though its digest is right."""
 
 
-class Series(Generic[Value]):
-    """Values entered one after the other; the last counts. Undoing one takes it out wherever it stands."""
-
-    __slots__ = ("items",)
-
-    def __init__(self) -> None:
-        self.items: list[tuple[int, Value]] = []
-
-    def add(self, entry: int, value: Value) -> None:
-        self.items.append((entry, value))
-
-    def drop(self, entry: int) -> None:
-        self.items = [item for item in self.items if item[0] != entry]
-
-    @property
-    def last(self) -> Value | None:
-        return self.items[-1][1] if self.items else None
-
-    @property
-    def last_entry(self) -> int:
-        """The number of the entry that counts, or 0."""
-        return self.items[-1][0] if self.items else 0
-
-    def __iter__(self) -> Iterator[Value]:
-        return (value for _, value in self.items)
-
-    def __len__(self) -> int:
-        return len(self.items)
-
-
 class Mark(NamedTuple):
     """What was said of a step: done, open, skipped or deferred."""
 
     status: str
     why: str = ""
-
-
-class Weight(NamedTuple):
-    """What a part weighed, and how that was found."""
-
-    kg: float
-    how: str
-    typed: str
-
-
-class CarWeight(NamedTuple):
-    """The car on the scales: total and, if known, front left, front right, rear left, rear right."""
-
-    total_kg: float
-    corners_kg: tuple[float, ...] | None
-    conditions: str
-
-
-class Thing(NamedTuple):
-    """Something no pack foresaw that came off, or something light that went on."""
-
-    name: str
-    kg: float
 
 
 @dataclass(slots=True)
@@ -96,7 +61,8 @@ class PartState:
     weight: Series[Weight] = field(default_factory=Series)
     fate: Series[str] = field(default_factory=Series)
     stored: Series[str] = field(default_factory=Series)
-    sold: Series[Decimal] = field(default_factory=Series)
+    listed: Series[Listing] = field(default_factory=Series)
+    handed: Series[Handed] = field(default_factory=Series)
 
 
 class GateTouch(NamedTuple):
@@ -119,13 +85,20 @@ class State:
         self.found: Series[Thing] = Series()
         self.fitted: Series[Thing] = Series()
         self.weighings: Series[CarWeight] = Series()
-        self.costs: Series[tuple[str, Decimal]] = Series()
+        self.costs: Series[Cost] = Series()
+        self.sales: Series[Sale] = Series()
+        self.refunds: Series[Refund] = Series()
+        self.tickets: Series[Ticket] = Series()
+        self.runs: Series[Runs] = Series()
+        self.photos: Series[Picture] = Series()
         self.notes: Series[tuple[str, str]] = Series()
         self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
         self.not_there: dict[str, Series[str]] = defaultdict(Series)
         self.undone: set[int] = set()
         self.who = ""
-        self._touched: dict[int, Series[Any] | GateTouch] = {}
+        self.mass_entry = 0
+        self._once: dict[str, tuple[int, Any]] = {}
+        self._touched: dict[int, tuple[Series[Any], ...] | GateTouch] = {}
 
     # -- folding
 
@@ -143,6 +116,7 @@ class State:
         except (KeyError, TypeError, ValueError, ArithmeticError, IndexError) as error:
             raise BadEntry(f"entry {entry.n}: its fields do not make a {entry.kind}: {error!r}") from None
         self.entries = entry.n
+        self.mass_entry = entry.n if entry.kind in _MAY_CHANGE_A_MASS else self.mass_entry
         self.who = entry.who
 
     def at(self, now: Instant) -> State:
@@ -161,9 +135,24 @@ class State:
             for gate in self.route.counts:
                 self.gates.lapse(gate.id, why)
 
-    def _set(self, series: Series[Value], n: int, value: Value) -> None:
-        series.add(n, value)
-        self._touched[n] = series
+    def set(self, series: Series[Value], n: int, value: Value) -> None:
+        """One value of entry `n`, to be taken out again when that entry is undone."""
+        self.set_all(n, [(series, value)])
+
+    def set_all(self, n: int, values: Iterable[tuple[Series[Value], Value]]) -> None:
+        """The same for an entry that gives several values."""
+        values = tuple(values)
+        for series, value in values:
+            series.add(n, value)
+        self._touched[n] = tuple(series for series, _ in values)
+
+    def once(self, name: str, work: Callable[[State], Value]) -> Value:
+        """What `work` makes of the masses: done once, until an entry that may change one."""
+        known = self._once.get(name)
+        if known is None or known[0] != self.mass_entry:
+            known = self._once[name] = (self.mass_entry, work(self))
+        made: Value = known[1]
+        return made
 
     # -- what the gates and the screen ask
 
@@ -185,17 +174,16 @@ class State:
         """A part is out when its step is done or it was taken off by itself, and it has not gone back since."""
         return self.out_since(part) > 0
 
-    def out_since(self, part: str) -> int:
-        """The entry that took the part out, or 0 while it is in."""
+    def out_since(self, part: str, upto: int | None = None) -> int:
+        """The entry that took the part out, or 0 while it is in; as it stood after entry `upto`, when that is given."""
         known = self.parts.get(part)
-        own = known.out if known else None
+        own_entry, own_out = _last_of(known.out if known else None, upto)
         place = self.route.parts.get(part)
-        done = self.steps.get(place.step) if place else None
-        step_entry = done.last_entry if done and done.last is not None and done.last.status == "done" else 0
-        own_entry = own.last_entry if own else 0
-        if own is not None and own_entry > step_entry:
-            return own_entry if own.last else 0
-        return step_entry if place is None or place.fitted else 0
+        step_entry, mark = _last_of(self.steps.get(place.step) if place else None, upto)
+        done_entry = step_entry if mark is not None and mark.status == "done" else 0
+        if own_out is not None and own_entry > done_entry:
+            return own_entry if own_out else 0
+        return done_entry if place is None or place.fitted else 0
 
     def weight_of(self, part: str) -> Weight | None:
         known = self.parts.get(part)
@@ -203,7 +191,19 @@ class State:
 
     def fate_of(self, part: str) -> str:
         known = self.parts.get(part)
-        return (known.fate.last if known else None) or "undecided"
+        own = known.fate.last if known else None
+        thing = None if own else self.thing(part)
+        return own or (thing.fate if thing else None) or "undecided"
+
+    def thing(self, name: str) -> Thing | None:
+        """What no pack foresaw, by its name, which ends in its entry: `found-17`, `fitted-20`."""
+        kind, _, number = name.rpartition("-")
+        series = {FOUND: self.found, FITTED: self.fitted}.get(kind)
+        if series is None or not number.isdecimal():
+            return None
+        at = bisect_left(series.items, int(number), key=itemgetter(0))
+        found = series.items[at : at + 1]
+        return found[0][1] if found and found[0][1].id == name else None
 
     def stored_at(self, part: str) -> str | None:
         """Where a part that is out lies; what was said before it came out (again) does not count."""
@@ -246,6 +246,16 @@ class State:
         return max((n for n in self._touched if n not in self.undone), default=None)
 
 
+def _last_of(series: Series[Value] | None, upto: int | None) -> tuple[int, Value | None]:
+    """The entry and the value that counted after entry `upto`."""
+    if series is None:
+        return 0, None
+    if upto is None:
+        return series.last_entry, series.last
+    found = next((item for item in reversed(series.items) if item[0] <= upto), None)
+    return found or (0, None)
+
+
 def fold(route: Route, facts: Facts, entries: Iterable[Entry]) -> State:
     """The state after `entries`."""
     state = State(route, facts)
@@ -269,7 +279,7 @@ def _resumed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 
 def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     step = state.route.by_ref.get(fields["step"])
-    state._set(state.steps[fields["step"]], n, Mark("done"))
+    state.set(state.steps[fields["step"]], n, Mark("done"))
     if step is not None:
         state.gates.finish_step(step.gates, step.step.title)
 
@@ -281,7 +291,7 @@ def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 
 def _step_marked(status: str) -> Change:
     def change(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        state._set(state.steps[fields["step"]], n, Mark(status, str(fields["why"])))
+        state.set(state.steps[fields["step"]], n, Mark(status, str(fields["why"])))
 
     return change
 
@@ -332,7 +342,7 @@ def _power_restored(state: State, n: int, at: Instant, fields: dict[str, Any]) -
 
 
 def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.parts[fields["part"]].out, n, True)
+    state.set(state.parts[fields["part"]].out, n, True)
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -340,52 +350,20 @@ def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
     state.parts[fields["part"]].out.add(n, False)
 
 
-def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    weight = Weight(float(fields["mass_kg"]), str(fields["how"]), str(fields["reading"]))
-    state._set(state.parts[fields["part"]].weight, n, weight)
-
-
-def _part_found(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.found, n, Thing(str(fields["name"]), float(fields["mass_kg"])))
-
-
 def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.parts[fields["part"]].stored, n, str(fields["where"]))
-
-
-def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.parts[fields["part"]].fate, n, str(fields["fate"]))
-
-
-def _part_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.fitted, n, Thing(str(fields["name"]), float(fields["mass_kg"])))
+    state.set(state.parts[fields["part"]].stored, n, str(fields["where"]))
 
 
 def _still_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.listed_fitted[fields["module"]], n, str(fields["why"]))
+    state.set(state.listed_fitted[fields["module"]], n, str(fields["why"]))
 
 
 def _not_there(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.not_there[fields["module"]], n, str(fields["why"]))
-
-
-def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    corners = fields.get("corners_kg")
-    corners_kg = tuple(float(kg) for kg in corners) if corners else None
-    weight = CarWeight(float(fields["total_kg"]), corners_kg, str(fields.get("conditions", "")))
-    state._set(state.weighings, n, weight)
-
-
-def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.costs, n, (str(fields["what"]), Decimal(fields["amount"])))
-
-
-def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.parts[fields["part"]].sold, n, Decimal(fields["amount"]))
+    state.set(state.not_there[fields["module"]], n, str(fields["why"]))
 
 
 def _note(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state._set(state.notes, n, (str(fields.get("step", "")), str(fields["text"])))
+    state.set(state.notes, n, (str(fields.get("step", "")), str(fields["text"])))
 
 
 def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -397,8 +375,9 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.undone.add(undone)
     if isinstance(touched, GateTouch):
         state.gates.lapse(touched.gate, f"entry {undone} was undone")
-    else:
-        touched.drop(undone)
+        return
+    for series in touched:
+        series.drop(undone)
 
 
 def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -406,6 +385,23 @@ def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 
 
 _MAY_BRING_MODULES_BACK = frozenset({"undo", "step-undone", "part-back", "still-fitted"})
+
+_MAY_CHANGE_A_MASS = frozenset(
+    {
+        "step-done",
+        "step-undone",
+        "step-skipped",
+        "step-deferred",
+        "part-off",
+        "part-back",
+        "part-weighed",
+        "parts-weighed",
+        "part-found",
+        "part-fitted",
+        "car-weighed",
+        "undo",
+    }
+)
 
 _CHANGES: dict[str, Change] = {
     "opened": _opened,
@@ -425,16 +421,10 @@ _CHANGES: dict[str, Change] = {
     "power-restored": _power_restored,
     "part-off": _part_off,
     "part-back": _part_back,
-    "part-weighed": _part_weighed,
-    "part-found": _part_found,
     "part-stored": _part_stored,
-    "part-fate": _part_fate,
-    "part-fitted": _part_fitted,
     "still-fitted": _still_fitted,
     "not-there": _not_there,
-    "car-weighed": _car_weighed,
-    "cost": _cost,
-    "sold": _sold,
+    **TALLY_CHANGES,
     "note": _note,
     "undo": _undo,
 }

@@ -6,12 +6,13 @@ The same door as the screen: `enter KIND key=value` takes every entry, and short
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from io import TextIOWrapper
 from typing import TextIO
 
 from teardown import units
-from teardown.car.door import Car
+from teardown.car.door import Car, NotACar
 from teardown.car.entries import WrongEntry
 from teardown.car.gates import GateView
 from teardown.car.log import LogError
@@ -43,23 +44,23 @@ class LineWalk:
 
     def __post_init__(self) -> None:
         self.verbs = {
-            "done": lambda _: self._enter("step-done", step=self._view().ref),
-            "refitted": lambda _: self._enter("step-done", step=self._view().ref, refitted="yes"),
+            "done": lambda _: self._enter("step-done", self._step()),
+            "refitted": lambda _: self._enter("step-done", self._step(refitted="yes")),
             "next": lambda _: self._turn(1),
             "before": lambda _: self._turn(-1),
             "say": lambda _: self.say_step(),
             "go": self._go,
             "gates": lambda _: self._say_gates(),
             "gate": self._say_gate,
-            "confirm": lambda words: self._enter("gate-tick", **_named(words, "gate", "tick")),
-            "read": lambda words: self._enter("gate-reading", **_named(words, "gate", "value")),
-            "weigh": lambda words: self._enter("part-weighed", **_named(words, "part", "reading")),
-            "power": lambda words: self._enter("power-restored", why=" ".join(words)),
-            "skip": lambda words: self._enter("step-skipped", step=self._view().ref, why=" ".join(words)),
-            "defer": lambda words: self._enter("step-deferred", step=self._view().ref, why=" ".join(words)),
-            "note": lambda words: self._enter("note", text=" ".join(words), step=self._view().ref),
-            "people": lambda words: self._enter("people-here", **_named(words, "count")),
-            "went": lambda words: self._enter("resumed", **_named(words, "power", "doors", "people")),
+            "confirm": lambda words: self._enter("gate-tick", _named(words, "gate", "tick")),
+            "read": lambda words: self._enter("gate-reading", _named(words, "gate", "value")),
+            "weigh": lambda words: self._enter("part-weighed", _named(words, "part", "reading")),
+            "power": lambda words: self._enter("power-restored", {"why": " ".join(words)}),
+            "skip": lambda words: self._enter("step-skipped", self._step(why=" ".join(words))),
+            "defer": lambda words: self._enter("step-deferred", self._step(why=" ".join(words))),
+            "note": lambda words: self._enter("note", self._step(text=" ".join(words))),
+            "people": lambda words: self._enter("people-here", _named(words, "count")),
+            "went": lambda words: self._enter("resumed", _named(words, "power", "doors", "people")),
             "undo": lambda _: self._undo(),
             "enter": self._enter_any,
             "help": lambda _: self._say(HELP),
@@ -113,6 +114,10 @@ class LineWalk:
 
     # -- doing
 
+    def _step(self, **fields: str) -> dict[str, str]:
+        """The fields of an entry on the step in front."""
+        return {"step": self._view().ref, **fields}
+
     def obey(self, line: str) -> None:
         """One line: a verb and its words."""
         try:
@@ -128,10 +133,10 @@ class LineWalk:
             return
         verb(words[1:])
 
-    def _enter(self, kind: str, **fields: str) -> None:
+    def _enter(self, kind: str, fields: Mapping[str, str]) -> None:
         try:
             result = self.car.enter(kind, fields, self.worker)
-        except (WrongEntry, LogError) as error:
+        except (WrongEntry, LogError, NotACar) as error:
             self._say(f"Not written: {error}")
             return
         if isinstance(result, Refusal):
@@ -144,14 +149,14 @@ class LineWalk:
             self._say("Say: enter KIND key=value")
             return
         pairs = [word.partition("=") for word in words[1:]]
-        self._enter(words[0], **{key: value for key, _, value in pairs})
+        self._enter(words[0], {key: value for key, _, value in pairs})
 
     def _undo(self) -> None:
         n = self.car.folded.last_undoable()
         if n is None:
             self._say("Nothing can be undone.")
         else:
-            self._enter("undo", entry=str(n))
+            self._enter("undo", {"entry": str(n)})
 
     def _turn(self, by: int) -> None:
         last = len(self.car.folded.route.steps) - 1
@@ -177,6 +182,8 @@ def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> N
     walk = LineWalk(car, worker, out)
     walk.position = _first_open(car)
     walk.say_step()
+    if isinstance(lines, TextIOWrapper):  # a byte that is not UTF-8 is no reason to stop
+        lines.reconfigure(errors="replace")
     for line in lines:
         walk.obey(line)
         if walk.leaving:

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Literal
 
-from teardown.packs.audit import extend
+from teardown.packs.glossary import americanised
 from teardown.packs.reader import Library, load
 
 
-def library_for(packs: Path, folder: Path, own_packs: str | None) -> Library:
+def library_for(
+    packs: Path, folder: Path, own_packs: str | None, words: Literal["british", "american"] = "british"
+) -> Library:
     """The packs in `packs`, with those in `own_packs` (a folder named in car.toml, beside it or absolute).
 
     Raises PackError when a pack of one's own is wrong or loosens anything.
     """
-    base = load(packs)
-    return base if own_packs is None else extend(base, folder / own_packs)
+    library = load(packs)
+    if own_packs is not None:
+        from teardown.packs.audit import extend  # only own packs are audited at start-up: those that ship were, before
+
+        library = extend(library, folder / own_packs)
+    return americanised(library) if words == "american" else library

@@ -78,6 +78,11 @@ class Route:
         return {step.ref: step for step in self.steps}
 
     @cached_property
+    def fitted_parts(self) -> tuple[str, ...]:
+        """Names of the parts this car may carry, in working order."""
+        return tuple(part.id for part in self.parts.values() if part.fitted)
+
+    @cached_property
     def modules(self) -> tuple[Module, ...]:
         """The live modules this car may carry: all that nobody has ruled out."""
         return tuple(m for m in self.library.modules.values() if self.shape.lacks(m.has) is None)
@@ -202,10 +207,10 @@ def _unanswered(library: Library, shape: CarShape, step: Step) -> str | None:
 def _lay_part(shape: CarShape, laid: RouteStep, part: Part) -> RoutePart:
     low, likely, high = (kg * shape.size_factor for kg in part.kg)
     fitted = laid.not_fitted is None and shape.lacks(part.has) is None
-    return RoutePart(part, laid.ref, (low, likely, high), part.place.x, _side(shape, part.place.y), fitted)
+    return RoutePart(part, laid.ref, (low, likely, high), part.place.x, side_share(shape, part.place.y), fitted)
 
 
-def _side(shape: CarShape, y: str) -> float:
+def side_share(shape: CarShape, y: str) -> float:
     """Share of the track, right positive. `D` and `P` follow the steering side."""
     if y[0] not in "DP":
         return float(y)

@@ -21,14 +21,15 @@ class Command:
 
 
 def find(commands: Iterable[Command], key: str) -> Command | None:
-    """The command `key` stands for here."""
-    return next((command for command in commands if key in command.keys), None)
+    """The command `key` stands for here; the same with Caps Lock on."""
+    names = (key, key.lower()) if len(key) == 1 else (key,)
+    return next((command for command in commands for name in names if name in command.keys), None)
 
 
 def key_lines(commands: Sequence[Command], columns: int, lines: int) -> list[str]:
-    """The labelled commands, packed into at most `lines` lines; what does not fit is found under `?`."""
+    """The labelled commands, packed into at most `lines` lines; the others are found under `?`, where it works."""
     words = [f"[{command.shown}] {command.label}" for command in commands if command.label]
-    last = "[?] every key" if columns >= 60 else "[?]"
+    last = ("[?] every key" if columns >= 60 else "[?]") if find(commands, "question_mark") else ""
     packed: list[str] = [""]
     for word in words:
         longer = f"{packed[-1]}  {word}".strip()

@@ -48,6 +48,7 @@ class Desk:
         self.gate_place = gate_place
         self.message = ""
         self.key = ""
+        self.key_before = ""
         self.offered_gate: str | None = None
         self.leaving = False
         self.scrolled = 0
@@ -93,7 +94,6 @@ class Desk:
 
     def go(self, place: Place) -> None:
         self.hush()
-        self.scrolled = 0
         self.places.append(place)
 
     def go_to_gate(self, gate: str) -> None:
@@ -105,21 +105,19 @@ class Desk:
         if len(self.places) > 1:
             self.places.pop()
 
-    def home(self) -> None:
-        del self.places[1:]
-
     # -- saying
 
     def say(self, message: str) -> None:
         self.message = message
 
     def hush(self) -> None:
-        self.message, self.offered_gate = "", None
+        """A new picture comes: what was said of the old one is over, and it is read from its beginning."""
+        self.message, self.offered_gate, self.scrolled = "", None, 0
 
     # -- writing
 
     def enter(self, kind: str, **words: object) -> Entry | None:
-        """Make an entry. A refusal, a disk that will not take it, a folder that is only read: each becomes the message."""
+        """Make an entry. A refusal, or a disk or folder that will not take it, becomes the message."""
         self.hush()
         try:
             result = self.car.enter(kind, words, self.worker)

@@ -17,26 +17,35 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
     typing = command is None and place.types and character is not None and character.isprintable()
     weight = command.weight if command else Weight.TURNS
     if not guard.counts(key, typed_at, now, weight):
-        if command is not None and weight is Weight.ACTS:
-            desk.say(SWALLOWED)
+        _say_swallowed(desk)
         return False
-    desk.key = key
+    desk.key_before, desk.key = desk.key, key
     desk.look_again()
+    desk.say("")
     if typing and character is not None and place.typed(desk, character):
         return False
     if command is None:
-        desk.say(
-            f"[{character if character and character.isprintable() else key}] does nothing here. [?] shows every key"
-        )
+        _refuse(desk, character if character and character.isprintable() else key)
         return False
     act(desk, command.act)
     return weight is Weight.ACTS or desk.place is not place
 
 
+def _say_swallowed(desk: Desk) -> None:
+    """Beside what the same key brought when it counted: that must still be read."""
+    if SWALLOWED not in desk.message:
+        desk.say(f"{desk.message}. {SWALLOWED}" if desk.message else SWALLOWED)
+
+
+def _refuse(desk: Desk, key: str) -> None:
+    shows = ". [?] shows every key" if find(desk.place.commands, "question_mark") else ""
+    desk.say(f"[{key}] does nothing here{shows}")
+
+
 def act(desk: Desk, name: str) -> None:
     """The place's own method, or what the key does everywhere."""
     own = getattr(desk.place, f"do_{name}", None)
-    if own is not None:
-        own(desk)
-    elif name in COMMON:
+    if own is None:
         COMMON[name](desk)
+    else:
+        own(desk)

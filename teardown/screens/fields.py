@@ -15,15 +15,15 @@ class NumberField:
         self.text = ""
 
     def take(self, character: str) -> bool:
-        """Take one character; False when it is no part of a number."""
-        if character in ".,":
-            if "." not in self.text and len(self.text) < LONGEST_NUMBER:
-                self.text = (self.text or "0") + "."
+        """Take one character; False when it is no part of a number, or of one that long."""
+        if len(self.text) >= LONGEST_NUMBER:
+            return False
+        if character in (".", ",") and "." not in self.text:
+            self.text = (self.text or "0") + "."
             return True
         if not (character.isascii() and character.isdigit()):
             return False
-        if len(self.text) < LONGEST_NUMBER:
-            self.text += character
+        self.text += character
         return True
 
     def rub_out(self) -> bool:
@@ -43,8 +43,11 @@ class TextField:
         self.text = ""
 
     def take(self, character: str) -> bool:
+        """Take one character; False when it is nothing to be read, or the line is full."""
         clean = plain(character).replace("\n", " ")
-        self.text = (self.text + clean)[:LONGEST_TEXT]
+        if len(self.text) + len(clean) > LONGEST_TEXT:
+            return False
+        self.text += clean
         return bool(clean)
 
     def rub_out(self) -> bool:

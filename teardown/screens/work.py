@@ -2,30 +2,26 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.content import Content
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Digits, Static
 
-from teardown.car.steps import view_route
 from teardown.packs.model import WaitGate
-from teardown.screens.commands import key_lines
 from teardown.screens.desk import Desk
 from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard
-from teardown.screens.lamps import lamp_line, mass_line
-from teardown.screens.paint import BOLD, LOUD, Picture, Window, words, wrap
+from teardown.screens.layout import lay_out, side_lines
+from teardown.screens.paint import LOUD, Window, words, wrap
 from teardown.screens.places.questions import Questions
-from teardown.screens.places.steplist import step_lines
 
 SMALLEST = Window(40, 12)
 SIDE_COLUMNS = 44
-DIGIT_ROWS = 3
 LOOK_EVERY_S = 0.5
 REGIONS = ("top", "head", "body", "prompt", "say", "keys")
 
@@ -46,9 +42,9 @@ class Work(Screen[None]):
         super().__init__()
         self.desk = desk
         self.guard = guard
-        self.scroll_line = 0
         self.waits_left: dict[str, float] = {}
         self._painted: dict[str, list[Content]] = {}
+        self._changed = False
 
     def compose(self) -> ComposeResult:
         yield Static(id="side", markup=False)
@@ -71,27 +67,21 @@ class Work(Screen[None]):
     def on_key(self, event: events.Key) -> None:
         event.stop()
         event.prevent_default()
-        place, lines = self.desk.place, self.scroll_line
-        acted = strike(self.desk, self.guard, event.key, event.character, event.time, time.monotonic())
+        acted = strike(self.desk, self.guard, event.key, event.character, event.time, _now())
         if self.desk.leaving:
             self.app.exit()
             return
-        if event.key in ("up", "down", "pageup", "pagedown") and self.scroll_line == lines:
-            self._scroll(event.key)
-        if self.desk.place is not place:
-            self.scroll_line = 0
-        self.paint_desk()
+        if not self.paint_desk() and not self.desk.message:
+            self.desk.say(f"[{event.key}] changes nothing here now")
+            self.paint_desk()
         if acted:
-            self.guard.place_shown(time.monotonic())
+            self.guard.place_shown(_now())
 
     def on_paste(self, event: events.Paste) -> None:
-        if self.desk.place.types:
-            for character in event.text[:200]:
-                self.desk.place.typed(self.desk, character)
-            self.paint_desk()
-
-    def _scroll(self, key: str) -> None:
-        self.scroll_line = max(0, self.scroll_line + {"up": -1, "down": 1, "pageup": -8, "pagedown": 8}[key])
+        taken = [self.desk.place.typed(self.desk, character) for character in event.text[:200]]
+        if not any(taken):
+            self.desk.say("what was pasted is not typed here")
+        self.paint_desk()
 
     # -- painting
 
@@ -101,72 +91,36 @@ class Work(Screen[None]):
         self._ring_when_a_wait_ends()
         self.paint_desk()
 
-    def paint_desk(self) -> None:
-        """Show the desk as it is now. Regions that have not changed are left alone."""
+    def paint_desk(self) -> bool:
+        """Show the desk as it is now; whether anything changed. Regions that have not are left alone."""
+        self._changed = False
         self._ask_after_a_pause()
         columns, rows = self.size.width, self.size.height
         if columns < SMALLEST.columns or rows < SMALLEST.rows:
             self._show_too_small()
-            return
+            return self._changed
         side = Window(columns, rows).wide and not isinstance(self.desk.place, Questions)
         self._paint_side(rows if side else 0)
         self._paint_regions(Window(columns - SIDE_COLUMNS if side else columns, rows))
+        return self._changed
 
     def _paint_regions(self, window: Window) -> None:
-        picture = self.desk.place.paint(self.desk, window)
-        top = [
-            mass_line(self.desk.standing, window, not self.desk.car.can_write),
-            lamp_line(self.desk.standing, window),
-        ]
-        regions = {
-            "top": top,
-            "head": wrap(picture.head, window.columns),
-            "prompt": wrap(picture.prompt, window.columns),
-            "say": wrap([words(self.desk.message, BOLD)], window.columns)[:3] if self.desk.message else [],
-            "keys": self._key_lines(window),
-        }
-        fixed = sum(map(len, regions.values())) + (DIGIT_ROWS if picture.digits else 0)
-        if window.rows - fixed < 2:  # the head gives way first: its last lines are the longest
-            keep = max(1, len(regions["head"]) - (2 - (window.rows - fixed)))
-            fixed -= len(regions["head"]) - keep
-            regions["head"] = regions["head"][:keep]
-        regions["body"] = self._visible(picture, window.columns, max(1, window.rows - fixed))
-        self._paint_digits(picture.digits)
-        for name, lines in regions.items():
+        layout = lay_out(self.desk, window)
+        self._paint_digits(layout.digits)
+        for name, lines in layout.regions.items():
             self._show(name, lines)
-
-    def _key_lines(self, window: Window) -> list[Content]:
-        lines = 1 if window.small else 2
-        return [words(line) for line in key_lines(self.desk.place.commands, window.columns, lines)]
-
-    def _visible(self, picture: Picture, columns: int, rows: int) -> list[Content]:
-        """The lines of the body in sight, with a mark where there is more."""
-        starts: list[int] = []
-        lines: list[Content] = []
-        for paragraph in picture.body:
-            starts.append(len(lines))
-            lines.extend(wrap([paragraph], columns))
-        if len(lines) <= rows:
-            self.scroll_line = 0
-            return lines
-        if picture.focus is not None:
-            first = _in_sight(starts[picture.focus], len(lines), rows)
-        else:
-            first = self.scroll_line = min(self.scroll_line, len(lines) - rows + 1)
-        return _marked(lines, first, rows)
 
     def _paint_side(self, rows: int) -> None:
         side = self.query_one("#side", Static)
         side.display = rows > 0
         if rows:
-            lines = list(step_lines(view_route(self.desk.standing), self.desk.position, SIDE_COLUMNS - 1))
-            first = _in_sight(self.desk.position, len(lines), rows)
-            self._show("side", _marked(lines, first, rows) if len(lines) > rows else lines)
+            self._show("side", side_lines(self.desk, SIDE_COLUMNS - 1, rows))
 
     def _paint_digits(self, digits: str) -> None:
         widget = self.query_one("#digits", Digits)
         widget.display = bool(digits)
         if digits and widget.value != digits:
+            self._changed = True
             widget.update(digits)
 
     def _show(self, region: str, lines: Sequence[Content]) -> None:
@@ -178,6 +132,7 @@ class Work(Screen[None]):
         ):
             return
         self._painted[region] = list(lines)
+        self._changed = True
         widget = self.query_one(f"#{region}", Static)
         widget.display = bool(lines) or region == "body"
         widget.update(Content("\n").join(lines))
@@ -196,7 +151,7 @@ class Work(Screen[None]):
         asked = any(isinstance(place, Questions) for place in self.desk.places)
         if self.desk.car.can_write and self.desk.standing.state.gates.questions and not asked:
             self.desk.go(Questions())
-            self.guard.place_shown(time.monotonic())
+            self.guard.place_shown(_now())
 
     def _ring_when_a_wait_ends(self) -> None:
         for gate_id, view in self.desk.standing.gates.items():
@@ -208,17 +163,6 @@ class Work(Screen[None]):
             self.waits_left[gate_id] = view.wait_left_s
 
 
-def _in_sight(line: int, lines: int, rows: int) -> int:
-    """The first line to show so that `line` is near the middle."""
-    return max(0, min(line - rows // 2, lines - rows + 1))
-
-
-def _marked(lines: list[Content], first: int, rows: int) -> list[Content]:
-    """`rows` lines from `first` on, the outermost given to marks where there is more."""
-    more_above, room = first > 0, rows - (first > 0)
-    more_below = first + room < len(lines)
-    room -= more_below
-    shown = lines[first : first + room]
-    above = [words(f"^ {first} more above: [up]", BOLD)] if more_above else []
-    below = [words(f"v {len(lines) - first - len(shown)} more below: [down]", BOLD)] if more_below else []
-    return above + shown + below
+def _now() -> float:
+    """The moment, on the clock that stamps key events: not the same on every system."""
+    return Message().time

@@ -561,13 +561,18 @@ class Watched:
 
     def __init__(self, patch: pytest.MonkeyPatch) -> None:
         self.calls: list[str] = []
-        self._write, self._fsync = os.write, os.fsync
+        self._write, self._fsync, self._cut = os.write, os.fsync, os.ftruncate
         patch.setattr(os, "write", self.write)
         patch.setattr(os, "fsync", self.fsync)
+        patch.setattr(os, "ftruncate", self.cut)
 
     def write(self, descriptor: int, data: bytes) -> int:
         self.calls.append(f"write {data.count(10)} line")
         return self._write(descriptor, data)
+
+    def cut(self, descriptor: int, length: int) -> None:
+        self.calls.append("cut")
+        self._cut(descriptor, length)
 
     def fsync(self, descriptor: int) -> None:
         self.calls.append("sync folder" if stat.S_ISDIR(os.fstat(descriptor).st_mode) else "sync file")
@@ -608,8 +613,6 @@ def test_a_torn_tail_is_on_the_disk_elsewhere_before_it_is_cut_off(path: Path, m
     with path.open("ab") as file:
         file.write(b'{"n":5')
     watched = Watched(monkeypatch)
-    really_cut = os.ftruncate
-    monkeypatch.setattr(os, "ftruncate", lambda *cut: (watched.calls.append("cut"), really_cut(*cut)))
     opened(path).close()
     assert watched.calls == ["write 0 line", "sync file", "sync folder", "cut", "sync file"]
 

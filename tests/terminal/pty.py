@@ -11,7 +11,6 @@ import struct
 import termios
 import time
 from collections.abc import Callable, Mapping, Sequence
-from types import TracebackType
 
 import pyte
 
@@ -83,7 +82,7 @@ class Terminal:
         finally:
             os._exit(127)
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(self, *_: object) -> None:
         if self.status is None:
             os.kill(self.pid, signal.SIGKILL)
             os.waitpid(self.pid, 0)

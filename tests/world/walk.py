@@ -1,6 +1,6 @@
 """Walk a car of the small world, as `teardown walk` and `teardown try` walk one of the packs that ship.
 
-    python -m tests.world.walk FOLDER [--rehearsal] [--plain] [--read] [--who NAME]
+python -m tests.world.walk FOLDER [--rehearsal] [--plain] [--read] [--who NAME]
 """
 
 from __future__ import annotations

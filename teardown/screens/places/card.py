@@ -14,6 +14,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, greatest_first, signal_band, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.baglist import BagList
 from teardown.screens.places.choose import ask_refitted, ask_why
 from teardown.screens.places.steplist import StepList
 from teardown.screens.places.weigh import CarPad, WeighPad, begin_found
@@ -50,6 +51,7 @@ class Card:
         Command(("t",), "t", "", "note something", "note"),
         Command(("f",), "f", "", "a part nobody foresaw: its name and weight", "found"),
         Command(("c",), "c", "", "the car on the scales", "car_weighed"),
+        Command(("j",), "j", "", "the bags: where do these bolts go", "bags"),
         Command(("a",), "a", "", "first step that is ready", "first_ready", Weight.TURNS),
         everywhere.HAPPENED,
         everywhere.PEOPLE,
@@ -135,6 +137,9 @@ class Card:
 
     def do_car_weighed(self, desk: Desk) -> None:
         desk.go(CarPad())
+
+    def do_bags(self, desk: Desk) -> None:
+        desk.go(BagList())
 
     def do_following(self, desk: Desk) -> None:
         self._turn(desk, 1)

@@ -41,7 +41,15 @@ class Choose:
     @property
     def commands(self) -> tuple[Command, ...]:
         picks = (Command((_digit(n),), _digit(n), "", answer, "pick") for n, answer in enumerate(self.answers))
-        return (*picks, everywhere.BACK, everywhere.UP, everywhere.DOWN, everywhere.HELP, everywhere.QUIT)
+        return (
+            *picks,
+            everywhere.BACK,
+            everywhere.POWER,
+            everywhere.UP,
+            everywhere.DOWN,
+            everywhere.HELP,
+            everywhere.QUIT,
+        )
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()

@@ -11,6 +11,8 @@ from teardown.screens.places.gates.list import GateList
 from teardown.screens.places.gates.parts import gate_to_open
 from teardown.screens.places.help import Help
 
+PAGE_LINES = 8
+
 
 def power(desk: Desk) -> None:
     desk.go(ask_power())
@@ -55,6 +57,14 @@ def back(desk: Desk) -> None:
     desk.back()
 
 
+def up(desk: Desk) -> None:
+    desk.scrolled -= PAGE_LINES if desk.key == "pageup" else 1
+
+
+def down(desk: Desk) -> None:
+    desk.scrolled += PAGE_LINES if desk.key == "pagedown" else 1
+
+
 def help_(desk: Desk) -> None:
     desk.go(Help(desk.place))
 
@@ -71,6 +81,8 @@ COMMON: dict[str, Callable[[Desk], None]] = {
     "people": people,
     "worker": worker,
     "back": back,
+    "up": up,
+    "down": down,
     "help": help_,
     "quit": quit_,
 }

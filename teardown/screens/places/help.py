@@ -23,6 +23,7 @@ class Help:
             "back",
             Weight.TURNS,
         ),
+        everywhere.POWER,
         everywhere.UP,
         everywhere.DOWN,
     )
@@ -33,7 +34,8 @@ class Help:
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()
         for command in self.of.commands:
-            others = [key for key in command.keys if key not in command.shown and key != "question_mark"]
+            told = (*command.shown.split(", "), "question_mark")
+            others = [key for key in command.keys if key not in told]
             also = f" (also {', '.join(others)})" if others else ""
             page.labelled(f"[{command.shown}]", f"{command.help}{also}")
         if self.of.types:

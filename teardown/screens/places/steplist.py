@@ -45,7 +45,7 @@ class StepList:
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         views = view_route(desk.standing)
-        head = (words("+ done  > ready  # shut  . not yet  ~ put off  - skipped  = keep"),)
+        head = (words("+ done > ready # shut . not yet ~ put off - skipped = keep"),)
         return Picture(head=head, body=step_lines(views, self.cursor, window.columns), focus=self.cursor)
 
     def typed(self, desk: Desk, character: str) -> bool:

@@ -21,6 +21,7 @@ PAD_KEYS = (
     Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
     Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
     Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
+    everywhere.POWER,
 )
 
 
@@ -50,7 +51,7 @@ class WeighPad:
         page = Page()
         page.add(f"usually {likely} ({low} to {high})")
         if (known := desk.standing.state.weight_of(part.id)) is not None:
-            page.add(f"written before: {known.typed}. A new reading takes its place")
+            page.add(f"written before: {units.show_mass(known.kg, unit)}. A new reading takes its place")
         if self.with_part is not None:
             page.add(f"with the part: {self.with_part}. Now the reading WITHOUT it", BOLD)
         head = (words(f"WEIGH  {part.part.name}", BOLD),)
@@ -101,7 +102,7 @@ class WeighPad:
         """Ask once about a reading far outside the pack's range; the same reading again is written."""
         low, _, high = self._part(desk).kg
         kg = units.mass_kg(reading)
-        if reading == self.asked or low / WIDE_MARGIN <= kg <= high * WIDE_MARGIN:
+        if kg == 0 or reading == self.asked or low / WIDE_MARGIN <= kg <= high * WIDE_MARGIN:
             return False
         self.asked = reading
         other = kg / 10 if kg > high else kg * 10
@@ -115,7 +116,8 @@ class WeighPad:
         entry = desk.enter("part-weighed", part=part.id, **fields)
         if entry is None:
             return
-        said = f"written: {part.part.name} {units.show_mass(entry.fields['mass_kg'])} (entry {entry.n})"
+        weighs = units.show_mass(entry.fields["mass_kg"], self.unit or desk.car.facts.mass_unit)
+        said = f"written: {part.part.name} {weighs} (entry {entry.n})"
         self.do_next_part(desk)
         if part.part.modules and desk.standing.state.is_out(part.id) and not desk.standing.state.stored_at(part.id):
             desk.go(ask_stored(part.id, part.part.name))
@@ -213,10 +215,16 @@ class CarPad:
         return self.unit or (pads.unit if pads else "kg")
 
     def do_kg(self, desk: Desk) -> None:
-        self.unit = "kg"
+        self._shows(desk, "kg")
 
     def do_lb(self, desk: Desk) -> None:
-        self.unit = "lb"
+        self._shows(desk, "lb")
+
+    def _shows(self, desk: Desk, unit: str) -> None:
+        if self.corners:
+            desk.say("the four pads are written in one unit: rub out what is typed first")
+        else:
+            self.unit = unit
 
     def do_rub_out(self, desk: Desk) -> None:
         if self.field.rub_out():
@@ -243,8 +251,9 @@ class CarPad:
 
     def _write(self, desk: Desk, **fields: str) -> None:
         entry = desk.enter("car-weighed", **fields)
-        if entry is None:
-            self.corners.clear()
-            return
-        desk.back()
-        desk.say(f"written: the car weighs {units.show_mass(entry.fields['total_kg'])} (entry {entry.n})")
+        if entry is not None:
+            desk.back()
+            weighs = units.show_mass(entry.fields["total_kg"], self._unit(desk))
+            desk.say(f"written: the car weighs {weighs} (entry {entry.n})")
+        elif self.corners:  # what was typed is not lost
+            self.field.text = self.corners.pop()

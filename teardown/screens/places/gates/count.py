@@ -47,13 +47,16 @@ class CountPlace:
         return False
 
     def do_down(self, desk: Desk) -> None:
-        self.cursor = min(self.cursor + 1, len(desk.standing.state.route.modules) - 1)
+        self.cursor = max(0, min(self.cursor + 1, len(desk.standing.state.route.modules) - 1))
 
     def do_up(self, desk: Desk) -> None:
         self.cursor = max(self.cursor - 1, 0)
 
     def do_account(self, desk: Desk) -> None:
         state = desk.standing.state
+        if not state.route.modules:
+            desk.say("no live module is expected on this car: nothing to account for")
+            return
         module = state.route.modules[self.cursor]
         out = [part for part in state.route.carriers.get(module.id, ()) if state.is_out(part)]
         stored, absent, fitted = "it is off and stored", "I looked: it is not there", "still fitted, plugged"

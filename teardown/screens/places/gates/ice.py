@@ -21,6 +21,7 @@ class IcePad:
         Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
         Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
         NEXT_GATE,
+        everywhere.TO_GATES,
         everywhere.POWER,
         everywhere.UP,
         everywhere.DOWN,

@@ -44,6 +44,7 @@ def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]
     head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
     if hazard is not None and not window.small:
         head.append(words(hazard.happens))
+        head += [words(f"Wear: {', '.join(hazard.wear)}", BOLD)] if hazard.wear else []
     head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
     if not window.small or not view.stands:
         head.append(words(view.why))
@@ -56,7 +57,6 @@ def why_and_wear(page: Page, desk: Desk, view: GateView) -> None:
     page.labelled("Why:", view.gate.why)
     if hazard is not None:
         page.labelled("Avoid:", hazard.avoid)
-        page.labelled("Wear:", ", ".join(hazard.wear))
     page.labelled("Source:", view.gate.source)
 
 

@@ -63,10 +63,10 @@ class ReadingPad:
             desk.say("type what the instrument shows, then Enter")
             return
         value = f"{self.field.text.rstrip('.')}{UNITS[gate.quantity]}"
-        self.field.clear()
         entry = desk.enter("gate-reading", gate=self.gate_id, value=value)
         if entry is None:
             return
+        self.field.clear()
         view = desk.standing.gates[self.gate_id]
         desk.say(f"written: {value} (entry {entry.n}). {view.do or view.why}")
         if view.stands:

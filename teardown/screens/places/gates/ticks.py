@@ -53,18 +53,18 @@ class TicksPlace:
             return words("You have confirmed every line. [n] next", LOUD)
         if view.first is not None:
             return words("Open that gate first: [n]", LOUD)
-        if self.armed == following.n:
+        if self.armed == following.n and desk.key == self._code(desk, following.n):
             return words(f"Line {following.n} of {len(view.ticks)}: now ENTER. You have confirmed it.", LOUD)
         return words(
             f"Line {following.n} of {len(view.ticks)}: press {self._code(desk, following.n)}, then Enter", LOUD
         )
 
     def _code(self, desk: Desk, line: int) -> str:
-        """A digit that differs from the one before it, so that a key that sticks cannot go on."""
-        return str((desk.standing.state.entries + line * 4) % 9 + 1)
+        """A digit that differs from the one before, from gate to gate too, so that a key that sticks cannot go on."""
+        return str((desk.standing.state.entries + line * 3) % 9 + 1)
 
     def typed(self, desk: Desk, character: str) -> bool:
-        """The digit arms the line; any other digit disarms it."""
+        """The digit arms the line; whatever is struck before Enter disarms it."""
         view = desk.standing.gates[self.gate_id]
         following = next((tick for tick in view.ticks if not tick.done), None)
         if not character.isdigit():
@@ -75,7 +75,6 @@ class TicksPlace:
         elif character == self._code(desk, following.n):
             self.armed = following.n
         else:
-            self.armed = 0
             desk.say(f"that was {character}: press {self._code(desk, following.n)} for this line")
         return True
 
@@ -85,7 +84,7 @@ class TicksPlace:
         if following is None:
             go_on(desk, self.gate_id)
             return
-        if self.armed != following.n:
+        if self.armed != following.n or desk.key_before != self._code(desk, following.n):
             desk.say(f"first press {self._code(desk, following.n)}, then Enter")
             return
         self.armed = 0

@@ -31,15 +31,13 @@ class WaitPlace:
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         view = desk.standing.gates[self.gate_id]
-        left_s = view.wait_left_s or 0.0
         page = Page()
         page.add(self._asks(desk, view))
         if not window.small:
             why_and_wear(page, desk, view)
-        prompt = (
-            () if left_s > 0 else (words(" WAIT OVER: the whole wait has run. [enter] ".ljust(window.columns), LOUD),)
-        )
-        return Picture(gate_head(desk, view, window), minutes_seconds(left_s), page.done(), prompt)
+        over = words(" WAIT OVER: the whole wait has run. [enter]".ljust(window.columns), LOUD)
+        digits = "-:--" if view.wait_left_s is None else minutes_seconds(view.wait_left_s)
+        return Picture(gate_head(desk, view, window), digits, page.done(), (over,) if view.stands else ())
 
     def _asks(self, desk: Desk, view: GateView) -> str:
         assert isinstance(view.gate, WaitGate)

@@ -1,0 +1,168 @@
+"""Where the weight is: as the car came, now, and with everything taken off that is planned; and what one part does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from teardown.car.mass import part_mass
+from teardown.car.state import State
+from teardown.car.tally_state import CarWeight, Thing
+from teardown.figures.balance import Part, Stance, balance
+from teardown.figures.errors import FigureError
+from teardown.packs.route import RoutePart, side_share
+
+UNKNOWN = (
+    "the balance needs the four corners and the wheelbase and front track: enter car-weighed corners=..., and "
+    "wheelbase and track_front in car.toml"
+)
+
+
+class Balances(NamedTuple):
+    """The car at three moments. `unplaced_kg` moved without anybody saying where on the car."""
+
+    before: Stance
+    now: Stance
+    planned: Stance
+    unplaced_kg: float
+
+
+class Effect(NamedTuple):
+    """What taking off one part does."""
+
+    total_kg: float
+    front_percent: float
+    left_percent: float
+    cross_percent: float
+    height_m: float | None
+
+
+def balances(state: State) -> Balances | str:
+    """The balance before, now and planned, or why it is not known."""
+    weighed = [(n, weight) for n, weight in state.weighings.items if weight.corners_kg]
+    if not weighed or state.facts.wheelbase is None or state.facts.track_front is None:
+        return UNKNOWN
+    return state.once("balances", lambda seen: _balances(seen, weighed))
+
+
+def effect_of(state: State, part: RoutePart) -> Effect | str:
+    """What the car's balance becomes when one part comes off that is on it now."""
+    known = balances(state)
+    if isinstance(known, str):
+        return known
+    if state.is_out(part.id):
+        return f"{part.part.name} is off: the balance now is without it"
+    after = _stance(state, known.now, take=[placed(state, part)])
+    if isinstance(after, str):
+        return after
+    now = known.now
+    return Effect(
+        after.total_kg - now.total_kg,
+        after.front_percent - now.front_percent,
+        after.left_percent - now.left_percent,
+        after.cross_percent - now.cross_percent,
+        None if after.height_m is None or now.height_m is None else after.height_m - now.height_m,
+    )
+
+
+def placed(state: State, part: RoutePart) -> Part:
+    """A part's mass at its place, in metres."""
+    wheelbase_m, track_m = state.facts.wheelbase or 0.0, _track_m(state, part.x)
+    return Part(part_mass(state, part).kg, part.x * wheelbase_m, part.y * track_m, part.part.place.z)
+
+
+def _balances(state: State, weighed: list[tuple[int, CarWeight]]) -> Balances | str:
+    (_, first), (last_n, last) = weighed[0], weighed[-1]
+    before = _weighed_stance(state, first, state.facts.height)
+    start = _weighed_stance(state, last, _height_at(state, weighed))
+    if isinstance(before, str) or isinstance(start, str):
+        return before if isinstance(before, str) else str(start)
+    take, add, unplaced_kg = _moved_since(state, last_n)
+    now = _stance(state, start, take, add)
+    if isinstance(now, str):
+        return now
+    planned = _stance(state, now, [placed(state, part) for part in _still_to_come_off(state)])
+    return planned if isinstance(planned, str) else Balances(before, now, planned, unplaced_kg)
+
+
+def _height_at(state: State, weighed: list[tuple[int, CarWeight]]) -> float | None:
+    """The height at the last weighing: what came off since the first has been reckoned off it."""
+    (first_n, first), (last_n, _) = weighed[0], weighed[-1]
+    if state.facts.height is None or first_n == last_n:
+        return state.facts.height
+    start = _weighed_stance(state, first, state.facts.height)
+    if isinstance(start, str):
+        return None
+    take, add, _ = _moved_since(state, first_n, last_n)
+    reckoned = _stance(state, start, take, add)
+    return None if isinstance(reckoned, str) else reckoned.height_m
+
+
+def _moved_since(state: State, since: int, upto: int | None = None) -> tuple[list[Part], list[Part], float]:
+    """Parts off and on since an entry, and the kilograms whose place nobody knows."""
+    take: list[Part] = []
+    add: list[Part] = []
+    for part in state.route.parts.values():
+        was, is_ = state.out_since(part.id, since) > 0, state.out_since(part.id, upto) > 0
+        if was != is_:
+            goes_on = is_ == (part.part.counts == "added")
+            (add if goes_on else take).append(placed(state, part))
+    unplaced_kg = 0.0
+    for series, moved in ((state.found, take), (state.fitted, add)):
+        for n, thing in series.items:
+            if since < n and (upto is None or n <= upto):
+                spot = _thing_at(state, thing)
+                moved.extend(spot)
+                unplaced_kg += 0.0 if spot else thing.kg
+    return take, add, unplaced_kg
+
+
+def _thing_at(state: State, thing: Thing) -> list[Part]:
+    if thing.place is None:
+        return []
+    x, y, z = thing.place
+    wheelbase_m = state.facts.wheelbase or 0.0
+    return [Part(thing.kg, x * wheelbase_m, side_share(state.route.shape, y) * _track_m(state, x), z)]
+
+
+def _still_to_come_off(state: State) -> Iterable[RoutePart]:
+    """What the route takes off for good, and nobody has kept, skipped or put back."""
+    for part in state.route.parts.values():
+        laid = state.route.by_ref[part.step]
+        mark = state.mark(part.step)
+        stays = laid.kept or (mark is not None and mark.status in ("skipped", "done"))
+        stays = stays or state.is_out(part.id) or state.fate_of(part.id) in ("keep", "refit")
+        if part.fitted and part.part.counts == "saving" and not stays:
+            yield part
+
+
+def _track_m(state: State, x: float) -> float:
+    front_m = state.facts.track_front or 0.0
+    rear_m = state.facts.track_rear or front_m
+    return front_m + (rear_m - front_m) * min(max(x, 0.0), 1.0)
+
+
+def _weighed_stance(state: State, weight: CarWeight, height_m: float | None) -> Stance | str:
+    facts = state.facts
+    try:
+        return balance(
+            weight.corners_kg or (), facts.wheelbase or 0.0, facts.track_front or 0.0, facts.track_rear, height_m
+        ).before
+    except FigureError as error:
+        return str(error)
+
+
+def _stance(state: State, start: Stance, take: Iterable[Part], add: Iterable[Part] = ()) -> Stance | str:
+    facts = state.facts
+    try:
+        return balance(
+            start.corners_kg,
+            facts.wheelbase or 0.0,
+            facts.track_front or 0.0,
+            facts.track_rear,
+            start.height_m,
+            take,
+            add,
+        ).after
+    except FigureError as error:
+        return str(error)

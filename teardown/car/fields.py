@@ -1,0 +1,53 @@
+"""What entries are made of: the base of their models, and the kinds of text they take from a prompt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, StringConstraints
+
+from teardown import units
+from teardown.text import one_line, plain
+
+LONGEST_NOTE = 2000
+
+
+class Fields(BaseModel):
+    """`in_si` names the numbers worked out from what was typed, which are recorded beside it."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    in_si: ClassVar[tuple[str, ...]] = ()
+
+
+def recorded(fields: Fields) -> dict[str, Any]:
+    """What goes into the log: what was typed, and the numbers worked out from it."""
+    numbers = {name: getattr(fields, name) for name in fields.in_si}
+    return fields.model_dump(mode="json", exclude_none=True) | {k: v for k, v in numbers.items() if v is not None}
+
+
+def checked(read: Callable[[str], object]) -> AfterValidator:
+    """Keep the text as typed, but only when `read` understands it."""
+
+    def check(value: str) -> str:
+        read(value)
+        return value
+
+    return AfterValidator(check)
+
+
+def _no_controls(value: str) -> str:
+    return plain(value).strip()
+
+
+def _single_line(value: object) -> object:
+    return one_line(value).strip() if isinstance(value, str) else value
+
+
+Why = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=2, max_length=300)]
+Name = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=1, max_length=80)]
+Prose = Annotated[str, BeforeValidator(_no_controls), StringConstraints(min_length=1, max_length=LONGEST_NOTE)]
+MassText = Annotated[str, StringConstraints(max_length=40), checked(units.mass_kg)]
+DurationText = Annotated[str, StringConstraints(max_length=40), checked(units.duration_min)]
+Answer = Literal["no", "yes", "unknown"]

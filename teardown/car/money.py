@@ -1,0 +1,295 @@
+"""What the car cost, what came back, and whether a part is worth selling. Decimal all through: no cent appears or
+vanishes, and the order of the entries does not matter."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import NamedTuple
+
+from teardown import units
+from teardown.car.amounts import show_amount
+from teardown.car.facts import Money
+from teardown.car.state import State
+from teardown.car.tally import CONTROLLED_LAW, Line, all_lines, line_ids, line_of, sales_by_part
+from teardown.car.tally_state import Sale, Ticket
+from teardown.figures.carriage import carriage
+from teardown.figures.errors import FigureError
+
+NOTHING = Decimal(0)
+SELLING_MIN, COLLECTED_MIN = 40.0, 10.0
+"""Cleaning, photographs, listing, answers, packing and posting; and when the buyer collects (common practice)."""
+TICKET_SHARE = 0.05
+"""A weigh ticket and the tally may differ by this (common practice)."""
+
+
+class Cap(NamedTuple):
+    """The series' cap by its own arithmetic; `declared` is None while that has not been entered."""
+
+    limit: Decimal
+    rule: str
+    declared: Decimal | None
+    working: str
+
+    @property
+    def headroom(self) -> Decimal | None:
+        return None if self.declared is None else self.limit - self.declared
+
+
+class MoneyNow(NamedTuple):
+    """Where the money stands, in one currency. `recovered` is money in hand, never what is asked."""
+
+    currency: str
+    paid: Decimal
+    spent_by_kind: dict[str, Decimal]
+    gross: Decimal
+    fees: Decimal
+    packing: Decimal
+    carriage: Decimal
+    refunds: Decimal
+    scrap: Decimal
+    asked: Decimal
+    doubtful: Decimal
+    unpriced: int
+    off_kg: float
+    hours: float
+    cap: Cap | None
+
+    @property
+    def spent(self) -> Decimal:
+        """Money put in besides the car itself."""
+        return sum(self.spent_by_kind.values(), NOTHING)
+
+    @property
+    def recovered(self) -> Decimal:
+        return self.gross - self.fees - self.packing - self.carriage - self.refunds + self.scrap
+
+    @property
+    def net_cost(self) -> Decimal:
+        return self.paid + self.spent - self.recovered
+
+    @property
+    def share_percent(self) -> float | None:
+        """Recovered, of what the car cost."""
+        return float(100 * self.recovered / self.paid) if self.paid else None
+
+    @property
+    def from_stripping(self) -> Decimal:
+        """What the strip itself brought: recovered, less what removing and waste cost."""
+        return self.recovered - self.spent_by_kind.get("removing", NOTHING) - self.spent_by_kind.get("waste", NOTHING)
+
+    @property
+    def per_kg(self) -> Decimal | None:
+        return self.from_stripping / Decimal(repr(self.off_kg)) if self.off_kg > 0 else None
+
+    @property
+    def per_hour(self) -> Decimal | None:
+        return self.from_stripping / Decimal(repr(self.hours)) if self.hours > 0 else None
+
+
+def money_now(state: State) -> MoneyNow:
+    """The money as the entries have it."""
+    facts, sales = state.facts.money, list(state.sales)
+    spent: dict[str, Decimal] = defaultdict(lambda: NOTHING)
+    for cost in state.costs:
+        spent[cost.of] += cost.amount
+    paid = (facts.paid or NOTHING) + spent.pop("purchase", NOTHING)
+    asked, doubtful, unpriced = _unsold(state)
+    now = MoneyNow(
+        currency=facts.currency,
+        paid=paid,
+        spent_by_kind=dict(sorted(spent.items())),
+        gross=_total(sale.amount for sale in sales),
+        fees=_total(sale.fees for sale in sales),
+        packing=_total(sale.packing for sale in sales),
+        carriage=_total(sale.carriage for sale in sales),
+        refunds=_total(refund.amount for refund in state.refunds),
+        scrap=_total(ticket.amount for ticket in state.tickets),
+        asked=asked,
+        doubtful=doubtful,
+        unpriced=unpriced,
+        off_kg=sum(line.kg for line in all_lines(state) if line.saves),
+        hours=_hours(state),
+        cap=None,
+    )
+    return now._replace(cap=_cap(facts, now))
+
+
+def sale_of(state: State, part: str) -> tuple[int, Sale] | None:
+    """The sale that stands for a part, and its entry."""
+    return sales_by_part(state).get(part)
+
+
+def _total(amounts: Iterable[Decimal]) -> Decimal:
+    return sum(amounts, NOTHING)
+
+
+def _unsold(state: State) -> tuple[Decimal, Decimal, int]:
+    """What is asked for what is unsold; what it counts for at its floor, which is doubtful; how many have no floor."""
+    sold = sales_by_part(state)
+    open_lists = [
+        known.listed.last for name, known in state.parts.items() if known.listed.last is not None and name not in sold
+    ]
+    floors = [listing.floor for listing in open_lists]
+    return (
+        _total(listing.ask for listing in open_lists),
+        _total(floor for floor in floors if floor is not None),
+        floors.count(None),
+    )
+
+
+def _hours(state: State) -> float:
+    """By the packs' likely minutes of the steps done: nobody clocks in."""
+    minutes = (
+        laid.step.minutes[1]
+        for laid in state.route.steps
+        if (mark := state.mark(laid.ref)) is not None and mark.status == "done"
+    )
+    return sum(minutes) / 60
+
+
+def _cap(facts: Money, now: MoneyNow) -> Cap | None:
+    if facts.cap is None:
+        return None
+    rule = facts.cap_rule or "rule number not entered"
+    if facts.cap_counts is None or facts.cap_sales is None:
+        return Cap(facts.cap, rule, None, "enter the rule's own arithmetic in car.toml: cap_counts and cap_sales")
+    kinds = now.spent_by_kind | {"purchase": now.paid}
+    counted = _total(kinds.get(kind, NOTHING) for kind in facts.cap_counts)
+    back = {"not": NOTHING, "gross": now.gross - now.refunds + now.scrap, "net": now.recovered}[facts.cap_sales]
+    credit = max(NOTHING, back if facts.cap_sales_limit is None else min(back, facts.cap_sales_limit))
+    limit = "" if facts.cap_sales_limit is None else f", at most {show_amount(facts.cap_sales_limit, now.currency)}"
+    working = (
+        f"{' + '.join(facts.cap_counts)} = {show_amount(counted, now.currency)}, "
+        f"less sales ({facts.cap_sales}{limit}) {show_amount(credit, now.currency)}"
+    )
+    return Cap(facts.cap, rule, counted - credit, working)
+
+
+# -- scrap
+
+
+class TicketCheck(NamedTuple):
+    """Weigh tickets of one lane against the tally."""
+
+    lane: str
+    tickets_kg: float
+    tally_kg: float
+
+    @property
+    def agrees(self) -> bool:
+        return abs(self.tickets_kg - self.tally_kg) <= TICKET_SHARE * self.tickets_kg
+
+
+def check_tickets(state: State) -> list[TicketCheck]:
+    """Each lane of scrap: what the yard weighed, and what the tally has for it."""
+    lanes: dict[tuple[str, tuple[str, ...]], list[Ticket]] = defaultdict(list)
+    for ticket in state.tickets:
+        lanes[ticket.material.casefold(), ticket.parts].append(ticket)
+    return [
+        TicketCheck(
+            material or ("all scrap" if not parts else ", ".join(parts)),
+            sum(ticket.kg for ticket in tickets),
+            sum(line.kg for line in _scrapped(state, material, parts)),
+        )
+        for (material, parts), tickets in lanes.items()
+    ]
+
+
+def _scrapped(state: State, material: str, parts: tuple[str, ...]) -> list[Line]:
+    if parts:
+        known = set(line_ids(state))
+        return [line_of(state, part) for part in parts if part in known]
+    return [
+        line
+        for line in all_lines(state)
+        if line.out and line.fate == "scrap" and (not material or _main_material(line) == material)
+    ]
+
+
+def _main_material(line: Line) -> str:
+    return line.material.split(",")[0].strip().casefold()
+
+
+# -- is it worth it?
+
+
+class WorthIt(NamedTuple):
+    """Whether to sell one part, and why. Money is None while nobody has priced it."""
+
+    says: str
+    why: str
+    net: Decimal | None = None
+    hours: float | None = None
+
+    @property
+    def per_hour(self) -> Decimal | None:
+        return self.net / Decimal(repr(self.hours)) if self.net is not None and self.hours else None
+
+
+def worth_it(state: State, line: Line) -> WorthIt:
+    """Net of fees, packing, carriage and returns, for the hours it takes."""
+    sale = sale_of(state, line.id)
+    if sale is not None:
+        return WorthIt("sold", f"net {show_amount(sale[1].net, state.facts.money.currency)}", sale[1].net)
+    if line.live and line.fate != "sell":
+        return WorthIt("controlled", CONTROLLED_LAW)
+    if line.fate in ("keep", "refit", "scrap"):
+        return WorthIt(line.fate, "its fate is set")
+    if line.listed is None:
+        return _unpriced(line)
+    return _priced(state, line)
+
+
+def _unpriced(line: Line) -> WorthIt:
+    if line.worth == "none":
+        return WorthIt("scrap", "nobody buys it: scrap or waste")
+    if line.worth == "low":
+        return WorthIt("bundle", "worth less than its packing alone: put it with others like it")
+    return WorthIt("price it", f"worth {line.worth}: enter what you ask and the floor")
+
+
+def _priced(state: State, line: Line) -> WorthIt:
+    listing, money = line.listed, state.facts.money
+    assert listing is not None
+    share = 1 - (money.fees_percent + money.returns_percent) / 100
+    price = listing.floor if listing.floor is not None else listing.ask
+    sending = NOTHING if listing.collection else (money.packing or NOTHING) + _carriage(money, line)
+    net = price * share - sending
+    minutes = COLLECTED_MIN if listing.collection else SELLING_MIN
+    hours = (_removing_min(state, line) + minutes) / 60
+    worth = WorthIt("sell", _working(money, line, price, sending), net, hours)
+    if net <= 0:
+        return worth._replace(says="scrap" if line.worth in ("none", "low") else "bundle")
+    if money.hour_floor is not None and (worth.per_hour or NOTHING) < money.hour_floor:
+        return worth._replace(says="bundle")
+    return worth
+
+
+def _removing_min(state: State, line: Line) -> float:
+    """The step's likely minutes, shared by what it takes off."""
+    laid = state.route.by_ref.get(line.step)
+    return laid.step.minutes[1] / max(1, len(laid.step.parts)) if laid else 0.0
+
+
+def _carriage(money: Money, line: Line) -> Decimal:
+    """What the carrier bills by the larger of mass and size; nothing while the rate or the size is not known."""
+    size = line.listed.facts.get("size") if line.listed else None
+    if size is None or money.carriage_per_kg is None:
+        return NOTHING
+    try:
+        billed_kg = carriage(*units.size_m(size), mass_kg=line.kg).billed_kg
+    except FigureError:
+        return NOTHING
+    return Decimal(repr(billed_kg)) * money.carriage_per_kg
+
+
+def _working(money: Money, line: Line, price: Decimal, sending: Decimal) -> str:
+    basis = "floor" if line.listed and line.listed.floor is not None else "asked"
+    less = f"fees {money.fees_percent:f} %, returns {money.returns_percent:f} %"
+    unknown = "" if line.listed and (line.listed.collection or sending) else ", packing and carriage not known"
+    return (
+        f"{basis} {show_amount(price, money.currency)} less {less}, sending {show_amount(sending, money.currency)}"
+        + (unknown)
+    )

@@ -1,0 +1,130 @@
+"""Photos: copied into the folder by what is in them, never overwritten; and copies for buyers, without their place.
+
+A photo file is a stranger's file. Its kind is read from its first bytes, not its name; a link, a pipe or a device is
+none; what a buyer gets is painted anew, so that nothing hidden in the file goes with it.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from hashlib import sha256
+from io import BytesIO
+from pathlib import Path
+
+from teardown.text import one_line
+
+FOLDER = "photos"
+MOST_BYTES = 40 * 1024 * 1024
+MOST_PIXELS = 120_000_000
+BUYERS_SIDE_PX = 1200
+_OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+
+
+class NotAPhoto(ValueError):
+    """The file cannot be taken as a photo; the message says why and what is taken."""
+
+
+def image_kind(start: bytes) -> str | None:
+    """The ending for an image, by its first bytes; None when it is none that is taken.
+
+    Source: the signatures of JPEG (ITU-T T.81 B.1.1.3), PNG (W3C PNG 5.2) and WebP (RFC 9649 2.4).
+
+    >>> image_kind(bytes([0xFF, 0xD8, 0xFF, 0xE0]))
+    'jpg'
+    """
+    if start.startswith(b"\xff\xd8\xff"):
+        return "jpg"
+    if start.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "png"
+    if start[:4] == b"RIFF" and start[8:12] == b"WEBP":
+        return "webp"
+    return None
+
+
+def take_in(folder: Path, typed: str) -> str:
+    """Copy a picture into the car's folder and give back the copy's name. The same picture is kept once.
+
+    Raises NotAPhoto, or OSError when the folder cannot take it.
+    """
+    content = _content(Path(dragged(typed)).expanduser())
+    kind = image_kind(content)
+    if kind is None:
+        raise NotAPhoto(f"{one_line(typed)[:80]} is no JPEG, PNG or WebP picture by its first bytes")
+    name = f"{sha256(content).hexdigest()}.{kind}"
+    _keep(folder / FOLDER, name, content)
+    return name
+
+
+def dragged(typed: str) -> str:
+    """A file dragged into a terminal arrives quoted, or with its spaces escaped."""
+    path = typed.strip()
+    if len(path) > 1 and path[0] == path[-1] and path[0] in "'\"":
+        return path[1:-1]
+    return path.replace("\\ ", " ") if os.sep == "/" else path
+
+
+def photo_path(folder: Path, name: str) -> Path | None:
+    """Where a photo of the record lies; None when the name is none of ours, or it is not there."""
+    stem, _, kind = name.partition(".")
+    if len(stem) != 64 or not set(stem) <= set("0123456789abcdef") or kind not in ("jpg", "png", "webp"):
+        return None
+    path = folder / FOLDER / name
+    return path if path.is_file() and not path.is_symlink() else None
+
+
+def for_a_buyer(path: Path) -> bytes:
+    """A JPEG of the picture alone: no place, time, camera, thumbnail or comment. Raises NotAPhoto.
+
+    The picture is turned as the camera held it, then painted onto an empty one, which has nothing else to give away.
+    """
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
+    try:
+        with Image.open(BytesIO(_content(path)), formats=("JPEG", "PNG", "WEBP")) as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                raise NotAPhoto(f"{path.name} has more than {MOST_PIXELS:,} pixels")
+            turned = ImageOps.exif_transpose(picture).convert("RGB")
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+        raise NotAPhoto(f"{path.name} cannot be read as a picture") from error
+    turned.thumbnail((BUYERS_SIDE_PX, BUYERS_SIDE_PX))
+    empty = Image.new("RGB", turned.size)
+    empty.paste(turned)
+    out = BytesIO()
+    empty.save(out, "JPEG", quality=82)
+    return out.getvalue()
+
+
+def _content(path: Path) -> bytes:
+    """The bytes of a regular file; a pipe does not make the program hang, and a huge file is not read."""
+    try:
+        descriptor = os.open(path, _OPEN)
+    except (OSError, ValueError) as error:
+        raise NotAPhoto(f"{one_line(str(path))[:80]} cannot be read: {getattr(error, 'strerror', error)}") from error
+    with open(descriptor, "rb") as file:
+        if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+            raise NotAPhoto(f"{one_line(str(path))[:80]} is not a file")
+        content = file.read(MOST_BYTES + 1)
+    if len(content) > MOST_BYTES:
+        raise NotAPhoto(f"{one_line(str(path))[:80]} is larger than {MOST_BYTES // 1024**2} MiB, the most for a photo")
+    return content
+
+
+def _keep(folder: Path, name: str, content: bytes) -> None:
+    """A new file, whole or not at all, on the disk before this returns. One of that name holds the same picture."""
+    if folder.is_symlink():
+        raise NotAPhoto(f"{folder} is a link to somewhere else: photos stay in the car's folder")
+    folder.mkdir(exist_ok=True)
+    if (folder / name).exists():
+        return
+    temporary = folder / f".{name}.{os.getpid()}.new"
+    try:
+        with open(temporary, "xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.link(temporary, folder / name)
+    except FileExistsError:
+        pass
+    finally:
+        temporary.unlink(missing_ok=True)

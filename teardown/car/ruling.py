@@ -1,0 +1,29 @@
+"""What a rule answers: the fields to record, or a refusal with its reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from teardown.car.state import State
+from teardown.nearest import did_you_mean
+from teardown.packs.route import RoutePart
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why an entry is not written, and the gate to go to when a gate is the reason."""
+
+    why: str
+    gate: str | None = None
+
+
+Ruling = dict[str, Any] | Refusal
+
+
+def known_part(state: State, part_id: str) -> RoutePart | Refusal:
+    """The pack's part of that name."""
+    part = state.route.parts.get(part_id)
+    if part is None:
+        return Refusal(f"no part is called {part_id}{did_you_mean(part_id, state.route.parts)}")
+    return part

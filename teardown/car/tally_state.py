@@ -1,0 +1,318 @@
+"""What the tally's entries leave in the state: masses, weighings, money, photos; and one change for each kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from teardown.car.amounts import amount
+from teardown.car.clock import Instant
+from teardown.car.tally_entries import listed_parts
+
+if TYPE_CHECKING:
+    from teardown.car.state import State
+
+FOUND = "found"
+FITTED = "fitted"
+"""Things without a pack are named by the entry they came with: `found-17`."""
+
+
+class Weight(NamedTuple):
+    """What a part weighed, and how that was found. `shared` names all the parts of one reading."""
+
+    kg: float
+    how: str
+    typed: str
+    without: str = ""
+    wet: bool = False
+    shared: tuple[str, ...] = ()
+    reading_kg: float = 0.0
+
+
+class Fuel(NamedTuple):
+    """What was in the tank."""
+
+    m3: float
+    u_m3: float
+    kind: str
+
+
+class CarWeight(NamedTuple):
+    """The car on the scales: total and, if known, front left, front right, rear left, rear right; and how it stood."""
+
+    total_kg: float
+    corners_kg: tuple[float, ...] | None
+    conditions: str
+    fuel: Fuel | None = None
+    aboard_kg: float | None = None
+    contents_kg: float | None = None
+    tyres: str = ""
+    way: str = "pads"
+    step_kg: float | None = None
+    readings: int = 1
+    spread_kg: float | None = None
+    repeat_kg: float | None = None
+    utc: str = ""
+
+    @property
+    def car_kg(self) -> float:
+        """Without the driver or ballast, and without what lay in it: contents are no car."""
+        return self.total_kg - (self.aboard_kg or 0.0) - (self.contents_kg or 0.0)
+
+
+class Thing(NamedTuple):
+    """Something no pack foresaw that came off, or something that went on."""
+
+    id: str
+    name: str
+    kg: float
+    typed: str
+    without: str = ""
+    pieces: int = 1
+    fate: str | None = None
+    place: tuple[float, str, float] | None = None
+    wet: bool = False
+
+
+class Cost(NamedTuple):
+    what: str
+    amount: Decimal
+    of: str
+    receipt: str
+
+
+class Listing(NamedTuple):
+    """What is asked for a part, and the facts told of it, by name."""
+
+    ask: Decimal
+    floor: Decimal | None
+    facts: dict[str, str]
+    collection: bool
+
+
+class Sale(NamedTuple):
+    """Money in hand for one part or a bundle."""
+
+    parts: tuple[str, ...]
+    amount: Decimal
+    fees: Decimal
+    packing: Decimal
+    carriage: Decimal
+    to: str
+
+    @property
+    def net(self) -> Decimal:
+        return self.amount - self.fees - self.packing - self.carriage
+
+
+class Refund(NamedTuple):
+    part: str
+    amount: Decimal
+    why: str
+    returned: bool
+
+
+class Ticket(NamedTuple):
+    """What the scrap yard weighed and paid."""
+
+    kg: float
+    amount: Decimal
+    material: str
+    parts: tuple[str, ...]
+    ticket: str
+    typed: str
+
+
+class Handed(NamedTuple):
+    to: str
+    paper: str
+    utc: str
+
+
+class Runs(NamedTuple):
+    what: str
+    times_s: tuple[float, ...]
+    conditions: str
+    utc: str
+
+
+class Picture(NamedTuple):
+    """A photo in the folder, and what it is of."""
+
+    file: str
+    part: str
+    step: str
+    says: str
+
+
+Change = Callable[["State", int, Instant, dict[str, Any]], None]
+
+
+def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    kg = float(fields["mass_kg"])
+    weight = Weight(
+        kg,
+        str(fields["how"]),
+        str(fields["reading"]),
+        str(fields.get("without", "")),
+        fields.get("wet") is True,
+        (),
+        kg,
+    )
+    state.set(state.parts[fields["part"]].weight, n, weight)
+
+
+def _parts_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    parts = listed_parts(fields["parts"])
+    reading_kg, typed, wet = float(fields["mass_kg"]), str(fields["reading"]), fields.get("wet") is True
+    state.set_all(
+        n,
+        [
+            (
+                state.parts[part].weight,
+                Weight(float(kg), "shared", typed, str(fields.get("without", "")), wet, parts, reading_kg),
+            )
+            for part, kg in zip(parts, fields["shares_kg"], strict=True)
+        ],
+    )
+
+
+def _thing(prefix: str, n: int, fields: dict[str, Any]) -> Thing:
+    known = all(key in fields for key in ("x", "y", "z"))
+    return Thing(
+        id=f"{prefix}-{n}",
+        name=str(fields["name"]),
+        kg=float(fields["mass_kg"]),
+        typed=str(fields["reading"]),
+        without=str(fields.get("without", "")),
+        pieces=int(fields.get("count", 1)),
+        fate=fields.get("fate"),
+        place=(float(fields["x"]), str(fields["y"]), float(fields["z"])) if known else None,
+        wet=fields.get("wet") is True,
+    )
+
+
+def _part_found(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.set(state.found, n, _thing(FOUND, n, fields))
+
+
+def _part_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.set(state.fitted, n, _thing(FITTED, n, fields))
+
+
+def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    state.set(state.parts[fields["part"]].fate, n, str(fields["fate"]))
+
+
+def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    corners, fuel_m3 = fields.get("corners_kg"), fields.get("fuel_m3")
+    fuel = Fuel(float(fuel_m3), float(fields["fuel_u_m3"]), str(fields["fuel_kind"])) if fuel_m3 is not None else None
+    state.set(
+        state.weighings,
+        n,
+        CarWeight(
+            total_kg=float(fields["total_kg"]),
+            corners_kg=tuple(float(kg) for kg in corners) if corners else None,
+            conditions=str(fields.get("conditions", "")),
+            fuel=fuel,
+            aboard_kg=_number(fields, "aboard_kg"),
+            contents_kg=_number(fields, "contents_kg"),
+            tyres=str(fields.get("tyres", "")),
+            way=str(fields.get("way", "pads")),
+            step_kg=_number(fields, "step_kg"),
+            readings=int(fields.get("readings", 1)),
+            spread_kg=_number(fields, "spread_kg"),
+            repeat_kg=_number(fields, "repeat_kg"),
+            utc=at.utc,
+        ),
+    )
+
+
+def _number(fields: dict[str, Any], key: str) -> float | None:
+    return float(fields[key]) if key in fields else None
+
+
+def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    cost = Cost(
+        str(fields["what"]),
+        amount(fields["amount"]),
+        str(fields.get("of", "other")),
+        str(fields.get("receipt", "")),
+    )
+    state.set(state.costs, n, cost)
+
+
+_TOLD_TO_BUYERS = ("grade", "fits", "number", "colour", "faults", "tested", "included", "size", "where")
+
+
+def _listed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    listing = Listing(
+        ask=amount(fields["ask"]),
+        floor=amount(fields["floor"]) if "floor" in fields else None,
+        facts={key: str(fields[key]) for key in _TOLD_TO_BUYERS if key in fields},
+        collection=fields.get("collection") is True,
+    )
+    state.set(state.parts[fields["part"]].listed, n, listing)
+
+
+def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    sale = Sale(
+        parts=(str(fields["part"]), *listed_parts(fields.get("along"))),
+        amount=amount(fields["amount"]),
+        fees=amount(fields.get("fees", "0")),
+        packing=amount(fields.get("packing", "0")),
+        carriage=amount(fields.get("carriage", "0")),
+        to=str(fields.get("to", "")),
+    )
+    state.set(state.sales, n, sale)
+
+
+def _refunded(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    refund = Refund(str(fields["part"]), amount(fields["amount"]), str(fields["why"]), fields.get("returned") is True)
+    state.set(state.refunds, n, refund)
+
+
+def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    ticket = Ticket(
+        float(fields["mass_kg"]),
+        amount(fields["amount"]),
+        str(fields.get("material", "")),
+        listed_parts(fields.get("parts")),
+        str(fields.get("ticket", "")),
+        str(fields["reading"]),
+    )
+    state.set(state.tickets, n, ticket)
+
+
+def _handed_over(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    handed = Handed(str(fields["to"]), str(fields.get("paper", "")), at.utc)
+    state.set(state.parts[fields["part"]].handed, n, handed)
+
+
+def _run_timed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    times_s = tuple(float(time_s) for time_s in fields["times_s"])
+    state.set(state.runs, n, Runs(str(fields["what"]), times_s, str(fields.get("conditions", "")), at.utc))
+
+
+def _photo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    about = (str(fields.get(key, "")) for key in ("part", "step", "says"))
+    state.set(state.photos, n, Picture(str(fields["file"]), *about))
+
+
+TALLY_CHANGES: dict[str, Change] = {
+    "part-weighed": _part_weighed,
+    "parts-weighed": _parts_weighed,
+    "part-found": _part_found,
+    "part-fate": _part_fate,
+    "part-fitted": _part_fitted,
+    "car-weighed": _car_weighed,
+    "cost": _cost,
+    "listed": _listed,
+    "sold": _sold,
+    "refunded": _refunded,
+    "scrap-ticket": _scrap_ticket,
+    "handed-over": _handed_over,
+    "run-timed": _run_timed,
+    "photo": _photo,
+}

@@ -1,0 +1,134 @@
+"""Two weighings of the car compared: only after correction for how it stood, and saying which correction."""
+
+from __future__ import annotations
+
+from math import hypot, sqrt
+from typing import NamedTuple
+
+from teardown import units
+from teardown.car.facts import Facts, Scale
+from teardown.car.tally_state import CarWeight, Fuel
+from teardown.figures.closing import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
+from teardown.figures.uncertainty import class_iii_tolerance_kg, reading_u_kg
+
+DIESEL_KG_PER_M3 = 832.5
+DIESEL_U_KG_PER_M3 = 12.5 / sqrt(3)
+"""Diesel at 15 C lies between 820 and 845 kg/m3: EN 590, from memory."""
+
+PADS_STEP_KG, PADS_REPEAT_KG = 0.5, 1.0
+WEIGHBRIDGE_STEP_KG = 20.0
+"""Scales nobody described in car.toml: common practice."""
+ABOARD_U_KG = 0.5
+"""A driver, ballast or contents, weighed by themselves on a house scale (common practice)."""
+ENOUGH_READINGS = 3
+"""With fewer, their spread says little of how the scales repeat."""
+
+
+class Comparison(NamedTuple):
+    """What the car lost between two weighings, as far as they can be compared."""
+
+    difference_kg: float
+    u_kg: float
+    corrected: tuple[str, ...]
+    doubts: tuple[str, ...]
+
+
+def density(fuel: Fuel) -> tuple[float, float]:
+    """Kilograms in a cubic metre, and the standard uncertainty of that."""
+    if fuel.kind == "diesel":
+        return DIESEL_KG_PER_M3, DIESEL_U_KG_PER_M3
+    return PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
+
+
+def weighing_u_kg(facts: Facts, weight: CarWeight) -> float:
+    """Standard uncertainty of the car's mass: the scales' step and how they repeat, and what was aboard."""
+    scales = facts.scales.pads
+    aboard_u_kg = ABOARD_U_KG * sqrt((weight.aboard_kg is not None) + (weight.contents_kg is not None))
+    return hypot(_scales_u_kg(scales, weight), aboard_u_kg)
+
+
+def _scales_u_kg(scales: Scale | None, weight: CarWeight) -> float:
+    if weight.way == "weighbridge":
+        step_kg = weight.step_kg or WEIGHBRIDGE_STEP_KG
+        return reading_u_kg(step_kg, tolerance_kg=class_iii_tolerance_kg(weight.total_kg, step_kg))
+    step_kg = weight.step_kg or (scales.step if scales else PADS_STEP_KG)
+    usual_kg = scales.repeats if scales and scales.repeats is not None else PADS_REPEAT_KG
+    measured = weight.repeat_kg if weight.readings >= ENOUGH_READINGS else None
+    return reading_u_kg(step_kg, usual_kg if measured is None else measured, weight.readings)
+
+
+def compare(facts: Facts, before: CarWeight, after: CarWeight) -> Comparison:
+    """What came off between two weighings, corrected for fuel, driver and contents where both are known."""
+    corrected: list[str] = []
+    doubts: list[str] = []
+    difference_kg = before.total_kg - after.total_kg
+    variance = weighing_u_kg(facts, before) ** 2 + weighing_u_kg(facts, after) ** 2
+    for what, first_kg, then_kg in (
+        ("driver or ballast", before.aboard_kg, after.aboard_kg),
+        ("contents", before.contents_kg, after.contents_kg),
+    ):
+        change_kg = (first_kg or 0.0) - (then_kg or 0.0)
+        difference_kg -= change_kg
+        if change_kg:
+            corrected.append(f"{what}: {_kg(first_kg)} before, {_kg(then_kg)} after")
+    fuel = _fuel_change(before.fuel, after.fuel)
+    if fuel is not None:
+        change_kg, u_kg, says = fuel
+        difference_kg -= change_kg
+        variance += u_kg**2
+        corrected += says
+    doubts += _doubts(before, after)
+    return Comparison(difference_kg, sqrt(variance), tuple(corrected), tuple(doubts))
+
+
+def _fuel_change(before: Fuel | None, after: Fuel | None) -> tuple[float, float, list[str]] | None:
+    """Kilograms of fuel less than before, their uncertainty, and the sentence for it."""
+    if before is None or after is None:
+        return None
+    (first, first_u), (then, then_u) = density(before), density(after)
+    change_kg = first * before.m3 - then * after.m3
+    shared_u_kg = abs(first_u * before.m3 - then_u * after.m3)
+    u_kg = hypot(first * before.u_m3, then * after.u_m3, shared_u_kg)
+    litres = f"{units.show_volume(before.m3, 'L')} before, {units.show_volume(after.m3, 'L')} after"
+    says = [f"fuel: {litres}, {change_kg:+.1f} kg of the difference"] if before.m3 != after.m3 else []
+    return change_kg, u_kg, says
+
+
+def _doubts(before: CarWeight, after: CarWeight) -> list[str]:
+    doubts = []
+    if (before.fuel is None) != (after.fuel is None):
+        doubts.append("fuel was noted at one weighing only: NOT corrected. 20 L is 15 kg; weigh again with fuel=")
+    elif before.fuel is None:
+        doubts.append("fuel was not noted: taken as the same both times. 20 L is 15 kg")
+    if before.tyres != after.tyres:
+        doubts.append(
+            f"tyres: {before.tyres or 'not noted'} before, {after.tyres or 'not noted'} after: the total holds, the "
+            "corners do not compare"
+        )
+    if before.way != after.way:
+        doubts.append(f"weighed on {before.way} before and {after.way} after: two scales do not share their errors")
+    return doubts
+
+
+def _kg(kg: float | None) -> str:
+    return units.show_mass(kg or 0.0)
+
+
+def how_it_stood(weight: CarWeight) -> str:
+    """The conditions of one weighing, in a line."""
+    told = [f"on the {weight.way}"]
+    if weight.readings > 1:
+        told.append(f"mean of {weight.readings} readings, {weight.spread_kg or 0:.1f} kg apart")
+    if weight.fuel is not None:
+        told.append(f"{units.show_volume(weight.fuel.m3, 'L')} {weight.fuel.kind}")
+    else:
+        told.append("fuel not noted")
+    if weight.aboard_kg is not None:
+        told.append(f"driver or ballast {_kg(weight.aboard_kg)}")
+    if weight.contents_kg is not None:
+        told.append(f"contents {_kg(weight.contents_kg)}")
+    if weight.tyres:
+        told.append(f"tyres {weight.tyres}")
+    if weight.conditions:
+        told.append(weight.conditions)
+    return ", ".join(told)

@@ -1,0 +1,167 @@
+"""Makes `sample_car/`: an invented club's car, half way through, its log written through the door like any other.
+
+    python -m tests.make_sample_car
+
+Everything in it is invented: the car, the club, the people, the weights, the prices. The log is marked as a rehearsal.
+"""
+
+from __future__ import annotations
+
+import random
+import shutil
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from teardown.car.door import begin_log, open_car
+from teardown.packs.route import RoutePart, RouteStep
+from tests.walker import Walker
+from tests.world.clock import HandClock
+
+FOLDER = Path(__file__).parent.parent / "sample_car"
+STOP_BEFORE = "headliner"
+SEED = 20260509
+SESSION_MIN = 270
+CREW = ("Ines", "Marek")
+
+FACTS = """\
+# The sample car: invented, like its club and its crew. A rehearsal opens a copy of it.
+
+name = "Tin Kettle"
+goal = "1120kg"
+kerb = "1390kg"
+size = "mid-size"
+steering = "left"
+wheelbase = "2.60m"
+track_front = "1.50m"
+track_rear = "1.49m"
+welder_date = 2026-06-20
+who = ["Ines", "Marek"]
+
+[fitted]
+hybrid-or-48v = false
+second-battery = false
+battery-in-boot = false
+battery-terminal-cutter = false
+bonnet-lifters = false
+air-conditioning-charged = true
+knee-airbags = false
+rear-side-airbags = false
+door-airbags = false
+active-head-restraints = false
+hatchback-or-estate = false
+sunroof = false
+glass-roof = false
+tow-bar = false
+roof-rails = false
+magnesium-beam = false
+
+[rules.door-cards]
+keep = false
+rule = "Quarry Road club rules 5.2"
+date = 2026-04-18
+
+[rules.door-glass]
+keep = true
+rule = "Quarry Road club rules 5.3"
+date = 2026-04-18
+
+[rules.windscreen]
+keep = true
+rule = "Quarry Road club rules 5.1"
+date = 2026-04-18
+
+[rules.door-seals]
+keep = false
+rule = "Quarry Road club rules, silent: asked the scrutineer"
+date = 2026-04-20
+
+[rules.lamps]
+keep = false
+rule = "Quarry Road club rules 7.4"
+date = 2026-04-18
+
+[rules.interior-mirror]
+keep = true
+rule = "Quarry Road club rules 7.6"
+date = 2026-04-18
+
+[room]
+place = "outdoors"
+fan = "4000m3/h"
+
+[scales.pads]
+name = "club pads"
+step = "0.5kg"
+repeats = "1kg"
+
+[scales.parts]
+name = "bench scale"
+step = "0.02kg"
+
+[money]
+currency = "EUR"
+paid = "900.00"
+"""
+
+
+def make(folder: Path) -> int:
+    """Write the folder anew; returns how many entries its log holds."""
+    shutil.rmtree(folder, ignore_errors=True)
+    for name in ("photos", "sheets"):
+        (folder / name).mkdir(parents=True)
+        (folder / name / ".gitkeep").touch()
+    (folder / "car.toml").write_text(FACTS)
+    clock = HandClock()
+    clock.wall = datetime(2026, 5, 9, 8, 30, tzinfo=UTC)
+    begin_log(folder, clock, CREW[0], rehearsal=True)
+    with open_car(folder, clock, write=True, rehearsal=True) as car:
+        crew = Crew(Walker(car, clock, CREW[0]), random.Random(SEED))
+        for laid in car.folded.route.steps:
+            if laid.pack.id == STOP_BEFORE:
+                break
+            crew.work_on(laid)
+        return car.folded.entries
+
+
+class Crew:
+    """Two people who work some hours a day and write down what comes off."""
+
+    def __init__(self, walker: Walker, chance: random.Random) -> None:
+        self.walker = walker
+        self.chance = chance
+        self.began = walker.clock.wall
+
+    def work_on(self, laid: RouteStep) -> None:
+        if (self.walker.clock.wall - self.began) > timedelta(minutes=SESSION_MIN):
+            self.sleep()
+        if not self.walker.can_come(laid):
+            return
+        self.walker.who = CREW[self.chance.random() < 0.3]
+        self.walker.do_step(laid)
+        if laid.ref == "baseline.weigh-car":
+            self.walker.enter("car-weighed", corners="403,398.5,290,286.5kg", conditions="1/4 tank, no driver, cold")
+        for part in laid.step.parts:
+            placed = self.walker.car.folded.route.parts[part.id]
+            if placed.fitted:
+                self.weigh(placed)
+
+    def weigh(self, part: RoutePart) -> None:
+        """As a bench scale shows it: somewhere between the pack's low and high figure, near the likely one."""
+        low, likely, high = part.kg
+        kg = self.chance.triangular(low, high, likely)
+        self.walker.clock.advance(15)
+        self.walker.enter("part-weighed", part=part.id, reading=f"{kg:.2f}kg")
+        if part.part.fate != "keep":
+            self.walker.enter("part-fate", part=part.id, fate=part.part.fate)
+
+    def sleep(self) -> None:
+        """Until the next morning; the car stands locked."""
+        clock = self.walker.clock
+        morning = (clock.wall + timedelta(days=1)).replace(hour=9, minute=0)
+        clock.advance((morning - clock.wall).total_seconds())
+        self.began = clock.wall
+        self.walker.answer_questions()
+
+
+if __name__ == "__main__":
+    print(f"{FOLDER}: {make(FOLDER)} entries")
