@@ -31,6 +31,12 @@ class Series(Generic[Value]):
         """The number of the entry that counts, or 0."""
         return self.items[-1][0] if self.items else 0
 
+    def at(self, upto: int | None) -> tuple[int, Value | None]:
+        """The entry and the value that counted after entry `upto`, or count now."""
+        if upto is None:
+            return self.last_entry, self.last
+        return next((item for item in reversed(self.items) if item[0] <= upto), (0, None))
+
     def __iter__(self) -> Iterator[Value]:
         return (value for _, value in self.items)
 

@@ -176,10 +176,10 @@ class State:
 
     def out_since(self, part: str, upto: int | None = None) -> int:
         """The entry that took the part out, or 0 while it is in; as it stood after entry `upto`, when that is given."""
-        known = self.parts.get(part)
-        own_entry, own_out = _last_of(known.out if known else None, upto)
-        place = self.route.parts.get(part)
-        step_entry, mark = _last_of(self.steps.get(place.step) if place else None, upto)
+        known, place = self.parts.get(part), self.route.parts.get(part)
+        step = self.steps.get(place.step) if place else None
+        own_entry, own_out = known.out.at(upto) if known else (0, None)
+        step_entry, mark = step.at(upto) if step else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
         if own_out is not None and own_entry > done_entry:
             return own_entry if own_out else 0
@@ -244,16 +244,6 @@ class State:
     def last_undoable(self) -> int | None:
         """The newest entry that can still be undone."""
         return max((n for n in self._touched if n not in self.undone), default=None)
-
-
-def _last_of(series: Series[Value] | None, upto: int | None) -> tuple[int, Value | None]:
-    """The entry and the value that counted after entry `upto`."""
-    if series is None:
-        return 0, None
-    if upto is None:
-        return series.last_entry, series.last
-    found = next((item for item in reversed(series.items) if item[0] <= upto), None)
-    return found or (0, None)
 
 
 def fold(route: Route, facts: Facts, entries: Iterable[Entry]) -> State:

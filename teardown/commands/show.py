@@ -11,12 +11,21 @@ from teardown.car.gates import GateView
 from teardown.car.mass import mass_now, part_mass
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, view_route
+from teardown.car.tally import part_standing
 from teardown.commands.opening import car_at
+from teardown.commands.tally import (
+    balance_data,
+    balance_text,
+    closing_data,
+    closing_text,
+    money_data,
+    money_text,
+)
 from teardown.packs.route import RoutePart
 from teardown.stop import DONE
 from teardown.text import one_line
 
-WHAT = ("all", "route", "gates", "parts")
+WHAT = ("all", "route", "gates", "parts", "money", "closing", "balance")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
     with car_at(args.folder, write=False) as car:
         standing = car.now()
         if args.json:
-            print(json.dumps(as_data(standing), ensure_ascii=False))
+            print(json.dumps(as_data(standing) | _tally_data(standing.state), ensure_ascii=False))
         else:
             print("\n".join(as_text(standing, args.what)))
     return DONE
@@ -70,16 +79,17 @@ def as_text(standing: Standing, what: str) -> list[str]:
     if what in ("all", "parts"):
         parts = standing.state.route.parts.values()
         lines += ["", "PARTS", *(_part_line(standing.state, part) for part in parts if part.fitted)]
+    for name, text in TALLY.items():
+        if what == name:
+            lines += ["", name.upper(), *text(standing.state)]
     return lines
 
 
-def part_state(state: State, part: RoutePart) -> str:
-    """on, off, stored or not-fitted."""
-    if not part.fitted:
-        return "not-fitted"
-    if not state.is_out(part.id):
-        return "on"
-    return "stored" if state.stored_at(part.id) else "off"
+TALLY = {"money": money_text, "closing": closing_text, "balance": balance_text}
+
+
+def _tally_data(state: State) -> dict[str, Any]:
+    return {"money": money_data(state), "closing": closing_data(state), "balance": balance_data(state)}
 
 
 def _summary(standing: Standing) -> list[str]:
@@ -126,7 +136,7 @@ def _part_data(state: State, part: RoutePart) -> dict[str, Any]:
     return {
         "part": part.id,
         "name": part.part.name,
-        "state": part_state(state, part),
+        "state": part_standing(state, part),
         "mass_kg": _rounded(mass.kg),
         "weighed": mass.how,
         "fate": state.fate_of(part.id),
@@ -146,9 +156,7 @@ def _gate_line(view: GateView) -> str:
 def _part_line(state: State, part: RoutePart) -> str:
     mass = part_mass(state, part)
     about = "about " if mass.how == "estimate" else ""
-    return (
-        f"{part_state(state, part):<10} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {state.fate_of(part.id)}"
-    )
+    return f"{part_standing(state, part):<10} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {state.fate_of(part.id)}"
 
 
 def _kg(kg: float | None) -> str:

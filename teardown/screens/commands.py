@@ -40,5 +40,7 @@ def key_lines(commands: Sequence[Command], columns: int, lines: int) -> list[str
             packed.append(word)
         else:
             break
+    if len(packed[-1]) + len(last) + 2 > columns:
+        packed.append("")
     packed[-1] = f"{packed[-1]}  {last}".strip()
     return packed

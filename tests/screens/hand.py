@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -21,6 +22,10 @@ from tests.world import World
 
 CHARACTERS = {"space": " ", "question_mark": "?", "full_stop": ".", "comma": ",", "enter": "\r", "backspace": "\x7f"}
 """Keys whose names are not the character they give."""
+
+
+AT_ARMS_LENGTH, WITH_ROOM, FROM_TWO_METRES, USUAL = (60, 18), (120, 40), (40, 12), (80, 24)
+"""The windows everything is made for: columns and rows."""
 
 
 class EveryKeyCounts:
@@ -55,6 +60,18 @@ class Hand:
         driver.send_message(events.Key(key, CHARACTERS.get(key, key if len(key) == 1 else None)))
         for _ in range(2):
             await self.pilot.pause(0)
+
+    def turn_to(self, ref: str) -> None:
+        """Turn pages until that step is in front."""
+        wanted = [step.ref for step in self.desk.standing.state.route.steps].index(ref)
+        while (away := wanted - self.desk.position) != 0:
+            self.press("right" if away > 0 else "left")
+
+    def confirm_line(self) -> None:
+        """The digit the screen asks for, then Enter."""
+        asked = re.search(r"press (\d), then Enter", self.reads)
+        assert asked, self.reads
+        self.press(asked[1], "enter")
 
     def type(self, text: str) -> None:
         names = {character: key for key, character in CHARACTERS.items()}

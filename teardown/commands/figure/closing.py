@@ -36,7 +36,11 @@ def answer(given: argparse.Namespace) -> Answer:
     """The verdict, the gap, and who could explain it."""
     if (given.folder is None) == (given.file is None):
         raise WrongUse("Give a car folder, or --file with weighings and items, and not both.")
-    facts = read(given.file) if given.file is not None else facts_from_folder(given.folder)
+    return answer_of(read(given.file) if given.file is not None else facts_from_folder(given.folder))
+
+
+def answer_of(facts: Facts) -> Answer:
+    """The same from facts at hand."""
     found = closing.closing_from_items(
         facts.opening,
         facts.closing,
@@ -57,8 +61,16 @@ def answer(given: argparse.Namespace) -> Answer:
 
 
 def facts_from_folder(folder: Path) -> Facts:
-    """Read a car folder."""
-    raise WrongUse(f"{folder} cannot be read yet: write its weighings and items to a file and give --file.")
+    """The first and the last weighing of a car's folder, and all that moved between them."""
+    from teardown.car.closing import closing_of
+    from teardown.commands.opening import car_at
+    from teardown.commands.tally import closing_facts
+
+    with car_at(str(folder), write=False) as car:
+        closing = closing_of(car.now().state)
+    if isinstance(closing, str):
+        raise WrongUse(f"{folder}: {closing}.")
+    return closing_facts(closing)
 
 
 def _rows(found: closing.ClosingResult, facts: Facts) -> list[Row]:

@@ -1,0 +1,220 @@
+"""Money, closing and balance as text and as data, for `teardown show`."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from teardown import units
+from teardown.car.amounts import minor_digits, show_amount
+from teardown.car.balance import balances
+from teardown.car.closing import FORGOTTEN, Closing, closing_of
+from teardown.car.money import MoneyNow, check_tickets, money_now, worth_it
+from teardown.car.state import State
+from teardown.car.tally import all_lines
+from teardown.car.weighing import how_it_stood
+from teardown.commands.figure.closing import answer_of
+from teardown.commands.figure.closing_file import Facts as ClosingFacts
+from teardown.figures.balance import WHEELS, Stance
+from teardown.text import one_line
+
+MOMENTS = ("before", "now", "planned")
+
+
+# -- closing
+
+
+def closing_facts(closing: Closing) -> ClosingFacts:
+    lines = closing.lines
+    return ClosingFacts(
+        lines.opening,
+        lines.closing,
+        lines.items,
+        fuel_kg_per_m3=lines.fuel_kg_per_m3,
+        fuel_u_kg_per_m3=lines.fuel_u_kg_per_m3,
+    )
+
+
+def closing_text(state: State) -> list[str]:
+    closing = closing_of(state)
+    weighings = [f"weighing {n}: {units.show_mass(w.total_kg)}, {how_it_stood(w)}" for n, w in state.weighings.items]
+    if isinstance(closing, str):
+        return [*weighings, f"no closing yet: {closing}"]
+    lines = [*weighings, *(f"corrected: {says}" for says in closing.lines.corrected)]
+    lines += [f"NOT SURE: {says}" for says in closing.lines.doubts]
+    lines += ["", *answer_of(closing_facts(closing)).as_text().splitlines()]
+    if closing.result.verdict != "closes":
+        lines += ["", "Most often forgotten, the usual first:", *(f"  {what}" for what in FORGOTTEN)]
+    return lines
+
+
+def closing_data(state: State) -> dict[str, Any]:
+    closing = closing_of(state)
+    if isinstance(closing, str):
+        return {"why_not": closing}
+    found = closing.result
+    return {
+        "verdict": found.verdict,
+        "gap_kg": round(found.gap_kg, 4),
+        "gap_u_kg": round(found.gap_u_kg, 4),
+        "smallest_gap_shown_kg": round(found.smallest_gap_shown_kg, 4),
+        "items": len(closing.lines.items),
+        "corrected": list(closing.lines.corrected),
+        "doubts": list(closing.lines.doubts),
+        "candidates": [{"name": one.name, "move_kg": round(one.move_kg, 4)} for one in found.candidates[:8]],
+    }
+
+
+# -- balance
+
+
+def balance_text(state: State) -> list[str]:
+    known = balances(state)
+    if isinstance(known, str):
+        return [f"no balance: {known}"]
+    stances = (known.before, known.now, known.planned)
+    lines = [f"{'':<14}{''.join(f'{moment:>12}' for moment in MOMENTS)}"]
+    for n, wheel in enumerate(WHEELS):
+        lines.append(_row(wheel, [units.show_mass(stance.corners_kg[n]) for stance in stances]))
+    lines.append(_row("total", [units.show_mass(stance.total_kg) for stance in stances]))
+    for label, key in (("front", "front_percent"), ("left", "left_percent"), ("diagonal", "cross_percent")):
+        lines.append(_row(label, [f"{getattr(stance, key):.1f} %" for stance in stances]))
+    lines.append(_row("height", [_height(stance) for stance in stances]))
+    if known.unplaced_kg:
+        lines.append(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
+    return lines
+
+
+def _row(label: str, values: list[str]) -> str:
+    return f"{label:<14}{''.join(f'{value:>12}' for value in values)}"
+
+
+def _height(stance: Stance) -> str:
+    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, "m", 3)
+
+
+def balance_data(state: State) -> dict[str, Any]:
+    known = balances(state)
+    if isinstance(known, str):
+        return {"why_not": known}
+    stances = zip(MOMENTS, (known.before, known.now, known.planned), strict=True)
+    return {name: _stance_data(stance) for name, stance in stances} | {"unplaced_kg": round(known.unplaced_kg, 4)}
+
+
+def _stance_data(stance: Stance) -> dict[str, Any]:
+    return {
+        "total_kg": round(stance.total_kg, 4),
+        "corners_kg": [round(kg, 4) for kg in stance.corners_kg],
+        "front_percent": round(stance.front_percent, 3),
+        "left_percent": round(stance.left_percent, 3),
+        "cross_percent": round(stance.cross_percent, 3),
+        "height_m": None if stance.height_m is None else round(stance.height_m, 4),
+    }
+
+
+# -- money
+
+
+def money_text(state: State) -> list[str]:
+    now = money_now(state)
+    return [*money_lines(now), *_ticket_lines(state), "", "WORTH IT", *_worth_lines(state)]
+
+
+def money_lines(now: MoneyNow) -> list[str]:
+    """The sums, one a line."""
+
+    def row(label: str, value: Decimal, beside: str = "") -> str:
+        return f"{label:<24}{show_amount(value, now.currency):>16}{f'  {beside}' if beside else ''}"
+
+    lines = [row("paid for the car", now.paid)]
+    lines += [row(f"spent: {kind}", value) for kind, value in now.spent_by_kind.items()]
+    lines += [
+        row("sold", now.gross),
+        row("less fees", now.fees),
+        row("less packing", now.packing),
+        row("less carriage", now.carriage),
+        row("less refunds", now.refunds),
+        row("scrap", now.scrap),
+        row("recovered", now.recovered, "" if now.share_percent is None else f"{now.share_percent:.1f} % of the price"),
+        row("the car has cost, net", now.net_cost),
+        row("asked, unsold", now.asked),
+        row("unsold, at its floor", now.doubtful, f"DOUBTFUL, not counted; {now.unpriced} without a floor"),
+    ]
+    lines += [row(*one) for one in _rates(now)]
+    return lines + _cap_lines(now)
+
+
+def _rates(now: MoneyNow) -> list[tuple[str, Decimal, str]]:
+    rates = []
+    if now.per_kg is not None:
+        rates.append(("per kilo off", now.per_kg, f"{units.show_mass(now.off_kg)} off, after removing and waste"))
+    if now.per_hour is not None:
+        rates.append(("per hour", now.per_hour, f"{now.hours:.1f} h by the packs' likely times, not clocked"))
+    return rates
+
+
+def _cap_lines(now: MoneyNow) -> list[str]:
+    if now.cap is None:
+        return []
+    cap = now.cap
+    limit = f"cap {show_amount(cap.limit, now.currency)} ({one_line(cap.rule)})"
+    if cap.declared is None:
+        return [f"{limit}: {cap.working}"]
+    over = cap.limit < cap.declared
+    gap = abs(cap.limit - cap.declared)
+    verdict = f"{'OVER by' if over else 'room'} {show_amount(gap, now.currency)}"
+    return [f"{limit}: declared {show_amount(cap.declared, now.currency)}, {verdict}", f"  {cap.working}"]
+
+
+def _ticket_lines(state: State) -> list[str]:
+    return [
+        f"scrap {check.lane}: ticket {units.show_mass(check.tickets_kg)}, tally {units.show_mass(check.tally_kg)}: "
+        + (
+            "agrees within 5 %"
+            if check.agrees
+            else "DIFFERS by more than 5 %: look for lines never weighed or mixed in"
+        )
+        for check in check_tickets(state)
+    ]
+
+
+def _worth_lines(state: State) -> list[str]:
+    currency, lines = state.facts.money.currency, []
+    for line in all_lines(state):
+        worth = worth_it(state, line)
+        net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}"
+        hourly = "" if worth.per_hour is None else f", {show_amount(worth.per_hour, currency)} an hour"
+        lines.append(f"{worth.says:<11}{line.id:<28}{net}{hourly}  {worth.why}")
+    return lines
+
+
+def money_data(state: State) -> dict[str, Any]:
+    """Amounts as text, so that no program rounds them."""
+    now = money_now(state)
+    digits = minor_digits(now.currency)
+
+    def text(value: Decimal | None) -> str | None:
+        return None if value is None else f"{value:.{digits}f}"
+
+    sums = ("paid", "spent", "gross", "fees", "packing", "carriage", "refunds", "scrap", "recovered", "net_cost")
+    return {
+        "currency": now.currency,
+        **{name: text(getattr(now, name)) for name in (*sums, "asked", "doubtful", "per_kg", "per_hour")},
+        "spent_by_kind": {kind: text(value) for kind, value in now.spent_by_kind.items()},
+        "share_percent": None if now.share_percent is None else round(now.share_percent, 2),
+        "off_kg": round(now.off_kg, 4),
+        "hours": round(now.hours, 2),
+        "cap": None
+        if now.cap is None
+        else {
+            "limit": text(now.cap.limit),
+            "rule": now.cap.rule,
+            "declared": text(now.cap.declared),
+            "headroom": text(now.cap.headroom),
+            "working": now.cap.working,
+        },
+        "tickets": [
+            {"lane": check.lane, "ticket_kg": check.tickets_kg, "tally_kg": check.tally_kg, "agrees": check.agrees}
+            for check in check_tickets(state)
+        ],
+    }

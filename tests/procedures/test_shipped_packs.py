@@ -1,0 +1,373 @@
+"""The packs that ship, held against the trade's table they came from: nothing dropped, nothing altered unseen.
+
+Every figure compared here is an estimate from common practice (`trade_table.json`). Where a pack differs on purpose, the
+difference is listed below with its reason; a listed difference that is none any more fails too.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+import pytest
+
+from teardown.packs.audit import audit
+from teardown.packs.model import CountGate, PeopleGate, Step, TicksGate
+from teardown.packs.reader import load
+from teardown.packs.references import needed_by_way_of
+from teardown.packs.route import CarShape, KeepAnswer, lay_route, whole_reference
+from teardown.packs.shipped import procedures
+from tests.procedures import table
+
+LIBRARY = load(procedures())
+
+STRIP = (
+    "boot seats early-airbags trims belts rear-trim console carpet headliner sunroof dash heater-box doors deadening "
+    "wiring outside glass"
+).split()
+"""The packs that take the car apart: nothing of them before the battery is tagged out."""
+
+# -- what differs from the table on purpose
+
+STEPS_BEYOND_THE_TABLE = {
+    "early-airbags.bonnet-lifters": "a live module that never comes off keeps the count open",
+    "early-airbags.battery-cutter": "a live module that never comes off keeps the count open",
+}
+
+PARTS_BEYOND_THE_TABLE = {
+    "bonnet-lifters": "carries live modules that the table has no line for",
+    "battery-cutter": "carries a live module that the table has no line for",
+    "door-airbags": "the table names them inside the line of the door sensors: 1.0 kg each, if fitted",
+}
+
+PARTS_UNDER_ANOTHER_STEP = {
+    "floor-pads": ("deadening.bag-and-weigh", "ice or hot air alone may bring them off: booked where they are weighed"),
+    "tunnel-pads": (
+        "deadening.bag-and-weigh",
+        "ice or hot air alone may bring them off: booked where they are weighed",
+    ),
+}
+
+PEOPLE_BEYOND_THE_TABLE: dict[str, str] = {
+    "make-safe.battery-out": "a battery may weigh 26 kg, and above 20 kg two people lift",
+}
+
+DEPENDENCIES_LEFT_OUT: dict[tuple[str, str], str] = {}
+
+HAZARDS_ANSWERED_OTHERWISE: dict[tuple[str, str], str] = {}
+
+ANSWERS = {
+    "srs": ("airbag", "airbag-charged", "too-soon", "stored-airbag", "uncounted-airbag"),
+    "hv": ("high-voltage",),
+    "mg-fire": ("magnesium-fire",),
+    "dry-ice": ("dry-ice", "ice-outside", "ice-gas"),
+    "lift": ("lift", "heavy-lift"),
+    "battery": ("battery", "power-up", "wire-cut"),
+    "crush": ("crush", "moving", "scales"),
+    "rolling": ("rolling", "moving", "scales"),
+    "fire": ("fire", "hot-work"),
+}
+"""The hazards of the packs that answer to a word of the table; any other word answers to itself."""
+
+COUNTS = {
+    "temporary": "temporary",
+    "fluid": "fluid",
+    "added": "added",
+}
+"""How a part counts in the packs, by the table's word; every other word is a saving."""
+
+
+def test_every_step_of_the_table_is_in_the_packs_and_no_other_without_a_reason() -> None:
+    known = {step.id for step in table.steps()}
+    assert known - LIBRARY.steps.keys() == set()
+    assert LIBRARY.steps.keys() - known == set(STEPS_BEYOND_THE_TABLE)
+
+
+def test_every_step_takes_the_minutes_of_the_table() -> None:
+    assert _different((s.id, s.minutes, LIBRARY.step(s.id).minutes) for s in table.steps()) == []
+
+
+def test_every_step_has_the_persons_of_the_table_and_more_only_with_a_reason() -> None:
+    """From one to two means two where a hazard asks for a second person, else one."""
+    more = {s.id for s in table.steps() if LIBRARY.step(s.id).people != _persons(s, LIBRARY.step(s.id))}
+    assert more == set(PEOPLE_BEYOND_THE_TABLE)
+    assert all(LIBRARY.step(ref).people == 2 for ref in more)
+
+
+def test_every_part_of_the_table_is_under_its_step_and_no_other_without_a_reason() -> None:
+    homes = {part.id: ref for ref, step in LIBRARY.steps.items() for part in step.parts}
+    wanted = {part.id: step.id for step in table.steps() for part in step.parts}
+    moved = {part: home for part, home in homes.items() if part in wanted and home != wanted[part]}
+    assert wanted.keys() - homes.keys() == set()
+    assert homes.keys() - wanted.keys() == set(PARTS_BEYOND_THE_TABLE)
+    assert moved == {part: home for part, (home, _) in PARTS_UNDER_ANOTHER_STEP.items()}
+
+
+def test_every_part_weighs_what_it_weighs_in_the_table() -> None:
+    assert _different((p.id, p.kg, LIBRARY.parts[p.id].kg) for p in _table_parts()) == []
+
+
+def test_every_part_sits_where_it_sits_in_the_table() -> None:
+    found = ((p.id, _place(p.place), _place(_packs_place(p.id))) for p in _table_parts())
+    assert _different(found) == []
+
+
+def test_every_part_is_as_many_pieces_and_counts_as_in_the_table() -> None:
+    packs = {part.id: (part.quantity, part.counts) for part in LIBRARY.parts.values()}
+    wanted = ((p.id, (p.quantity, COUNTS.get(p.counts, "saving")), packs[p.id]) for p in _table_parts())
+    assert _different(wanted) == []
+
+
+def test_what_an_answer_decides_in_the_table_a_question_decides_in_the_packs() -> None:
+    """Options ask what the car has; what the rules or the builder decide asks the rule book."""
+    homes = {part.id: ref for ref, step in LIBRARY.steps.items() for part in step.parts}
+    for part in _table_parts():
+        pack, step = LIBRARY.by_id[homes[part.id].partition(".")[0]], LIBRARY.step(homes[part.id])
+        if part.counts in ("option", "hatch", "hatch/2-door", "sunroof"):
+            assert pack.has + step.has + LIBRARY.parts[part.id].has, part.id
+        if part.counts in ("rule decides", "builder decides"):
+            assert step.keep_rule, part.id
+
+
+def test_what_a_step_comes_after_in_the_table_it_comes_after_in_the_packs() -> None:
+    before = {ref: _all_before(ref) for ref in LIBRARY.steps}
+    left_out = {(step.id, name) for step in table.steps() for name in step.after if name not in before[step.id]}
+    assert left_out == set(DEPENDENCIES_LEFT_OUT)
+
+
+def test_every_hazard_of_the_table_is_met_by_one_that_answers_to_it() -> None:
+    unanswered = {
+        (step.id, word)
+        for step in table.steps()
+        for word in step.hazards
+        if not set(ANSWERS.get(word, (word,))) & set(LIBRARY.step(step.id).hazards)
+    }
+    assert unanswered == set(HAZARDS_ANSWERED_OTHERWISE)
+
+
+def test_the_packs_that_ship_pass_every_rule_of_the_check() -> None:
+    assert [str(problem) for problem in audit(LIBRARY)] == []
+
+
+# -- totals for the reference car
+
+
+@pytest.mark.parametrize("stage", table.stages())
+def test_a_stage_takes_the_hours_of_the_table(stage: str) -> None:
+    minutes = [LIBRARY.step(step.id).minutes for step in _of_stage(stage)]
+    hours = tuple(sum(column) / 60 for column in zip(*minutes, strict=True))
+    assert len(minutes) == table.stages()[stage].steps
+    assert hours == pytest.approx(table.stages()[stage].hours, abs=_rounding(stage))
+
+
+@pytest.mark.parametrize("stage", table.stages())
+def test_a_stage_takes_the_kilos_of_the_table_off_almost_every_car(stage: str) -> None:
+    parts = lay_route(LIBRARY, CarShape()).parts
+    base = [parts[part.id].kg for step in _of_stage(stage) for part in step.parts if part.counts == "base"]
+    kg = tuple(sum(column) for column in zip(*base, strict=True)) or (0.0, 0.0, 0.0)
+    assert kg == pytest.approx(table.stages()[stage].base_kg, abs=_rounding(stage))
+
+
+# -- the order that protects people
+
+ON_PAPER = {
+    "heater-box.keep-or-delete": "a decision: nothing of the car is touched",
+    "doors.door-rules": "reading the rule book: nothing of the car is touched",
+    "glass.pane-by-pane": "a decision: nothing of the car is touched",
+    "heater-box.refrigerant-proof": "a receipt is looked at: nothing of the car is touched",
+}
+
+
+def test_nothing_is_taken_apart_before_the_battery_is_tagged_out() -> None:
+    early = {
+        ref
+        for ref in LIBRARY.steps
+        if ref.partition(".")[0] in STRIP and "make-safe.tag-out" not in needed_by_way_of(LIBRARY, ref)
+    }
+    assert early == set(ON_PAPER)
+
+
+def test_tagging_out_waits_for_every_source_of_power_and_the_whole_wait() -> None:
+    needed = needed_by_way_of(LIBRARY, "make-safe.tag-out")
+    assert {"plan.high-voltage", "make-safe.main-battery", "make-safe.second-battery"} <= set(needed)
+    assert {"battery", "battery-dead", "airbag-wait"} <= _gates("make-safe.tag-out")
+
+
+def test_no_ice_hammer_heat_spark_or_solvent_before_no_live_module_is_left() -> None:
+    rough = re.compile(r"\b(mallet|hammer|hot-air gun|heat gun|grinder|strip disc|blow ?lamp)\b", re.IGNORECASE)
+    hazards = {"dry-ice", "hot-work", "heat", "solvent"}
+    found = [
+        ref
+        for ref, step in LIBRARY.steps.items()
+        if (hazards & set(step.hazards) or rough.search(" ".join(step.tools))) and not _waits_for_no_module_left(step)
+    ]
+    assert found == []
+    assert sum(bool(hazards & set(step.hazards)) for step in LIBRARY.steps.values()) >= 10
+
+
+def test_hands_come_near_a_live_module_only_where_the_law_allows_and_after_the_whole_wait() -> None:
+    for ref, step in LIBRARY.steps.items():
+        if "airbag" in step.hazards or any(part.modules for part in step.parts):
+            wanted = {"may-i", "session", "battery", "battery-dead", "airbag-wait", "airbag-store", "airbag-handling"}
+            assert wanted <= _gates(ref), ref
+        if "stored-airbag" in step.hazards:
+            assert {"may-i", "airbag-store"} <= _gates(ref), ref
+
+
+def test_the_law_is_asked_before_anything_else_about_a_live_module() -> None:
+    for gate in ("airbag-handling",):
+        assert "may-i" in LIBRARY.gates[gate].follows
+    assert LIBRARY.hazards["airbag"].gates[0] == LIBRARY.hazards["stored-airbag"].gates[0] == "may-i"
+
+
+def test_wires_are_cut_only_with_every_battery_off_and_proved_dead() -> None:
+    cutter = re.compile(r"\b(side cutters?|wire cutters?|snips|crimps)\b", re.IGNORECASE)
+    cutting = [
+        ref for ref, step in LIBRARY.steps.items() if "wire-cut" in step.hazards or cutter.search(str(step.tools))
+    ]
+    assert {"wiring.lift-loom", "wiring.whole-branches", "wiring.unpin-wires", "wiring.fuses"} <= set(cutting)
+    for ref in cutting:
+        assert {"battery", "battery-dead"} <= _gates(ref), ref
+
+
+def test_power_comes_back_only_with_every_live_module_accounted_for() -> None:
+    starts = [ref for ref, step in LIBRARY.steps.items() if "power-up" in step.hazards]
+    assert {"wiring.first-start", "wiring.second-start", "power-up.lamp-in-series", "power-up.first-start"} <= set(
+        starts
+    )
+    for ref in starts:
+        counted = [gate for gate in _gates(ref) if isinstance(LIBRARY.gates[gate], CountGate)]
+        assert counted, ref
+
+
+def test_no_pipe_of_the_air_conditioning_opens_without_the_receipt() -> None:
+    for ref in ("heater-box.pipes-off", "heater-box.under-bonnet"):
+        assert "refrigerant" in _gates(ref)
+        assert "heater-box.refrigerant-proof" in needed_by_way_of(LIBRARY, ref)
+    assert "heater-box.pipes-off" in _all_before("heater-box.box-out")
+
+
+def test_door_cards_and_glass_wait_for_the_rules_and_the_beam_for_the_builder_and_a_strut() -> None:
+    doors = ("front-cards", "rear-cards", "front-glass", "rear-glass")
+    assert all(LIBRARY.step(f"doors.{step}").keep_rule for step in doors)
+    assert LIBRARY.step("dash.beam-out").keep_rule == "dash-beam"
+    assert "dash.beam-question" in needed_by_way_of(LIBRARY, "dash.beam-out")
+    assert "column-held" in _gates("dash.beam-out")
+
+
+def test_the_car_keeps_what_it_rolls_steers_and_stops_by_until_the_cage_is_in() -> None:
+    steering_or_stopping = re.compile(r"steering wheel|column|parking brake|pedal|road wheel|tow eye", re.IGNORECASE)
+    taken = {
+        part.id: step.defer_until
+        for step in LIBRARY.steps.values()
+        for part in step.parts
+        if steering_or_stopping.search(part.name) and part.counts == "saving"
+    }
+    assert taken == {"road-steering-wheel": "cage-in"}
+
+
+def test_the_car_moves_only_with_its_wheel_on_its_column_held_and_its_pedal_there() -> None:
+    moving = LIBRARY.gates["moving"]
+    assert isinstance(moving, TicksGate)
+    assert moving.each_step
+    assert all(word in " ".join(moving.ticks).lower() for word in ("steering wheel", "column", "brake", "wheels on"))
+    for ref in ("hand-over.rolls-and-stops", "hand-over.load"):
+        assert "moving" in _gates(ref)
+    assert "hand-over.rolls-and-stops" in needed_by_way_of(LIBRARY, "hand-over.load")
+
+
+def test_the_hand_over_sheet_is_signed_only_over_fuel_power_count_and_hidden_list() -> None:
+    state = {
+        "hand-over.hidden-list",
+        "hand-over.fuel-state",
+        "hand-over.welding-electrics",
+        "hand-over.live-count-zero",
+    }
+    assert state <= set(needed_by_way_of(LIBRARY, "hand-over.at-the-builder"))
+
+
+# -- live modules
+
+
+def test_every_live_module_is_carried_by_exactly_one_part() -> None:
+    carriers = lay_route(LIBRARY, CarShape()).carriers
+    assert carriers.keys() == LIBRARY.modules.keys()
+    assert {module: parts for module, parts in carriers.items() if len(parts) != 1} == {}
+
+
+@pytest.mark.parametrize("module", LIBRARY.modules)
+def test_a_live_module_comes_off_whatever_else_the_car_lacks_and_the_rules_keep(module: str) -> None:
+    fitted = {feature: feature in LIBRARY.modules[module].has for feature in LIBRARY.features}
+    rules = {rule: KeepAnswer(True, "4.2", "2026-01-31") for rule in LIBRARY.rules}
+    route = lay_route(LIBRARY, CarShape(fitted=fitted, rules=rules))
+    (part,) = route.carriers[module]
+    step = route.by_ref[route.parts[part].step]
+    assert route.parts[part].fitted, step.not_fitted
+    assert step.kept is None
+
+
+# -- helpers
+
+
+def _different(rows: Iterable[tuple[str, object, object]]) -> list[str]:
+    return [f"{name}: the table says {wanted}, the packs {found}" for name, wanted, found in rows if wanted != found]
+
+
+def _persons(row: table.TableStep, step: Step) -> int:
+    return row.persons[1] if _asks_for_two(step) else row.persons[0]
+
+
+def _asks_for_two(step: Step) -> bool:
+    return any(isinstance(LIBRARY.gates[gate], PeopleGate) for gate in _gates_of(step))
+
+
+def _waits_for_no_module_left(step: Step) -> bool:
+    gates = (LIBRARY.gates[gate] for gate in _gates_of(step))
+    return any(isinstance(gate, CountGate) and not gate.allows_fitted for gate in gates)
+
+
+def _gates(ref: str) -> set[str]:
+    return _gates_of(LIBRARY.step(ref))
+
+
+def _gates_of(step: Step) -> set[str]:
+    """Every gate a step's hazards bring, with all they follow."""
+    return {gate.id for hazard in step.hazards for gate in LIBRARY.gates_behind(LIBRARY.hazards[hazard].gates)}
+
+
+def _all_before(ref: str) -> set[str]:
+    """Every step that must be over before this one: needs, after and the milestone, and theirs."""
+    found: set[str] = set()
+    waiting = [ref]
+    while waiting:
+        name = waiting.pop()
+        pack, step = LIBRARY.by_id[name.partition(".")[0]], LIBRARY.step(name)
+        milestone = [LIBRARY.milestones[step.defer_until].step] if step.defer_until else []
+        new = {whole_reference(pack, before) for before in (*step.needs, *step.after, *milestone)} - found
+        found |= new
+        waiting += new
+    return found
+
+
+def _table_parts() -> list[table.TablePart]:
+    return [part for step in table.steps() for part in step.parts]
+
+
+def _packs_place(part: str) -> tuple[float, str, float]:
+    place = LIBRARY.parts[part].place
+    return place.x, place.y, place.z
+
+
+def _place(place: tuple[float, str, float]) -> tuple[float, str, float]:
+    """`0.0` and `0` are the same middle of the car."""
+    x, y, z = place
+    return x, y if y[0] in "DP" else f"{float(y):g}", z
+
+
+def _of_stage(stage: str) -> list[table.TableStep]:
+    return [step for step in table.steps() if stage in ("all", step.stage)]
+
+
+def _rounding(stage: str) -> float:
+    """The table's stages are rounded to a tenth, the whole to one."""
+    return 0.5 if stage == "all" else 0.05 + 1e-9

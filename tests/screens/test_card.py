@@ -1,0 +1,193 @@
+"""The walk card and what it opens: the list of steps, the list beside it, turning, ticking, what stands in its way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, USUAL, WITH_ROOM, walking
+from tests.world import FACTS, World
+
+EVERY_WINDOW = (FROM_TWO_METRES, AT_ARMS_LENGTH, USUAL, WITH_ROOM)
+
+
+@pytest.mark.parametrize("window", EVERY_WINDOW)
+def test_the_card_shows_what_to_do_what_the_car_weighs_and_the_keys(world: World, window: tuple[int, int]) -> None:
+    with walking(world, *window) as hand:
+        assert "1200.0 kg | 200.0 kg to go" in hand.page[0]
+        assert "/!\\ DANGER  High voltage" in hand.page[2]
+        assert "1/12 Look for high voltage READY Look for orange cable." in hand.reads
+        assert "[space] done" in hand.reads
+        assert "[?]" in hand.page[-1]
+        assert len(hand.lines) == window[1]
+
+
+@pytest.mark.parametrize("window", EVERY_WINDOW)
+def test_the_lamps_are_words_and_marks_in_every_window(world: World, window: tuple[int, int]) -> None:
+    world.battery_off()
+    world.done("people-here", count=2)
+    with walking(world, *window) as hand:
+        assert "BATTERY off" in hand.page[1] or window == FROM_TWO_METRES  # where room is short the wait says it
+        assert "#AIRBAG 30:00" in hand.page[1]
+        assert "#AIR ?" in hand.page[1]
+        assert "+PEOPLE 2" in hand.page[1]
+        hand.time_passes(12.5)
+        assert "#AIRBAG 17:30" in hand.page[1]
+
+
+def test_the_hazard_comes_first_with_what_happens_and_how_to_avoid_it(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.seat-out")
+        shown = hand.reads
+        assert shown.index("DANGER Live airbag") < shown.index("It will injure or kill.") < shown.index("6/12")
+        assert "WARNING Heavy lift: It could hurt your back. Two people." in shown
+        assert "Wear: eye protection" in shown
+
+
+def test_the_card_names_the_part_its_mass_the_fasteners_and_their_bag(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.seat-out")
+        assert "People: 2" in hand.reads
+        assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
+        assert "Fasteners: 4 bolts E12: BAG 1" in hand.reads
+        assert "NOT YET: needs: Driver airbag out" in hand.reads
+
+
+def test_a_tick_is_written_and_the_next_open_step_comes(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("space")
+        assert "written: Look for high voltage is done (entry 2)" in hand.reads
+        assert "2/12 Isolate the battery SHUT: Battery off: 0 of 3 lines confirmed" in hand.reads
+
+
+def test_a_refused_tick_says_why_and_offers_the_gate(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("space", "space")
+        assert "NOT WRITTEN. shut: Battery off: 0 of 3 lines confirmed. [g] goes to the gate" in hand.reads
+        hand.press("g")
+        assert "GATE Battery off: SHUT" in hand.reads
+        assert "[ ] 1. Negative off, tied back." in hand.reads
+
+
+def test_a_step_that_must_wait_names_the_step_it_waits_for(world: World) -> None:
+    with walking(world) as hand:
+        hand.turn_to("safe.mats")
+        hand.press("space")
+        assert "NOT WRITTEN. needs: Look for high voltage" in hand.reads
+        assert world.state.mark("safe.mats") is None
+
+
+def test_one_goes_forth_and_back_and_is_told_at_the_ends(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("left")
+        assert "this is the first step" in hand.reads
+        hand.press("right", "right")
+        assert "3/12 Floor mats out" in hand.reads
+        hand.press("b")
+        assert "2/12 Isolate the battery" in hand.reads
+        hand.turn_to("finish.tabs")
+        hand.press("n")
+        assert "this is the last step" in hand.reads
+        hand.press("a")
+        assert "1/12 Look for high voltage READY" in hand.reads
+
+
+def test_every_state_of_a_step_has_its_word(world: World, tmp_path: Path) -> None:
+    text = FACTS.replace("keep = false", "keep = true").replace("hybrid = false", "hybrid = false\nsunroof = false")
+    world = World(tmp_path / "other", text)
+    world.battery_off()
+    world.done("step-skipped", step="safe.mats", why="gone already")
+    world.done("step-deferred", step="cabin.knee-out", why="seized")
+    said = {
+        "safe.look": "DONE",
+        "safe.isolate": "READY",
+        "safe.mats": "SKIPPED: gone already",
+        "cabin.bag-out": "NOT YET: needs: Isolate the battery",
+        "cabin.knee-out": "PUT OFF: seized",
+        "cabin.card-off": "KEEP: rule 4.2 (2026-01-31)",
+        "cabin.window-off": "KEEP: stays with Door cards off",
+        "cabin.roof-out": "NOT FITTED: not on this car: Is there a sunroof? No.",
+        "finish.tabs": "PUT OFF: comes back by itself: waits for the cage is in",
+    }
+    with walking(world) as hand:
+        for ref, words in said.items():
+            hand.turn_to(ref)
+            assert words in hand.reads
+
+
+def test_the_list_shows_how_each_step_stands_and_jumps_to_any(world: World, size: tuple[int, int]) -> None:
+    world.battery_off()
+    with walking(world, *size) as hand:
+        hand.press("l")
+        assert "+ done > ready # shut . not yet ~ put off - skipped = keep" in hand.reads
+        lines = [line.strip() for line in hand.page]
+        assert "+ Look for high voltage" in lines
+        assert "=> > Isolate the battery" in lines
+        assert ". Driver seat out" in lines
+        hand.press("down", "down", "enter")
+        assert "4/12 Driver airbag out" in hand.reads
+
+
+def test_the_list_goes_pack_by_pack_and_is_told_at_its_ends(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("l", "right")
+        assert "=> . Driver airbag out" in [line.strip() for line in hand.lines]
+        hand.press("left")
+        assert "=> > Look for high voltage" in [line.strip() for line in hand.lines]
+        hand.press("up")
+        assert "[up] changes nothing here now" in hand.reads
+        hand.press("backspace")
+        assert "1/12 Look for high voltage" in hand.reads
+
+
+def test_beside_the_card_the_list_of_steps_follows(world: World) -> None:
+    with walking(world, *WITH_ROOM) as hand:
+        assert hand.side[0] == "=> > Look for high voltage"
+        hand.press("space")
+        assert hand.side[:3] == ["   + Look for high voltage", "=> # Isolate the battery", "   > Floor mats out"]
+
+
+def test_what_does_not_fit_is_scrolled_to_and_a_new_step_is_read_from_its_top(world: World) -> None:
+    with walking(world, *FROM_TWO_METRES) as hand:
+        hand.press("question_mark")
+        first = hand.lines[3]
+        assert "more below: [down]" in hand.reads
+        hand.press("pagedown", "down")
+        assert "more above: [up]" in hand.reads
+        assert hand.lines[3] != first
+        hand.press("pageup", "up")
+        assert hand.lines[3] == first
+        hand.press("up")
+        assert "[up] changes nothing here now" in hand.reads
+        hand.press("pagedown", "backspace", "question_mark")
+        assert hand.lines[3] == first
+
+
+def test_the_newest_entry_is_undone_with_one_key(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("space", "u")
+        assert "undone: entry 2, step-done safe.look" in hand.reads
+        assert world.state.mark("safe.look") is None
+        hand.press("u")
+        assert "nothing here can be undone" in hand.reads
+
+
+def test_quitting_asks_nothing(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("space", "q")
+        assert hand.desk.leaving
+        assert not hand.app.is_running or hand.app._exit
+    world.reopen()
+    assert world.state.mark("safe.look") is not None
+
+
+def test_letters_count_with_caps_lock_on(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("L")
+        assert "=> > Look for high voltage" in [line.strip() for line in hand.lines]
+
+
+def test_a_rehearsal_says_so_in_words_before_anything_else(tmp_path: Path, size: tuple[int, int]) -> None:
+    with walking(World(tmp_path / "car", rehearsal=True), *size) as hand:
+        assert hand.page[0].startswith("REHEARSAL | Test car | 1200.0 kg")
