@@ -105,11 +105,12 @@ def _weighing(state: State, weight: CarWeight, fuel: Fuel | None) -> Weighing:
 def _items(state: State, first_n: int, last_n: int) -> list[Item]:
     """Fluids and contents count here: they are no saving, but the scales felt them go."""
     items: list[Item] = []
+    by_level = state.weighings.items[0][1].fuel is not None and state.weighings.items[-1][1].fuel is not None
     shared: dict[tuple[str, ...], list[RoutePart]] = {}
     for part in state.route.parts.values():
         moved = _moved(state, part, first_n, last_n)
         weight = state.weight_of(part.id)
-        if moved is None:
+        if moved is None or (by_level and _is_fuel(part)):
             continue
         if weight is not None and weight.shared and not moved:
             shared.setdefault(weight.shared, []).append(part)
@@ -129,6 +130,12 @@ def _moved(state: State, part: RoutePart, first_n: int, last_n: int) -> bool | N
         return None
     on_the_car_when_out = part.part.counts == "added"
     return before != on_the_car_when_out
+
+
+def _is_fuel(part: RoutePart) -> bool:
+    """Fuel whose level was noted at both weighings is counted by its level, and not again as a part."""
+    words = part.part.material.casefold()
+    return part.part.counts == "fluid" and any(name in words for name in ("petrol", "diesel", "fuel"))
 
 
 def _item(state: State, part: RoutePart, weight: Weight | None, fitted: bool) -> Item:

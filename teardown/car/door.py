@@ -15,10 +15,10 @@ from teardown import __version__
 from teardown.car import entries
 from teardown.car.clock import Clock
 from teardown.car.facts import Facts, read_facts
-from teardown.car.log import FORMAT, CannotWrite, Entry, LogWriter, open_for_writing, read_log
+from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, LogWriter, open_for_writing, read_log
 from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.rules import Refusal, rule
-from teardown.car.state import State
+from teardown.car.state import BadEntry, State
 from teardown.car.steps import Standing, look_around
 from teardown.car.tally_entries import Photo
 from teardown.packs.library import library_for
@@ -44,8 +44,18 @@ class NotForThis(Exception):
 class Car:
     """One car's folder, open to read or to write."""
 
-    def __init__(self, folder: Path, facts: Facts, state: State, clock: Clock, writer: LogWriter | None) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        facts: Facts,
+        state: State,
+        clock: Clock,
+        writer: LogWriter | None,
+        damage: str | None = None,
+    ) -> None:
         self.folder = folder
+        self.damage = damage
+        """What ended the reading of the log; what stood before it can be looked at, and nothing written."""
         self.facts = facts
         self.clock = clock
         self._state = state
@@ -59,6 +69,8 @@ class Car:
     @property
     def told(self) -> tuple[str, ...]:
         """What opening the log found that a person should know."""
+        if self.damage is not None:
+            return (self.damage,)
         return self._writer.told if self._writer else ()
 
     @property
@@ -133,14 +145,14 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     A rehearsal opens to write only where a rehearsal was asked for, and a real car only where it was not. `packs` is
     the folder of the packs to begin with: those that ship, if nothing else is said.
     """
-    if not (folder / FACTS).is_file():
-        raise NotACar(f"{folder} holds no {FACTS}: set a car up with `teardown new {folder}`")
+    for name in (FACTS, LOG):
+        if not (folder / name).is_file():
+            raise NotACar(f"{folder} holds no {name}: set a car up with `teardown new {folder}`")
     facts = read_facts(folder / FACTS)
-    state = State(lay_route(library_for(packs or procedures(), folder, facts.packs, facts.words), facts.shape), facts)
+    library = library_for(packs or procedures(), folder, facts.packs, facts.words)
+    state = State(lay_route(library, facts.shape), facts)
     if not write:
-        for entry in read_log(folder / LOG):
-            state.apply(entry)
-        return Car(folder, facts, state, clock, None)
+        return Car(folder, facts, state, clock, None, _read_as_far_as_it_stands(folder, state))
     writer = open_for_writing(folder / LOG, clock, state.apply)
     try:
         _agree_on_rehearsal(folder, state, rehearsal)
@@ -155,6 +167,16 @@ def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) 
     mark = {"rehearsal": True} if rehearsal else {}
     with open_for_writing(folder / LOG, clock, lambda _: None) as writer:
         writer.append(who, "opened", {"format": FORMAT, "program": __version__, **mark})
+
+
+def _read_as_far_as_it_stands(folder: Path, state: State) -> str | None:
+    """Fold what stands; what ended it, when the log is damaged."""
+    try:
+        for entry in read_log(folder / LOG):
+            state.apply(entry)
+    except (Damaged, BadEntry) as error:
+        return str(error)
+    return None
 
 
 def _agree_on_rehearsal(folder: Path, state: State, rehearsal: bool) -> None:

@@ -12,7 +12,7 @@ from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.facts import Money
 from teardown.car.state import State
-from teardown.car.tally import CONTROLLED_LAW, Line, all_lines, line_ids, line_of, sales_by_part
+from teardown.car.tally import Line, all_lines, line_ids, line_of, sales_by_part
 from teardown.car.tally_state import Sale, Ticket
 from teardown.figures.carriage import carriage
 from teardown.figures.errors import FigureError
@@ -234,7 +234,7 @@ def worth_it(state: State, line: Line) -> WorthIt:
     if sale is not None:
         return WorthIt("sold", f"net {show_amount(sale[1].net, state.facts.money.currency)}", sale[1].net)
     if line.live and line.fate != "sell":
-        return WorthIt("controlled", CONTROLLED_LAW)
+        return WorthIt("controlled", "a live module: the law first, then the price")
     if line.fate in ("keep", "refit", "scrap"):
         return WorthIt(line.fate, "its fate is set")
     if line.listed is None:

@@ -31,6 +31,7 @@ def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Cloc
         raise AlreadyThere(f"{folder} holds a car already: nothing was changed")
     text = facts_text(facts, library)
     parse_facts(text)
+    folder.mkdir(parents=True, exist_ok=True)
     for name in FOLDERS:
         (folder / name).mkdir(parents=True, exist_ok=True)
     _write_new(folder / FACTS, text)

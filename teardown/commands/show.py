@@ -7,6 +7,7 @@ import json
 from typing import Any
 
 from teardown import units
+from teardown.car.bags import all_bags, bag_line
 from teardown.car.gates import GateView
 from teardown.car.mass import mass_now, part_mass
 from teardown.car.state import State
@@ -22,10 +23,10 @@ from teardown.commands.tally import (
     money_text,
 )
 from teardown.packs.route import RoutePart
-from teardown.stop import DONE
+from teardown.stop import DONE, LOG_DAMAGED
 from teardown.text import one_line
 
-WHAT = ("all", "route", "gates", "parts", "money", "closing", "balance")
+WHAT = ("all", "route", "gates", "parts", "bags", "money", "closing", "balance")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -41,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
             print(json.dumps(as_data(standing) | _tally_data(standing.state), ensure_ascii=False))
         else:
             print("\n".join(as_text(standing, args.what)))
-    return DONE
+        return LOG_DAMAGED if car.damage else DONE
 
 
 def as_data(standing: Standing) -> dict[str, Any]:
@@ -76,6 +77,8 @@ def as_text(standing: Standing, what: str) -> list[str]:
     if what in ("all", "gates"):
         used = standing.state.route.gates_in_use()
         lines += ["", "GATES", *(_gate_line(standing.gates[gate]) for gate in used)]
+    if what == "bags":
+        lines += ["", "BAGS", *(bag_line(bag) for bag in all_bags(standing.state))]
     if what in ("all", "parts"):
         parts = standing.state.route.parts.values()
         lines += ["", "PARTS", *(_part_line(standing.state, part) for part in parts if part.fitted)]
@@ -156,7 +159,8 @@ def _gate_line(view: GateView) -> str:
 def _part_line(state: State, part: RoutePart) -> str:
     mass = part_mass(state, part)
     about = "about " if mass.how == "estimate" else ""
-    return f"{part_standing(state, part):<10} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {state.fate_of(part.id)}"
+    standing, fate = part_standing(state, part), state.fate_of(part.id)
+    return f"{standing:<12} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {fate}"
 
 
 def _kg(kg: float | None) -> str:

@@ -11,7 +11,7 @@ from teardown.car.balance import balances
 from teardown.car.closing import FORGOTTEN, Closing, closing_of
 from teardown.car.money import MoneyNow, check_tickets, money_now, worth_it
 from teardown.car.state import State
-from teardown.car.tally import all_lines
+from teardown.car.tally import CONTROLLED_LAW, all_lines
 from teardown.car.weighing import how_it_stood
 from teardown.commands.figure.closing import answer_of
 from teardown.commands.figure.closing_file import Facts as ClosingFacts
@@ -117,7 +117,7 @@ def _stance_data(stance: Stance) -> dict[str, Any]:
 
 def money_text(state: State) -> list[str]:
     now = money_now(state)
-    return [*money_lines(now), *_ticket_lines(state), "", "WORTH IT", *_worth_lines(state)]
+    return [*money_lines(now), *_ticket_lines(state), "", "WORTH IT", *_worth_lines(state), CONTROLLED_LAW]
 
 
 def money_lines(now: MoneyNow) -> list[str]:
@@ -181,6 +181,8 @@ def _ticket_lines(state: State) -> list[str]:
 def _worth_lines(state: State) -> list[str]:
     currency, lines = state.facts.money.currency, []
     for line in all_lines(state):
+        if line.counts in ("fluid", "contents", "added"):
+            continue
         worth = worth_it(state, line)
         net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}"
         hourly = "" if worth.per_hour is None else f", {show_amount(worth.per_hour, currency)} an hour"

@@ -159,3 +159,30 @@ def test_the_program_also_runs_as_a_module() -> None:
         [sys.executable, "-m", "teardown", "--help"], capture_output=True, text=True, env=env, check=True
     )
     assert "teardown try" in told.stdout
+
+
+def test_a_damaged_log_is_read_as_far_as_it_stands_and_told_with_status_4(car: Path, run: Run) -> None:
+    run("enter", car, "step-done", "step=safe.look")
+    run("enter", car, "step-done", "step=safe.mats")
+    lines = (car / "log.jsonl").read_bytes().splitlines(keepends=True)
+    lines[1] = lines[1].replace(b"safe.look", b"safe.lock")
+    (car / "log.jsonl").write_bytes(b"".join(lines))
+    status, out, complaint = run("show", car)
+    assert (status, "1 entries" in out) == (4, True)
+    assert "damaged in line 2" in complaint
+    status, _, complaint = run("enter", car, "note", "text=hello")
+    assert status == 4
+    assert "damaged in line 2" in complaint
+
+
+def test_a_log_that_was_taken_away_is_not_begun_anew(car: Path, run: Run) -> None:
+    (car / "log.jsonl").unlink()
+    for command in (("show",), ("enter",)):
+        status, _, complaint = run(*command, car, *(["note", "text=hello"] if command == ("enter",) else []))
+        assert status == 2
+        assert "holds no log.jsonl" in complaint
+    assert not (car / "log.jsonl").exists()
+
+
+def test_show_tells_where_bolts_go(car: Path, run: Run) -> None:
+    assert "BAG 1: Driver seat out (Driver seat): 4-4 bolts E12, not filled yet" in run("show", car, "bags")[1]

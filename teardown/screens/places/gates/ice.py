@@ -36,11 +36,10 @@ class IcePad:
     def paint(self, desk: Desk, window: Window) -> Picture:
         view = desk.standing.gates[self.gate_id]
         page = Page()
+        page.add(f"Counted over {self.over} min.")
         for line in view.working:
             page.add(line)
-        page.add(
-            f"Counted over {self.over} min. A calculation is no meter; an oxygen meter is no carbon dioxide alarm."
-        )
+        page.add("A calculation is no meter; an oxygen meter is no carbon dioxide alarm.")
         if not window.small:
             why_and_wear(page, desk, view)
         unit = desk.car.facts.mass_unit

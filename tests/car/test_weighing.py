@@ -1,0 +1,152 @@
+"""Masses as the scale showed them, and two weighings compared only after correction."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from teardown.car.entries import WrongEntry
+from teardown.car.mass import mass_now, part_mass
+from teardown.car.weighing import compare, how_it_stood, weighing_u_kg
+from tests.car.tally import mats_off, tally_world
+from tests.world import World
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> World:
+    return tally_world(tmp_path / "car")
+
+
+def weights(world: World) -> list:
+    return list(world.state.weighings)
+
+
+def test_a_reading_is_kept_as_typed_beside_its_kilograms(world: World) -> None:
+    entry = world.done("part-weighed", part="mats", reading="4.41 lb")
+    assert entry.fields["reading"] == "4.41 lb"
+    assert entry.fields["mass_kg"] == pytest.approx(4.41 * 0.45359237)  # exact pound: NIST SP 811 (2008) B.8
+
+
+def test_several_parts_on_one_reading_share_it_by_their_usual_masses_and_lose_nothing(world: World) -> None:
+    world.done("parts-weighed", parts="mats, driver-seat", reading="23kg", without="1kg")
+    state = world.state
+    mats, seat = (part_mass(state, state.route.parts[name]) for name in ("mats", "driver-seat"))
+    assert (mats.how, mats.kg, seat.kg) == ("shared", pytest.approx(22 * 3 / 22), pytest.approx(22 * 19 / 22))
+    world.done("undo", entry=state.entries)
+    assert world.state.weight_of("mats") is None
+    assert world.state.weight_of("driver-seat") is None
+
+
+@pytest.mark.parametrize(("parts", "why"), [
+    ("mats", "name two or more"),
+    ("mats,mats", "each once"),
+    ("mats,mat", "did you mean mats?"),
+])  # fmt: skip
+def test_one_reading_for_several_names_them(world: World, parts: str, why: str) -> None:
+    assert why in world.refused("parts-weighed", parts=parts, reading="3kg").why
+
+
+def test_a_lot_of_small_things_is_one_line_less_its_box(world: World) -> None:
+    world.done("part-found", name="clips and screws", reading="3.1kg", without="0.4kg", count=210)
+    assert [(thing.name, thing.kg, thing.pieces) for thing in world.state.found] == [
+        ("clips and screws", pytest.approx(2.7), 210)
+    ]
+    assert mass_now(world.state).now_kg == pytest.approx(1200 - 2.7)
+
+
+def test_a_box_heavier_than_the_box_with_the_parts_is_refused(world: World) -> None:
+    why = world.refused("part-found", name="clips", reading="1kg", without="2kg").why
+    assert why == "1kg less 2kg is not a part's mass: the first reading is with the part"
+
+
+def test_a_place_on_the_car_is_whole_or_not_at_all(world: World) -> None:
+    assert "x, y and z together; only x was given" in world.refused("part-fitted", name="seat", reading="8kg", x=0.5).why
+    world.done("part-fitted", name="seat", reading="8kg", x=0.5, y="D0.24", z=0.5)
+    assert next(iter(world.state.fitted)).place == (0.5, "D0.24", 0.5)
+
+
+def test_four_pads_in_any_order_are_the_same_as_a_list(world: World) -> None:
+    world.done("car-weighed", rear_right="262kg", front_left="334kg", rear_left="266kg", front_right="331kg")
+    world.done("car-weighed", corners="334,331,266,262kg")
+    first, second = weights(world)
+    assert first.corners_kg == second.corners_kg == (334, 331, 266, 262)
+    assert "all four pads" in world.refused("car-weighed", front_left="334kg").why
+
+
+def test_repeated_readings_are_averaged_and_their_spread_is_shown(world: World) -> None:
+    world.done("car-weighed", total="1350;1351;1352.5kg")
+    (weight,) = weights(world)
+    assert weight.total_kg == pytest.approx(1351.1667, abs=1e-4)
+    assert (weight.readings, weight.spread_kg) == (3, 2.5)
+    assert "mean of 3 readings, 2.5 kg apart" in how_it_stood(weight)
+    # JCGM 100:2008 4.2.3: the standard deviation of the mean of 3, with the step d/sqrt(12) of F.2.2.1
+    assert weighing_u_kg(world.state.facts, weight) == pytest.approx(((1.2583**2) / 3 + 0.5**2 / 12) ** 0.5, abs=1e-4)
+
+
+def test_driver_and_contents_are_no_car(world: World) -> None:
+    world.done("car-weighed", total="1290kg", driver="80kg", contents="10kg")
+    assert mass_now(world.state).now_kg == pytest.approx(1200)
+    assert "is no car" in world.refused("car-weighed", total="80kg", driver="80kg").why
+
+
+def test_two_weighings_in_the_same_condition_need_no_correction(world: World) -> None:
+    world.done("car-weighed", total="1200kg", fuel="40L", tyres="2.2 bar")
+    world.done("car-weighed", total="1150kg", fuel="40L", tyres="2.2 bar")
+    found = compare(world.state.facts, *weights(world))
+    assert (found.difference_kg, found.corrected, found.doubts) == (pytest.approx(50), (), ())
+
+
+def test_another_fuel_level_is_corrected_and_said(world: World) -> None:
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    world.done("car-weighed", total="1150kg", fuel="20L")
+    found = compare(world.state.facts, *weights(world))
+    # petrol 720 to 775 kg/m3 at 15 C (EN 228:2012, secondary copy), taken at its middle
+    assert found.difference_kg == pytest.approx(50 - 0.020 * 747.5)
+    assert found.corrected == ("fuel: 40.0 L before, 20.0 L after, +14.9 kg of the difference",)
+
+
+def test_fuel_noted_once_is_not_corrected_and_says_so(world: World) -> None:
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    world.done("car-weighed", total="1150kg")
+    found = compare(world.state.facts, *weights(world))
+    assert found.difference_kg == pytest.approx(50)
+    assert "noted at one weighing only: NOT corrected" in found.doubts[0]
+
+
+def test_a_driver_aboard_once_is_corrected(world: World) -> None:
+    world.done("car-weighed", total="1280kg", driver="80kg")
+    world.done("car-weighed", total="1150kg")
+    found = compare(world.state.facts, *weights(world))
+    assert found.difference_kg == pytest.approx(50)
+    assert found.corrected == ("driver or ballast: 80.0 kg before, 0.0 kg after",)
+
+
+def test_other_tyre_pressures_spoil_the_corners_only(world: World) -> None:
+    world.done("car-weighed", total="1200kg", fuel="40L", tyres="2.2 bar")
+    world.done("car-weighed", total="1150kg", fuel="40L", tyres="1.8 bar")
+    assert "the corners do not compare" in compare(world.state.facts, *weights(world)).doubts[0]
+
+
+def test_a_weighbridge_is_trusted_to_its_step_and_its_class(world: World) -> None:
+    world.done("car-weighed", total="1200kg", way="weighbridge", step="20kg")
+    (weight,) = weights(world)
+    # NIST Handbook 44-2023 table 6, class III maintenance: 1 d up to 500 d (secondary copy); JCGM 100:2008 4.3.7
+    assert weighing_u_kg(world.state.facts, weight) == pytest.approx((20**2 / 12 + 20**2 / 3) ** 0.5)
+
+
+def test_corners_that_are_not_four_make_no_entry(world: World) -> None:
+    with pytest.raises(WrongEntry, match="four corners"):
+        world.enter("car-weighed", corners="334kg,331kg,266kg")
+
+
+def test_the_mass_now_follows_every_entry_that_changes_it(world: World) -> None:
+    assert mass_now(world.state).now_kg == 1200
+    mats_off(world)
+    assert mass_now(world.state).now_kg == 1197
+    world.done("part-weighed", part="mats", reading="2kg")
+    assert mass_now(world.state).now_kg == 1198
+    world.done("undo", entry=world.state.entries)
+    assert mass_now(world.state).now_kg == 1197
+    world.done("part-back", part="mats")
+    assert mass_now(world.state).now_kg == 1200

@@ -1,0 +1,360 @@
+"""The gates as they are walked: their list, statements, the wait, readings, ice, people, a signature, the count."""
+
+from __future__ import annotations
+
+from itertools import product
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from teardown.screens.places.gates.ticks import TicksPlace
+from tests.screens.hand import FROM_TWO_METRES, Hand, walking
+from tests.world import FACTS, World
+
+HYBRID = FACTS.replace("hybrid = false", "hybrid = true")
+SMALL_TOO = [(60, 18), (120, 40), FROM_TWO_METRES]
+
+
+# -- the list
+
+
+def test_the_list_of_gates_says_of_each_whether_it_stands_and_why(world: World, size: tuple[int, int]) -> None:
+    world.battery_off()
+    with walking(world, *size) as hand:
+        hand.press("g")
+        lines = [line.strip() for line in hand.page]
+        assert "GATES  + stands   # shut" in lines
+        assert "=> + High voltage: not on this car: Is it a hybrid? No." in lines
+        assert "+ Battery off: you have confirmed every line" in lines
+        assert "# Airbag wait: hands off the car until it is over" in lines
+        hand.press("down", "enter")
+        assert "GATE Battery off: STANDS" in hand.reads
+
+
+# -- statements
+
+
+@pytest.mark.parametrize("window", SMALL_TOO)
+def test_statements_are_confirmed_one_by_one_by_a_digit_and_enter(world: World, window: tuple[int, int]) -> None:
+    with walking(world, *window) as hand:
+        hand.press("space", "g")
+        assert "/!\\ WARNING  Live battery" in "\n".join(hand.page)
+        assert "Negative off, tied back." in hand.reads
+        assert "Line 1 of 3: press" in hand.reads
+        hand.confirm_line()
+        assert "written: you have confirmed line 1 (entry 3)" in hand.reads
+        assert "Positive off, capped." in hand.reads
+        hand.confirm_line()
+        hand.confirm_line()
+        assert world.stands("battery")
+        assert "2/12 Isolate the battery READY" in hand.reads
+        assert "written: you have confirmed line 3 (entry 5)" in hand.reads
+
+
+def test_the_gate_says_what_happens_what_to_wear_and_why(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("space", "g")
+        for words in ("It could burn.", "Wear: goggles", "Why: Power fires airbags.", "Avoid: Isolate first."):
+            assert words in hand.reads
+
+
+def test_enter_alone_confirms_nothing(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("space", "g", "enter")
+        assert "first press" in hand.reads
+        assert not world.car.now().gates["battery"].ticks[0].done
+
+
+def test_the_wrong_digit_confirms_nothing(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("space", "g")
+        code = hand.place._code(hand.desk, 1)  # type: ignore[attr-defined]
+        wrong = str(int(code) % 9 + 1)
+        hand.press(wrong)
+        assert f"that was {wrong}: press {code} for this line" in hand.reads
+        hand.press("enter")
+        assert not world.car.now().gates["battery"].ticks[0].done
+        hand.press(code, wrong, "enter")
+        assert not world.car.now().gates["battery"].ticks[0].done
+
+
+@pytest.mark.parametrize("between", [["question_mark", "backspace"], ["p", "1"], ["p", "backspace"], ["x"]])
+def test_what_is_struck_between_digit_and_enter_disarms_the_line(world: World, between: list[str]) -> None:
+    with walking(world) as hand:
+        hand.press("space", "g", hand_code(hand))
+        assert "now ENTER" in hand.reads
+        hand.press(*between, "enter")
+        assert "first press" in hand.reads
+        assert not world.car.now().gates["battery"].ticks[0].done
+
+
+def hand_code(hand: Hand) -> str:
+    """The digit of the battery gate's first line, before the gate is shown."""
+    return str((hand.world.state.entries + 1 + 3) % 9 + 1)
+
+
+def test_the_digit_is_never_the_same_twice_running_within_a_gate_or_into_the_next() -> None:
+    """A gate has 20 lines at most, and a confirmed line is one entry more."""
+
+    def digit(entries: int, line: int) -> str:
+        desk = SimpleNamespace(standing=SimpleNamespace(state=SimpleNamespace(entries=entries)))
+        return TicksPlace("battery")._code(desk, line)  # type: ignore[arg-type]
+
+    for entries, line in product(range(9), range(1, 21)):
+        assert digit(entries, line) in "123456789"
+        assert digit(entries + 1, line + 1) != digit(entries, line) != digit(entries + 1, 1)
+
+
+def test_a_gate_that_lapsed_is_confirmed_again_from_its_first_line(world: World) -> None:
+    world.battery_off()
+    with walking(world) as hand:
+        hand.press("p", "1")
+        assert "written: power came back. Battery gates are shut" in hand.reads
+        hand.press("g")
+        assert "GATE Battery off: SHUT" in hand.reads
+        assert "power came back: a battery was connected. Confirm it again from the first line" in hand.reads
+        assert "Line 1 of 3" in hand.reads
+
+
+def test_a_gate_behind_another_leads_to_that_one(tmp_path: Path) -> None:
+    with walking(World(tmp_path / "car", HYBRID)) as hand:
+        hand.desk.go_to_gate("battery")
+        hand.look()
+        assert "first: High voltage" in hand.reads
+        assert "Open that gate first: [n]" in hand.reads
+        hand.press("5")
+        assert "nothing to confirm here now" in hand.reads
+        hand.press("n")
+        assert "GATE High voltage: SHUT STOP. Orange cable. Call a licensed workshop." in hand.reads
+
+
+# -- the wait
+
+
+@pytest.mark.parametrize("window", SMALL_TOO)
+def test_the_wait_counts_down_in_large_digits_and_rings_when_it_is_over(world: World, window: tuple[int, int]) -> None:
+    world.battery_off()
+    with walking(world, *window) as hand:
+        hand.press("g", "down", "down", "down", "enter")
+        assert hand.digits == "30:00"
+        assert "GATE Airbag wait: SHUT" in hand.reads
+        hand.time_passes(29.25)
+        assert hand.digits == "0:45"
+        assert hand.bells == 0
+        assert "WAIT OVER" not in hand.reads
+        hand.time_passes(0.75)
+        assert hand.digits == "0:00"
+        assert "WAIT OVER: the whole wait has run." in hand.reads
+        assert hand.bells == 1
+        hand.look()
+        assert hand.bells == 1
+        hand.press("enter")
+        assert "written: the whole wait has run" in hand.reads
+        assert world.state.entries == 6
+
+
+def test_the_wait_is_not_over_before_it_is(world: World, size: tuple[int, int]) -> None:
+    world.battery_off()
+    with walking(world, *size) as hand:
+        hand.press("g", "down", "down", "down", "enter")
+        hand.time_passes(29.99)
+        assert hand.digits == "0:01"
+        hand.press("enter")
+        assert "NOT WRITTEN. Airbag wait: hands off the car until it is over" in hand.reads
+        assert world.state.entries == 5
+
+
+def test_the_bell_rings_wherever_one_is_and_the_message_says_for_what(world: World) -> None:
+    world.battery_off()
+    with walking(world) as hand:
+        hand.look()
+        hand.time_passes(30)
+        assert hand.bells == 1
+        assert "Airbag wait: WAIT OVER" in hand.reads
+
+
+def test_a_wait_that_has_not_begun_shows_its_whole_length(world: World) -> None:
+    with walking(world) as hand:
+        hand.desk.go_to_gate("airbag-wait")
+        hand.look()
+        assert hand.digits == "30:00"
+        assert "GATE Airbag wait: SHUT first: Battery off" in hand.reads
+        assert "WAIT OVER" not in hand.reads
+
+
+def test_a_wait_that_has_run_is_not_called_over_while_questions_are_open(world: World) -> None:
+    world.battery_off()
+    world.wait(30)
+    world.clock.advance(31 * 60)
+    world.car._writer, writer = None, world.car._writer  # open to read only: the questions are not asked
+    with walking(world) as hand:
+        hand.desk.go_to_gate("airbag-wait")
+        hand.look()
+        assert "GATE Airbag wait: SHUT" in hand.reads
+        assert hand.digits == "-:--"
+        assert "WAIT OVER" not in hand.reads
+    world.car._writer = writer
+
+
+def test_the_manuals_wait_is_taken_with_its_page_and_never_under_the_floor(world: World) -> None:
+    world.battery_off()
+    with walking(world) as hand:
+        hand.press("g", "down", "down", "down", "enter", "m")
+        assert "Service manual: which book and page says how long?" in hand.reads
+        hand.type("book 4, p. 12")
+        hand.press("enter")
+        assert "The wait it asks for, like 15min:" in hand.reads
+        hand.type("3min")
+        hand.press("enter")
+        assert "written: the manual asks for 3min" in hand.reads
+        assert "Waits 10 min (manual: 3, never under 10)" in hand.reads
+        assert hand.digits == "10:00"
+
+
+# -- a reading
+
+
+@pytest.mark.parametrize("window", SMALL_TOO)
+def test_a_reading_is_typed_in_large_digits_and_written(world: World, window: tuple[int, int]) -> None:
+    world.battery_off()
+    with walking(world, *window) as hand:
+        hand.press("g", "down", "down", "enter")
+        assert hand.digits == "0 V"
+        assert "no reading yet: Volts between positive" in hand.reads
+        hand.type("12,6")
+        assert hand.digits == "12.6 V"
+        hand.press("enter")
+        assert "written: 12.6V (entry 6). you read 12.6 V; it must be below 0.5 V" in hand.reads
+        assert not world.stands("battery-dead")
+        hand.type("0.19")
+        hand.press("backspace", "enter")
+        assert "written: 0.1V (entry 7)" in hand.reads
+        assert world.stands("battery-dead")
+
+
+def test_with_nothing_typed_no_reading_is_written(world: World) -> None:
+    world.battery_off()
+    with walking(world) as hand:
+        hand.desk.go_to_gate("battery-dead")
+        hand.press("enter")
+        assert "type what the instrument shows, then Enter" in hand.reads
+        hand.press("backspace")
+        assert hand.place.name == "the walk"
+    assert world.state.entries == 5
+
+
+@pytest.mark.parametrize("window", SMALL_TOO)
+def test_bad_air_says_at_once_what_to_do_and_what_brings_it_back(world: World, window: tuple[int, int]) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    with walking(world, *window) as hand:
+        hand.desk.go_to_gate("ice-meter")
+        hand.type("16000")
+        hand.press("enter")
+        assert "Everyone away." in hand.reads
+        assert "#AIR BAD" in hand.page[1]
+        assert "written: 16000ppm (entry 22). Everyone away." in hand.reads
+
+
+# -- dry ice
+
+
+def test_the_kilos_of_ice_are_counted_out_loud(world: World, size: tuple[int, int]) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    with walking(world, *size) as hand:
+        hand.desk.go_to_gate("ice-room")
+        hand.press("enter")
+        assert "type the kilos you are about to lay, then Enter" in hand.reads
+        hand.type("5")
+        hand.press("enter")
+        assert "GATE Gas in this room: STANDS" in hand.reads
+        assert "5.0 kg of ice makes 2.7 m3 of gas in 60 min" in hand.reads
+        assert "written: 5kg (entry 22)" in hand.reads
+        hand.type("30")
+        hand.press("m")
+        assert "Counted over 30 min." in hand.reads
+        hand.type("900")
+        hand.press("enter")
+        assert "GATE Gas in this room: SHUT 900.0 kg would bring the cabin to" in hand.reads
+        assert "lay at most" in hand.reads
+
+
+def test_the_ice_is_not_counted_before_the_openings_are_confirmed(world: World) -> None:
+    world.modules_out()
+    with walking(world) as hand:
+        hand.desk.go_to_gate("ice-room")
+        hand.type("5")
+        hand.press("enter")
+        assert "NOT WRITTEN. Gas in this room: first: Place and openings. [g] goes to the gate" in hand.reads
+        hand.press("g")
+        assert "GATE Place and openings: SHUT" in hand.reads
+
+
+# -- people
+
+
+def test_people_are_counted_with_one_digit(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("y")
+        assert "How many people are here, you among them? [1] 1: I am alone [2] 2 people" in hand.reads
+        hand.press("1")
+        assert "written: 1: I am alone" in hand.reads
+        assert world.why("second-person") == "2 people are needed; you said 1"
+        hand.press("y", "2")
+        assert "+PEOPLE 2" in hand.page[1]
+
+
+# -- work for someone licensed
+
+
+def test_high_voltage_is_signed_for_with_a_name_and_a_paper(tmp_path: Path, size: tuple[int, int]) -> None:
+    world = World(tmp_path / "hybrid", HYBRID)
+    with walking(world, *size) as hand:
+        assert (
+            "1/12 Look for high voltage SHUT: High voltage: STOP. Orange cable. Call a licensed workshop." in hand.reads
+        )
+        hand.press("g")
+        assert "Look for: Orange cable. Call: Call a licensed workshop. Paper: Their record." in hand.reads
+        hand.press("enter")
+        assert "Who licensed did it? Name and licence:" in hand.reads
+        hand.type("Workshop 12")
+        hand.press("enter")
+        assert "Their paper: what, number, date:" in hand.reads
+        hand.type("Record 7")
+        hand.press("enter")
+        assert "written: signed for by Workshop 12" in hand.reads
+        assert "GATE High voltage: STANDS signed for by Workshop 12: Record 7" in hand.reads
+
+
+# -- the count of live modules
+
+
+def test_each_live_module_is_accounted_for_by_name(world: World, size: tuple[int, int]) -> None:
+    world.airbags_ready()
+    world.done("step-done", step="cabin.bag-out")
+    with walking(world, *size) as hand:
+        hand.desk.go_to_gate("live-count")
+        hand.look()
+        assert "=> # Driver airbag: look: steering wheel" in hand.reads
+        assert "# Knee airbag: look: under the dash" in hand.reads
+        hand.press("enter")
+        assert "[1] it is off and stored [2] I looked: it is not there [3] still fitted, plugged" in hand.reads
+        hand.press("1")
+        assert "LIVE MODULE. Where is it stored? Driver airbag module" in hand.reads
+        hand.press("1")
+        assert "+ Driver airbag: stored: airbag store" in hand.reads
+        hand.press("down", "enter")
+        assert "[1] I looked: it is not there [2] still fitted, plugged" in hand.reads
+        hand.press("1")
+        assert "written: Knee airbag: I looked: it is not there" in hand.reads
+        assert "GATE No live module left: STANDS" in hand.reads
+
+
+def test_a_car_without_any_live_module_has_nothing_to_account_for(world: World) -> None:
+    object.__setattr__(world.state.route, "modules", ())
+    with walking(world) as hand:
+        hand.desk.go_to_gate("live-count")
+        hand.press("down", "up", "enter")
+        assert "no live module is expected on this car: nothing to account for" in hand.reads

@@ -1,0 +1,255 @@
+"""The weigh pads: a part directly, by difference, by estimate; a part nobody foresaw; the car on its pads."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.screens.hand import FROM_TWO_METRES, KeysOnly, walking
+from tests.world import FACTS, World
+
+IN_POUNDS = FACTS + '[scales]\nparts = { name = "hanging scale", step = "0.1lb", unit = "lb" }\n'
+
+
+@pytest.mark.parametrize("window", [(60, 18), (120, 40), FROM_TWO_METRES])
+def test_a_part_is_weighed_with_four_keys_and_enter(world: World, window: tuple[int, int]) -> None:
+    world.done("step-done", step="safe.look")
+    with walking(world, *window) as hand:
+        hand.turn_to("safe.mats")
+        hand.press("space")
+        assert "WEIGH Floor mats" in hand.reads
+        assert "usually 3.0 kg (1.0 kg to 5.0 kg)" in hand.reads
+        assert "written: Floor mats out is done (entry 3)" in hand.reads
+        assert hand.digits == "0 kg"
+        hand.type("2.85")
+        assert hand.digits == "2.85 kg"
+        hand.press("enter")
+        assert "written: Floor mats 2.9 kg (entry 4)" in hand.reads or "written: Floor mats 2.85 kg" in hand.reads
+        assert "1197.2 kg | 197.2 kg to go" in hand.page[0] or "1197.1 kg" in hand.page[0]
+        assert "2/12 Isolate the battery" in hand.reads
+    assert world.state.weight_of("mats").kg == 2.85
+
+
+def test_from_part_off_to_written_takes_seven_keys(world: World) -> None:
+    """Ten seconds a part, at more than a second a gloved key: tick, the point, three digits, Enter, one spare."""
+    world.done("step-done", step="safe.look")
+    keys = KeysOnly(world)
+    keys.desk.position = 2
+    keys.press("space", "2", "full_stop", "8", "5", "enter")
+    assert world.state.weight_of("mats").kg == 2.85
+
+
+def test_a_part_is_weighed_by_difference(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w", "d")
+        assert "type the reading WITH the part first" in hand.reads
+        hand.type("94.5")
+        hand.press("d")
+        assert "with the part: 94.5kg. Now the reading WITHOUT it" in hand.reads
+        hand.type("75.1")
+        hand.press("enter")
+        assert "written: Driver seat 19.4 kg (entry 2)" in hand.reads
+        weight = world.state.weight_of("driver-seat")
+        assert (round(weight.kg, 6), weight.how) == (19.4, "difference")
+        hand.press("w")
+        assert "written before: 19.4 kg. A new reading takes its place" in hand.reads
+
+
+def test_a_difference_the_wrong_way_round_is_refused_and_what_was_typed_is_kept(world: World) -> None:
+    with walking(world) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w")
+        hand.type("75")
+        hand.press("d")
+        hand.type("94")
+        hand.press("enter")
+        assert "NOT WRITTEN. 75kg less 94kg is not a part's mass" in hand.reads
+        assert hand.digits == "94 kg"
+        assert world.state.weight_of("driver-seat") is None
+
+
+def test_without_a_scale_the_likely_mass_is_taken_and_marked(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w", "x")
+        assert "written: Driver seat 19.0 kg (entry 2)" in hand.reads
+        assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
+    assert world.state.weight_of("driver-seat").how == "estimate"
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked"),
+    [("1.94", "1.9 kg, or 19.4 kg? Enter again writes 1.9 kg"), ("194", "194.0 kg, or 19.4 kg? Enter again writes")],
+)
+def test_a_slipped_decimal_point_is_asked_about_once(world: World, typed: str, asked: str) -> None:
+    with walking(world) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w")
+        hand.type(typed)
+        hand.press("enter")
+        assert asked in hand.reads
+        assert world.state.weight_of("driver-seat") is None
+        hand.press("enter")
+        assert "written: Driver seat" in hand.reads
+    assert world.state.weight_of("driver-seat").kg == float(typed)
+
+
+def test_another_reading_far_off_is_asked_about_anew_and_a_fitting_one_is_not(world: World) -> None:
+    with walking(world) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w")
+        hand.type("1.94")
+        hand.press("enter", "backspace", "enter")
+        assert "1.9 kg, or 19.0 kg? Enter again writes 1.9 kg" in hand.reads
+        hand.press(*["backspace"] * 3)
+        hand.type("19.4")
+        hand.press("enter")
+        assert "written: Driver seat 19.4 kg" in hand.reads
+
+
+def test_nothing_weighs_nothing(world: World) -> None:
+    with walking(world) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w")
+        hand.type("0")
+        hand.press("enter")
+        assert "NOT WRITTEN" in hand.reads
+        assert "Enter again writes" not in hand.reads
+    assert world.state.weight_of("driver-seat") is None
+
+
+def test_pounds_are_one_key_away_and_shown_back_as_pounds(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w", "l")
+        assert hand.digits == "0 lb"
+        assert "usually 41.9 lb (30.9 lb to 70.5 lb)" in hand.reads
+        hand.type("42.8")
+        hand.press("enter")
+        assert "written: Driver seat 42.8 lb (entry 2)" in hand.reads
+    # 1 lb = 0.45359237 kg exactly: international yard and pound agreement, 1959 (NIST SP 811, appendix B)
+    assert round(world.state.weight_of("driver-seat").kg, 4) == round(42.8 * 0.45359237, 4)
+
+
+def test_a_scale_that_shows_pounds_needs_no_key(tmp_path: Path) -> None:
+    with walking(World(tmp_path / "car", IN_POUNDS)) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w")
+        assert hand.digits == "0 lb"
+        hand.press("k")
+        assert hand.digits == "0 kg"
+
+
+def test_more_digits_than_a_number_has_are_refused_aloud(world: World) -> None:
+    with walking(world) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w")
+        hand.type("12.")
+        hand.press("comma")
+        assert "[,] does nothing here" in hand.reads
+        hand.type("3456")
+        assert hand.digits == "12.3456 kg"
+        hand.press("7")
+        assert "[7] does nothing here" in hand.reads
+        assert hand.digits == "12.3456 kg"
+
+
+def test_a_part_can_be_left_unweighed_for_now(world: World) -> None:
+    world.done("step-done", step="safe.look")
+    with walking(world) as hand:
+        hand.turn_to("safe.mats")
+        hand.press("space", "n")
+        assert "2/12 Isolate the battery" in hand.reads
+    assert world.state.weight_of("mats") is None
+
+
+def test_what_carries_a_live_module_is_asked_for_its_store(world: World, size: tuple[int, int]) -> None:
+    world.airbags_ready()
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.bag-out")
+        hand.press("space")
+        hand.type("1.1")
+        hand.press("enter")
+        assert "LIVE MODULE. Where is it stored? Driver airbag module" in hand.reads
+        assert "written: Driver airbag module 1.1 kg" in hand.reads
+        hand.press("3")
+        hand.type("steel cabinet")
+        hand.press("enter")
+        assert "written: Driver airbag module stored: steel cabinet" in hand.reads
+    assert world.state.stored_at("driver-bag") == "steel cabinet"
+
+
+def test_a_part_no_pack_foresaw_gets_a_name_and_a_mass(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("f")
+        assert "A part no pack foresaw. Its name:" in hand.reads
+        hand.press("enter")
+        assert "nothing typed yet. [backspace] goes back" in hand.reads
+        hand.type("Roof rack (old)")
+        hand.press("enter")
+        assert "WEIGH Roof rack (old)" in hand.reads
+        hand.press("enter")
+        assert "type what the scale shows, then Enter" in hand.reads
+        hand.type("7.5")
+        hand.press("enter")
+        assert "written: Roof rack (old) 7.5kg (entry 2)" in hand.reads
+        assert "1192.5 kg" in hand.page[0]
+
+
+def test_the_car_is_weighed_corner_by_corner(world: World, size: tuple[int, int]) -> None:
+    with walking(world, *size) as hand:
+        hand.press("c")
+        for corner, kg in (("front left", "334"), ("front right", "331.5"), ("rear left", "266")):
+            assert f"CAR ON THE PADS {corner}" in hand.reads
+            hand.type(kg)
+            hand.press("enter")
+            assert f"{corner}: {kg} kg" in hand.reads
+        hand.press("backspace")
+        assert hand.digits == "266 kg"
+        hand.press("enter")
+        hand.type("262.5")
+        hand.press("enter")
+        assert "written: the car weighs 1194.0 kg (entry 2)" in hand.reads
+        assert "1194.0 kg | 194.0 kg to go" in hand.page[0]
+    assert world.state.weighings.last.corners_kg == (334.0, 331.5, 266.0, 262.5)
+
+
+def test_the_car_is_weighed_as_one_total(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("c", "t")
+        assert "type the total first, before any corner" in hand.reads
+        hand.type("1180")
+        hand.press("t")
+        assert "written: the car weighs 1180.0 kg (entry 2)" in hand.reads
+
+
+def test_four_pads_are_written_in_one_unit(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("c", "l")
+        hand.type("736")
+        hand.press("enter", "k")
+        assert "the four pads are written in one unit" in hand.reads
+        assert hand.digits == "0 lb"
+
+
+def test_four_corners_that_could_not_be_written_are_not_lost(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("c")
+        for kg in ("334", "331", "266"):
+            hand.type(kg)
+            hand.press("enter")
+        hand.type("262")
+        world.car._writer.close()
+        hand.press("enter")
+        assert "the log is closed" in hand.reads
+        assert "rear left: 266 kg" in hand.reads
+        assert hand.digits == "262 kg"
+
+
+def test_power_can_be_told_from_every_pad(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.press("c", "p", "1")
+    assert keys.desk.message.startswith("written: power came back")
+    assert keys.desk.place.name == "the car on the scales"
