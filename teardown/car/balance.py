@@ -39,15 +39,24 @@ class Effect(NamedTuple):
 
 def balances(state: State) -> Balances | str:
     """The balance before, now and planned, or why it is not known."""
+    so_far = _so_far(state)
+    if isinstance(so_far, str):
+        return so_far
+    planned = _stance(state, so_far.now, [placed(state, part) for part in _still_to_come_off(state)])
+    return planned if isinstance(planned, str) else so_far._replace(planned=planned)
+
+
+def _so_far(state: State) -> Balances | str:
+    """Before and now; what is planned stands as now."""
     weighed = [(n, weight) for n, weight in state.weighings.items if weight.corners_kg]
     if not weighed or state.facts.wheelbase is None or state.facts.track_front is None:
         return UNKNOWN
-    return state.once("balances", lambda seen: _balances(seen, weighed))
+    return state.once("balance", lambda seen: _before_and_now(seen, weighed))
 
 
 def effect_of(state: State, part: RoutePart) -> Effect | str:
     """What the car's balance becomes when one part comes off that is on it now."""
-    known = balances(state)
+    known = _so_far(state)
     if isinstance(known, str):
         return known
     if state.is_out(part.id):
@@ -71,18 +80,17 @@ def placed(state: State, part: RoutePart) -> Part:
     return Part(part_mass(state, part).kg, part.x * wheelbase_m, part.y * track_m, part.part.place.z)
 
 
-def _balances(state: State, weighed: list[tuple[int, CarWeight]]) -> Balances | str:
+def _before_and_now(state: State, weighed: list[tuple[int, CarWeight]]) -> Balances | str:
     (_, first), (last_n, last) = weighed[0], weighed[-1]
     before = _weighed_stance(state, first, state.facts.height)
     start = _weighed_stance(state, last, _height_at(state, weighed))
-    if isinstance(before, str) or isinstance(start, str):
-        return before if isinstance(before, str) else str(start)
+    if isinstance(before, str):
+        return before
+    if isinstance(start, str):
+        return start
     take, add, unplaced_kg = _moved_since(state, last_n)
     now = _stance(state, start, take, add)
-    if isinstance(now, str):
-        return now
-    planned = _stance(state, now, [placed(state, part) for part in _still_to_come_off(state)])
-    return planned if isinstance(planned, str) else Balances(before, now, planned, unplaced_kg)
+    return now if isinstance(now, str) else Balances(before, now, now, unplaced_kg)
 
 
 def _height_at(state: State, weighed: list[tuple[int, CarWeight]]) -> float | None:

@@ -101,9 +101,10 @@ def _content(path: Path) -> bytes:
         descriptor = os.open(path, _OPEN)
     except (OSError, ValueError) as error:
         raise NotAPhoto(f"{one_line(str(path))[:80]} cannot be read: {getattr(error, 'strerror', error)}") from error
+    if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+        os.close(descriptor)
+        raise NotAPhoto(f"{one_line(str(path))[:80]} is not a file")
     with open(descriptor, "rb") as file:
-        if not stat.S_ISREG(os.fstat(descriptor).st_mode):
-            raise NotAPhoto(f"{one_line(str(path))[:80]} is not a file")
         content = file.read(MOST_BYTES + 1)
     if len(content) > MOST_BYTES:
         raise NotAPhoto(f"{one_line(str(path))[:80]} is larger than {MOST_BYTES // 1024**2} MiB, the most for a photo")

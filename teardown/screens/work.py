@@ -21,6 +21,7 @@ from teardown.screens.paint import LOUD, Window, words, wrap
 from teardown.screens.places.questions import Questions
 
 SMALLEST = Window(40, 12)
+TOO_SMALL = "Make it larger, or the letters smaller: until then no key counts but ctrl+c, which quits."
 SIDE_COLUMNS = 44
 LOOK_EVERY_S = 0.5
 REGIONS = ("top", "head", "body", "prompt", "say", "keys")
@@ -67,6 +68,8 @@ class Work(Screen[None]):
     def on_key(self, event: events.Key) -> None:
         event.stop()
         event.prevent_default()
+        if self._is_too_small():  # no key answers a picture that cannot be seen
+            return
         acted = strike(self.desk, self.guard, event.key, event.character, event.time, _now())
         if self.desk.leaving:
             self.app.exit()
@@ -78,6 +81,8 @@ class Work(Screen[None]):
             self.guard.place_shown(_now())
 
     def on_paste(self, event: events.Paste) -> None:
+        if self._is_too_small():
+            return
         taken = [self.desk.place.typed(self.desk, character) for character in event.text[:200]]
         if not any(taken):
             self.desk.say("what was pasted is not typed here")
@@ -95,10 +100,10 @@ class Work(Screen[None]):
         """Show the desk as it is now; whether anything changed. Regions that have not are left alone."""
         self._changed = False
         self._ask_after_a_pause()
-        columns, rows = self.size.width, self.size.height
-        if columns < SMALLEST.columns or rows < SMALLEST.rows:
+        if self._is_too_small():
             self._show_too_small()
             return self._changed
+        columns, rows = self.size.width, self.size.height
         side = Window(columns, rows).wide and not isinstance(self.desk.place, Questions)
         self._paint_side(rows if side else 0)
         self._paint_regions(Window(columns - SIDE_COLUMNS if side else columns, rows))
@@ -137,13 +142,16 @@ class Work(Screen[None]):
         widget.display = bool(lines) or region == "body"
         widget.update(Content("\n").join(lines))
 
+    def _is_too_small(self) -> bool:
+        return self.size.width < SMALLEST.columns or self.size.height < SMALLEST.rows
+
     def _show_too_small(self) -> None:
         self._paint_side(0)
         self._paint_digits("")
         for name in REGIONS:
             self._show(name, [])
         say = f"This window is {self.size.width} x {self.size.height}. It needs {SMALLEST.columns} x {SMALLEST.rows}."
-        self._show("body", wrap([words(say, LOUD), words("Make it larger, or the letters smaller.")], self.size.width))
+        self._show("body", wrap([words(say, LOUD), words(TOO_SMALL)], self.size.width))
 
     # -- what time brings
 

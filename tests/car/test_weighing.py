@@ -61,7 +61,9 @@ def test_a_box_heavier_than_the_box_with_the_parts_is_refused(world: World) -> N
 
 
 def test_a_place_on_the_car_is_whole_or_not_at_all(world: World) -> None:
-    assert "x, y and z together; only x was given" in world.refused("part-fitted", name="seat", reading="8kg", x=0.5).why
+    assert (
+        "x, y and z together; only x was given" in world.refused("part-fitted", name="seat", reading="8kg", x=0.5).why
+    )
     world.done("part-fitted", name="seat", reading="8kg", x=0.5, y="D0.24", z=0.5)
     assert next(iter(world.state.fitted)).place == (0.5, "D0.24", 0.5)
 
@@ -103,7 +105,7 @@ def test_another_fuel_level_is_corrected_and_said(world: World) -> None:
     found = compare(world.state.facts, *weights(world))
     # petrol 720 to 775 kg/m3 at 15 C (EN 228:2012, secondary copy), taken at its middle
     assert found.difference_kg == pytest.approx(50 - 0.020 * 747.5)
-    assert found.corrected == ("fuel: 40.0 L before, 20.0 L after, +14.9 kg of the difference",)
+    assert found.corrected == ("fuel: 40.0 L before, 20.0 L after, +15.0 kg of the difference",)
 
 
 def test_fuel_noted_once_is_not_corrected_and_says_so(world: World) -> None:

@@ -33,16 +33,15 @@ class Questions:
         self.given: list[str] = []
 
     def paint(self, desk: Desk, window: Window) -> Picture:
-        page = Page()
+        page, here = Page(), len(self.given)
         for n, (_, question) in enumerate(QUESTIONS):
-            if n < len(self.given):
-                page.add(f"{question} {self.given[n].upper()}")
-            elif n == len(self.given):
+            if n == here:
                 page.add(question, BOLD)
             elif not window.small:
-                page.add(question)
+                page.add(f"{question} {self.given[n].upper()}" if n < here else question)
         head = (words(f"{desk.standing.state.gates.questions or 'a pause'}.", BOLD), words("What has happened since?"))
-        return Picture(head, "", page.done(), (words("[1] no   [2] yes   [3] don't know: counts as yes", LOUD),))
+        answers = words("[1] no   [2] yes   [3] don't know: counts as yes", LOUD)
+        return Picture(head, "", page.done(), (answers,), focus=None if window.small else here)
 
     def typed(self, desk: Desk, character: str) -> bool:
         return False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from teardown import units
+from teardown.car.log import Entry
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -105,10 +106,9 @@ class WeighPad:
         if kg == 0 or reading == self.asked or low / WIDE_MARGIN <= kg <= high * WIDE_MARGIN:
             return False
         self.asked = reading
-        other = kg / 10 if kg > high else kg * 10
-        unit = self.unit or desk.car.facts.mass_unit
-        shown, instead = units.show_mass(kg, unit), units.show_mass(other, unit)
-        desk.say(f"{shown}, or {instead}? Enter again writes {shown}")
+        typed = float(self.field.text)
+        instead = typed / 10 if kg > high else typed * 10
+        desk.say(f"{typed:g} or {instead:g}? Enter again writes {reading}")
         return True
 
     def _write(self, desk: Desk, **fields: str) -> None:
@@ -116,12 +116,17 @@ class WeighPad:
         entry = desk.enter("part-weighed", part=part.id, **fields)
         if entry is None:
             return
-        weighs = units.show_mass(entry.fields["mass_kg"], self.unit or desk.car.facts.mass_unit)
-        said = f"written: {part.part.name} {weighs} (entry {entry.n})"
+        said = f"written: {part.part.name} {self._weighs(desk, entry)} (entry {entry.n})"
         self.do_next_part(desk)
         if part.part.modules and desk.standing.state.is_out(part.id) and not desk.standing.state.stored_at(part.id):
             desk.go(ask_stored(part.id, part.part.name))
         desk.say(said)
+
+    def _weighs(self, desk: Desk, entry: Entry) -> str:
+        """What was typed; a mass that was worked out, in the unit of the pad."""
+        if entry.fields["how"] == "direct":
+            return str(entry.fields["reading"])
+        return units.show_mass(entry.fields["mass_kg"], self.unit or desk.car.facts.mass_unit)
 
     def do_next_part(self, desk: Desk) -> None:
         self.parts = self.parts[1:]

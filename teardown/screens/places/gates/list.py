@@ -8,12 +8,13 @@ from teardown.car.gates import GateView
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
+from teardown.screens.lamps import LAMPS
 from teardown.screens.paint import BOLD, LOUD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
 
 
 class GateList:
-    """Every gate the route meets."""
+    """Every gate the route meets; those with a lamp come first."""
 
     name = "the gates"
     types = False
@@ -27,9 +28,11 @@ class GateList:
         everywhere.QUIT,
     )
 
-    def __init__(self, desk: Desk, first: str | None = None) -> None:
-        self.gates = desk.standing.state.route.gates_in_use()
-        self.cursor = self.gates.index(first) if first in self.gates else 0
+    def __init__(self, desk: Desk) -> None:
+        used = desk.standing.state.route.gates_in_use()
+        lit = tuple(gate for gate in LAMPS if gate in used)
+        self.gates = lit + tuple(gate for gate in used if gate not in lit)
+        self.cursor = 0
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         lines = tuple(

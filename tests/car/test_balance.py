@@ -1,0 +1,95 @@
+"""The balance of a car: as it came, now, with what is planned; and what one part does before it comes off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from teardown.car.balance import UNKNOWN, Balances, balances, effect_of
+from tests.car.tally import TALLY_FACTS, mats_off, tally_world
+from tests.world import World
+
+CORNERS = "334,331,266,262kg"
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> World:
+    return tally_world(tmp_path / "car")
+
+
+def known(world: World) -> Balances:
+    found = balances(world.state)
+    assert isinstance(found, Balances), found
+    return found
+
+
+def test_without_corners_it_says_what_to_enter(world: World) -> None:
+    world.done("car-weighed", total="1193kg")
+    assert balances(world.state) == UNKNOWN
+
+
+def test_without_a_wheelbase_it_says_what_to_enter(tmp_path: Path) -> None:
+    bare = tally_world(tmp_path / "car", TALLY_FACTS.replace('wheelbase = "2.60m"\n', ""))
+    bare.done("car-weighed", corners=CORNERS)
+    assert balances(bare.state) == UNKNOWN
+
+
+def test_a_part_takes_its_weight_off_by_moments(world: World) -> None:
+    world.done("car-weighed", corners=CORNERS)
+    mats_off(world)
+    world.done("part-weighed", part="mats", reading="4kg")
+    found = known(world)
+    assert (found.before.total_kg, found.now.total_kg) == (1193, 1189)
+    # moments about the rear axle by hand: 4 kg at half the wheelbase takes 2 kg off each axle
+    assert found.now.front_percent == pytest.approx(100 * (665 - 2) / 1189)
+    # and about the ground: (1193 x 0.55 - 4 x 0.3) / 1189
+    assert found.now.height_m == pytest.approx((1193 * 0.55 - 4 * 0.3) / 1189)
+
+
+def test_planned_is_everything_still_to_come_off_and_not_kept(world: World) -> None:
+    world.done("car-weighed", corners=CORNERS)
+    off_kg = known(world).now.total_kg - known(world).planned.total_kg
+    assert off_kg == pytest.approx(3 + 1 + 1.2 + 19 + 10)  # the likely masses of the small world's packs
+    world.done("part-fate", part="driver-seat", fate="keep")
+    kept = known(world)
+    assert kept.now.total_kg - kept.planned.total_kg == pytest.approx(off_kg - 19)
+
+
+def test_the_effect_of_a_part_is_known_before_it_comes_off_and_comes_true(world: World) -> None:
+    world.done("car-weighed", corners=CORNERS)
+    before = known(world).now
+    effect = effect_of(world.state, world.state.route.parts["mats"])
+    assert not isinstance(effect, str)
+    mats_off(world)
+    after = known(world).now
+    assert effect.total_kg == pytest.approx(after.total_kg - before.total_kg)
+    assert effect.front_percent == pytest.approx(after.front_percent - before.front_percent)
+    assert effect.height_m == pytest.approx((after.height_m or 0) - (before.height_m or 0))
+    assert effect_of(world.state, world.state.route.parts["mats"]) == (
+        "Floor mats is off: the balance now is without it"
+    )
+
+
+def test_a_new_weighing_takes_the_place_of_reckoning(world: World) -> None:
+    world.done("car-weighed", corners=CORNERS)
+    mats_off(world)
+    world.done("car-weighed", corners="330,330,265,265kg")
+    found = known(world)
+    assert found.before.corners_kg == (334, 331, 266, 262)
+    assert found.now.corners_kg == (330, 330, 265, 265)
+
+
+def test_what_was_fitted_with_a_place_counts_and_without_one_is_told(world: World) -> None:
+    world.done("car-weighed", corners=CORNERS)
+    world.done("part-fitted", name="seat", reading="8kg", x=0.5, y="D0.24", z=0.5)
+    world.done("part-fitted", name="fire bottle", reading="6kg")
+    found = known(world)
+    assert found.now.total_kg == pytest.approx(1193 + 8)
+    assert found.unplaced_kg == 6
+    assert found.now.left_percent > found.before.left_percent  # the driver sits on the left
+
+
+def test_masses_that_leave_a_wheel_with_nothing_are_told_and_do_not_end_the_program(world: World) -> None:
+    world.done("car-weighed", corners="1,1,1,1kg")
+    assert "check the masses" in str(balances(world.state))

@@ -1,0 +1,219 @@
+"""Money: no cent appears or vanishes, order does not matter, and the cap follows the rule's own arithmetic."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from teardown.car.amounts import AmountError, amount, show_amount, why_not_in
+from teardown.car.clock import Instant
+from teardown.car.log import Entry
+from teardown.car.money import check_tickets, money_now, sale_of, worth_it
+from teardown.car.state import State
+from teardown.car.tally import line_of
+from tests.car.tally import TALLY_FACTS, mats_off, tally_world
+from tests.world import World, facts, route
+
+coins = st.decimals(min_value=0, max_value=99_999, places=2, allow_nan=False).map(str)
+sales = st.lists(st.tuples(coins, coins, coins, coins), max_size=8)
+costs = st.lists(st.tuples(coins, st.sampled_from(("removing", "waste", "fitting", "purchase", "other"))), max_size=8)
+ROUTE, FACTS = route(TALLY_FACTS), facts(TALLY_FACTS)
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> World:
+    return tally_world(tmp_path / "car")
+
+
+def folded(drafts: list[tuple[str, dict[str, str]]]) -> State:
+    """A state from entries without a disk."""
+    state = State(ROUTE, FACTS)
+    for n, (kind, fields) in enumerate(drafts, start=1):
+        at = Instant("2026-05-09T08:00:00.000Z", "boot-1", float(n), "2026-05-09")
+        state.apply(Entry(n, at, "Ana", kind, dict(fields), ""))
+    return state
+
+
+def drafts_of(
+    sold: list[tuple[str, str, str, str]], spent: list[tuple[str, str]], back: list[str], scrap: list[str]
+) -> list[tuple[str, dict[str, str]]]:
+    keys = ("amount", "fees", "packing", "carriage")
+    drafts = [("sold", {"part": f"part-{n}", **dict(zip(keys, one, strict=True))}) for n, one in enumerate(sold)]
+    drafts += [("cost", {"amount": one, "what": "x", "of": of}) for one, of in spent]
+    drafts += [("refunded", {"part": f"part-{n}", "amount": one, "why": "broken"}) for n, one in enumerate(back)]
+    return drafts + [("scrap-ticket", {"reading": "1kg", "mass_kg": 1.0, "amount": one}) for one in scrap]
+
+
+@given(sales, costs, st.lists(coins, max_size=4), st.lists(coins, max_size=4), st.randoms(use_true_random=False))
+@settings(max_examples=60)
+def test_every_cent_is_counted_once_and_in_any_order(
+    sold: list[tuple[str, str, str, str]],
+    spent: list[tuple[str, str]],
+    back: list[str],
+    scrap: list[str],
+    random: Random,
+) -> None:
+    drafts = drafts_of(sold, spent, back, scrap)
+    now = money_now(folded(drafts))
+    # counted in whole cents, by hand: integers neither round nor depend on order
+    cents = {key: [int(Decimal(one) * 100) for one in some] for key, some in (("back", back), ("scrap", scrap))}
+    in_hand = sum(int(Decimal(a) * 100) - sum(int(Decimal(x) * 100) for x in rest) for a, *rest in sold)
+    assert now.recovered * 100 == in_hand - sum(cents["back"]) + sum(cents["scrap"])
+    assert (now.paid + now.spent) * 100 == 120_000 + sum(int(Decimal(one) * 100) for one, _ in spent)
+    assert now.net_cost == now.paid + now.spent - now.recovered
+    random.shuffle(drafts)
+    assert money_now(folded(drafts))[:11] == now[:11]
+
+
+@given(st.lists(coins, min_size=1, max_size=8), st.integers(min_value=0, max_value=7))
+@settings(max_examples=40)
+def test_an_undone_amount_is_as_if_it_had_never_been_entered(amounts: list[str], which: int) -> None:
+    which %= len(amounts)
+    drafts = [("cost", {"amount": one, "what": "x"}) for one in amounts]
+    undone = folded([*drafts, ("undo", {"entry": which + 1})])  # type: ignore[dict-item]
+    assert money_now(undone).spent == money_now(folded(drafts[:which] + drafts[which + 1 :])).spent
+
+
+@pytest.mark.parametrize(("typed", "value"), [("120", "120"), ("120,50", "120.50"), ("0.05 EUR", "0.05")])
+def test_amounts_are_read_with_point_or_comma(typed: str, value: str) -> None:
+    assert amount(typed) == Decimal(value)
+
+
+@pytest.mark.parametrize(("typed", "why"), [
+    ("-5", "not below 0"),
+    ("1,234", "can be read two ways"),
+    ("12.3456", "is not an amount"),
+    ("1e3", "is not an amount"),
+    ("NaN", "is not an amount"),
+])  # fmt: skip
+def test_what_is_no_amount_is_refused(typed: str, why: str) -> None:
+    with pytest.raises(AmountError, match=why):
+        amount(typed)
+
+
+@pytest.mark.parametrize(("typed", "currency", "why"), [
+    ("5 USD", "EUR", "not in EUR, the one currency of this car"),
+    ("5.005", "EUR", "3 digits after the point, and EUR has 2"),
+    ("5.5", "JPY", "JPY has 0"),
+])  # fmt: skip
+def test_a_car_has_one_currency_and_its_smallest_coin(typed: str, currency: str, why: str) -> None:
+    assert why in (why_not_in(typed, currency) or "")
+
+
+def test_smallest_coins_are_those_of_iso_4217() -> None:
+    # ISO 4217 table A.1, minor units, from memory: dinar of Kuwait 3, yen 0, euro 2
+    shown = [show_amount(Decimal("1.5"), name) for name in ("KWD", "EUR")]
+    assert (*shown, show_amount(Decimal(2), "JPY")) == ("1.500 KWD", "1.50 EUR", "2 JPY")
+
+
+def test_the_door_refuses_another_currency(world: World) -> None:
+    assert "not in EUR" in world.refused("cost", amount="12 USD", what="ice").why
+
+
+def test_a_part_is_sold_once_until_it_came_back(world: World) -> None:
+    world.done("sold", part="mats", amount="20", fees="2.40", to="Kim")
+    assert "is sold already" in world.refused("sold", part="mats", amount="25").why
+    world.done("refunded", part="mats", amount="20", why="torn", returned=True)
+    assert sale_of(world.state, "mats") is None
+    world.done("sold", part="mats", amount="15")
+    assert money_now(world.state).recovered == Decimal("12.60")  # 20 - 2.40 - 20 + 15
+
+
+def test_nothing_is_given_back_for_what_was_not_sold(world: World) -> None:
+    assert "is not sold" in world.refused("refunded", part="mats", amount="5", why="late").why
+
+
+def test_a_bundle_is_one_sum_and_sells_all_of_it(world: World) -> None:
+    world.done("part-found", name="clips", reading="1kg", fate="sell")
+    clips = f"found-{world.state.entries}"
+    world.done("sold", part="mats", along=clips, amount="30", packing="4")
+    assert money_now(world.state).recovered == 26
+    assert sale_of(world.state, clips) == sale_of(world.state, "mats")
+    assert "is sold already" in world.refused("listed", part=clips, ask="5").why
+
+
+@pytest.mark.parametrize("kind", ["sold", "listed"])
+def test_a_live_module_is_neither_offered_nor_sold_without_the_rule_that_allows_it(world: World, kind: str) -> None:
+    words = {"amount": "50"} if kind == "sold" else {"ask": "50"}
+    assert "carries a live module" in world.refused(kind, part="driver-bag", **words).why
+    assert "selling is banned in some places" in world.refused("part-fate", part="driver-bag", fate="sell").why
+    world.done("part-fate", part="driver-bag", fate="sell", rule="permit 12")
+    world.done(kind, part="driver-bag", **words)
+
+
+def test_a_live_module_does_not_slip_through_in_a_bundle(world: World) -> None:
+    why = world.refused("sold", part="mats", along="driver-bag", amount="50").why
+    assert "Driver airbag module carries a live module" in why
+
+
+def test_unsold_stock_counts_for_nothing_and_is_shown_at_its_floor(world: World) -> None:
+    world.done("listed", part="mats", ask="40", floor="15")
+    now = money_now(world.state)
+    assert (now.asked, now.doubtful, now.recovered) == (40, 15, 0)
+    world.done("sold", part="mats", amount="38")
+    now = money_now(world.state)
+    assert (now.asked, now.doubtful, now.recovered) == (0, 0, 38)
+
+
+def test_the_cap_is_reckoned_as_the_rule_says_and_not_otherwise(world: World) -> None:
+    world.done("cost", amount="100", what="race seat", of="fitting")
+    world.done("cost", amount="400", what="cage", of="safety")  # does not count: cap_counts has no safety
+    world.done("sold", part="mats", amount="900", fees="50")
+    cap = money_now(world.state).cap
+    assert cap is not None
+    assert (cap.declared, cap.headroom) == (500, 0)  # 1200 + 100 - min(850, 800)
+    assert cap.working == ("purchase + fitting = 1300.00 EUR, less sales (net, at most 800.00 EUR) 800.00 EUR")
+
+
+def test_a_cap_without_the_rules_arithmetic_is_not_guessed(tmp_path: Path) -> None:
+    text = TALLY_FACTS.replace('cap_counts = ["purchase", "fitting"]\n', "")
+    cap = money_now(tally_world(tmp_path / "car", text).state).cap
+    assert cap is not None
+    assert cap.declared is None
+    assert "enter the rule's own arithmetic" in cap.working
+
+
+def test_money_a_kilo_takes_off_what_removing_cost(world: World) -> None:
+    mats_off(world)
+    world.done("part-weighed", part="mats", reading="4kg")
+    world.done("cost", amount="6", what="ice", of="removing")
+    world.done("sold", part="mats", amount="20")
+    now = money_now(world.state)
+    assert now.per_kg == Decimal("3.5")  # (20 - 6) / 4
+    assert now.hours == pytest.approx(4 / 60)  # the packs' likely 2 + 2 minutes
+    assert now.share_percent == pytest.approx(100 * 20 / 1200)
+
+
+@pytest.mark.parametrize(("ticket", "agrees"), [("4.1kg", True), ("5kg", False)])
+def test_a_weigh_ticket_is_held_against_the_tally(world: World, ticket: str, agrees: bool) -> None:
+    mats_off(world)
+    world.done("part-weighed", part="mats", reading="4kg")
+    world.done("part-fate", part="mats", fate="scrap")
+    world.done("scrap-ticket", reading=ticket, amount="1.20", material="Rubber")
+    (check,) = check_tickets(world.state)
+    assert (check.lane, check.tally_kg, check.agrees) == ("rubber", 4, agrees)  # within 5 %, common practice
+
+
+def test_worth_it_takes_fees_packing_carriage_and_hours_off_the_floor(world: World) -> None:
+    world.done("part-weighed", part="mats", reading="4kg")
+    world.done("listed", part="mats", ask="60", floor="50", size="60x40x30cm")
+    worth = worth_it(world.state, line_of(world.state, "mats"))
+    # 60 x 40 x 30 cm / 5000 = 14.4, billed 15 kg at 0.50; 50 less 12 % and 5 %, packing 4
+    assert worth.net == Decimal("50") * Decimal("0.83") - 4 - Decimal("7.50")
+    assert worth.hours == pytest.approx((2 + 40) / 60)
+    assert worth.says == "sell"
+
+
+def test_what_pays_less_than_an_hour_is_worth_goes_into_a_bundle(world: World) -> None:
+    world.done("listed", part="mats", ask="12")
+    assert worth_it(world.state, line_of(world.state, "mats")).says == "bundle"
+
+
+def test_a_live_module_is_never_called_worth_selling(world: World) -> None:
+    worth = worth_it(world.state, line_of(world.state, "driver-bag"))
+    assert (worth.says, worth.net) == ("controlled", None)

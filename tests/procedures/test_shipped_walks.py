@@ -1,0 +1,274 @@
+"""Walks over all packs that ship, for all sorts of cars and in any order: every step can be reached or says why not,
+and none is ready while a gate of its hazards is shut.
+
+The walks read hazards, needs and features from the packs themselves, not from the program's own idea of the route.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from teardown.car import entries
+from teardown.car.clock import Instant
+from teardown.car.facts import parse_facts
+from teardown.car.gates import GateView
+from teardown.car.log import Entry
+from teardown.car.rules import Refusal, rule
+from teardown.car.state import State
+from teardown.car.steps import Standing, StepView, look_around, view_step
+from teardown.packs.reader import load
+from teardown.packs.route import CarShape, KeepAnswer, RouteStep, lay_route, whole_reference
+from teardown.packs.shipped import procedures
+from tests.procedures.test_shipped_packs import NOT_IN_THE_CAR, STRIP
+from tests.walker import Walker
+from tests.world.clock import HandClock
+
+LIBRARY = load(procedures())
+FACTS = parse_facts('name = "Test car"\n[room]\nplace = "outdoors"\nfan = "4000m3/h"\n')
+MOMENT = HandClock().now()
+ROUGH = {"dry-ice", "hot-work", "heat", "solvent"}
+SETTLED = {"done", "kept", "not-fitted"}
+
+
+def answers(keep: bool) -> KeepAnswer:
+    return KeepAnswer(keep, "4.2", "2026-01-31")
+
+
+ANSWERED = st.fixed_dictionaries({rule: st.booleans().map(answers) for rule in LIBRARY.rules})
+SOME_ANSWERED = st.dictionaries(st.sampled_from(sorted(LIBRARY.rules)), st.booleans().map(answers))
+
+
+ORDERS = st.builds(Random, st.integers(0, 2**32))
+"""Any order of work."""
+
+
+def cars(rules: st.SearchStrategy[dict[str, KeepAnswer]]) -> st.SearchStrategy[CarShape]:
+    """Cars of which the owner knows more or less."""
+    return st.builds(
+        CarShape,
+        fitted=st.dictionaries(st.sampled_from(sorted(LIBRARY.features)), st.booleans()),
+        driver_side=st.sampled_from(["left", "right"]),
+        size_factor=st.sampled_from([0.65, 1.0, 1.4]),
+        rules=rules,
+    )
+
+
+# -- gates that stand as the test says
+
+
+def told(state: State, shut: Collection[str] = ()) -> Standing:
+    """The state with every gate standing but those in `shut` and those that follow them."""
+    gates: dict[str, GateView] = {}
+    for gate_id in state.route.gate_order(tuple(LIBRARY.gates)):
+        gate = LIBRARY.gates[gate_id]
+        stands = gate_id not in shut and all(gates[before].stands for before in gate.follows)
+        gates[gate_id] = GateView(gate, stands, "as the test says")
+    return Standing(state, gates)
+
+
+def gates_met(ref: str) -> set[str]:
+    """Every gate that the hazards of a step bring, with all they follow."""
+    hazards = LIBRARY.step(ref).hazards
+    return {gate.id for hazard in hazards for gate in LIBRARY.gates_behind(LIBRARY.hazards[hazard].gates)}
+
+
+def note(state: State, kind: str, **fields: Any) -> None:
+    state.apply(Entry(state.entries + 1, MOMENT, "Ana", kind, fields, ""))
+
+
+def wander(state: State, random: Random, choices: float = 0.0) -> None:
+    """Do whatever can come, in any order, until nothing more can. Some steps are skipped or put off instead."""
+    laid = list(state.route.steps)
+    standing = told(state)
+    moved = 1
+    while moved:
+        random.shuffle(laid)
+        moved = sum(_take(state, standing, step, random, choices) for step in laid)
+
+
+def _take(state: State, standing: Standing, laid: RouteStep, random: Random, choices: float) -> bool:
+    if view_step(standing, laid).state != "ready":
+        return False
+    if random.random() < choices:
+        note(state, random.choice(["step-skipped", "step-deferred"]), step=laid.ref, why="Ana does not want to")
+    else:
+        note(state, "step-done", step=laid.ref)
+    return True
+
+
+@settings(max_examples=40)
+@given(car=cars(ANSWERED), random=ORDERS)
+def test_every_step_of_every_car_comes_off_stays_by_rule_or_is_not_there(car: CarShape, random: Random) -> None:
+    state = State(lay_route(LIBRARY, car), FACTS)
+    wander(state, random)
+    left = {view.ref: view.why for view in views(state) if view.state not in SETTLED}
+    assert left == {}
+    assert all(view.why for view in views(state) if view.state != "done")
+
+
+@settings(max_examples=40)
+@given(car=cars(SOME_ANSWERED), random=ORDERS)
+def test_what_never_comes_waits_in_the_end_for_a_choice_or_an_answer(car: CarShape, random: Random) -> None:
+    state = State(lay_route(LIBRARY, car), FACTS)
+    wander(state, random, choices=0.1)
+    for view in views(state):
+        assert view.state == "done" or view.why, view.ref
+        if view.state not in SETTLED:
+            root = what_it_waits_for(state, view.ref)
+            assert root == "Ana does not want to" or root.startswith("answer first, in car.toml [rules."), view.ref
+
+
+@settings(max_examples=40)
+@given(
+    car=cars(SOME_ANSWERED),
+    random=ORDERS,
+    shut=st.sets(st.sampled_from(sorted(LIBRARY.gates)), max_size=6),
+)
+def test_no_order_makes_a_step_ready_while_a_gate_of_its_hazards_is_shut(
+    car: CarShape, random: Random, shut: set[str]
+) -> None:
+    state = State(lay_route(LIBRARY, car), FACTS)
+    for laid in random.sample(state.route.steps, k=random.randint(0, len(state.route.steps))):
+        note(state, random.choice(["step-done", "step-skipped", "step-deferred"]), step=laid.ref, why="any order")
+    standing = told(state, shut)
+    for view in views(state, standing):
+        closed = {gate for gate in gates_met(view.ref) if not standing.gates[gate].stands}
+        assert not (view.state == "ready" and closed), (view.ref, closed)
+        if view.state == "shut":
+            assert {gate.gate.id for gate in view.shut_by} == closed
+
+
+def test_no_skipping_and_nothing_that_is_missing_leads_into_the_car_before_it_is_tagged_out() -> None:
+    """Every other step is skipped, and the car has nothing but what the step itself is about."""
+    in_the_car = [ref for ref in LIBRARY.steps if ref.partition(".")[0] in STRIP and ref not in NOT_IN_THE_CAR]
+    power_on = {"battery", "airbag-wait", "live-count", "live-listed"}
+    early = []
+    for ref in in_the_car:
+        has = LIBRARY.by_id[ref.partition(".")[0]].has + LIBRARY.step(ref).has
+        car = CarShape(
+            fitted={name: name in has for name in LIBRARY.features}, rules={r: answers(False) for r in LIBRARY.rules}
+        )
+        state = State(lay_route(LIBRARY, car), FACTS)
+        for other in LIBRARY.steps.keys() - {ref}:
+            note(state, "step-skipped", step=other, why="all of them")
+        if view_step(told(state, power_on), state.route.by_ref[ref]).state == "ready":
+            early.append(ref)
+    assert early == ["deadening.plan-the-ice"], "fetching ice: nobody is in the car"
+
+
+# -- real gates, opened as a mechanic opens them
+
+
+class Bench:
+    """A car without a folder: the rules judge and the state folds, but nothing is written."""
+
+    def __init__(self, car: CarShape) -> None:
+        self.folded = State(lay_route(LIBRARY, car), FACTS)
+        self.clock = HandClock()
+
+    def now(self) -> Standing:
+        return look_around(self.folded, self.clock.now())
+
+    def enter(self, kind: str, words: dict[str, Any], who: str) -> Entry | Refusal:
+        ruling = rule(self.now(), entries.read_fields(kind, words))
+        if isinstance(ruling, Refusal):
+            return ruling
+        at: Instant = self.clock.now()
+        entry = Entry(self.folded.entries + 1, at, who, kind, ruling, "")
+        self.folded.apply(entry)
+        return entry
+
+
+@pytest.mark.parametrize(
+    ("seed", "car"),
+    [
+        (1, CarShape(rules={rule: answers(False) for rule in LIBRARY.rules})),
+        (
+            2,
+            CarShape(
+                fitted=dict.fromkeys(LIBRARY.features, False),
+                driver_side="right",
+                rules={r: answers(True) for r in LIBRARY.rules},
+            ),
+        ),
+    ],
+    ids=["everything fitted, nothing stays", "nothing fitted, everything stays"],
+)
+def test_a_whole_car_is_walked_in_any_order_and_no_hazard_is_met_before_its_gates(seed: int, car: CarShape) -> None:
+    random, bench = Random(seed), Bench(car)
+    walker = Walker(bench, bench.clock)  # type: ignore[arg-type]
+    left = list(bench.folded.route.steps)
+    while left:
+        now = bench.now()
+        coming = [laid for laid in left if view_step(now, laid).state in ("ready", "shut")]
+        assert coming, [(laid.ref, view_step(now, laid).why) for laid in left]
+        laid = random.choice(coming)
+        _is_refused_while_shut(walker, bench, laid)
+        walker.open_gates(laid)
+        _check_hazards(bench, laid)
+        walker.do_step(laid)
+        now = bench.now()
+        left = [laid for laid in left if view_step(now, laid).state not in SETTLED]
+    assert bench.folded.modules_unaccounted(allows_fitted=False) == ()
+
+
+def _is_refused_while_shut(walker: Walker, bench: Bench, laid: RouteStep) -> None:
+    gates = bench.now().gates
+    if any(not gates[gate].stands for gate in gates_met(laid.ref)):
+        assert walker.refused(laid).gate in gates_met(laid.ref), laid.ref
+
+
+def _check_hazards(bench: Bench, laid: RouteStep) -> None:
+    now = bench.now()
+    assert all(now.gates[gate].stands for gate in gates_met(laid.ref)), laid.ref
+    if ROUGH & set(laid.step.hazards):
+        assert now.state.modules_unaccounted(allows_fitted=False) == (), laid.ref
+
+
+# -- helpers
+
+
+def views(state: State, standing: Standing | None = None) -> Iterator[StepView]:
+    seen = standing or told(state)
+    return (view_step(seen, laid) for laid in state.route.steps)
+
+
+def what_it_waits_for(state: State, ref: str) -> str:
+    """What a step that never came waits for in the end: somebody's choice, or an answer nobody has given."""
+    laid, mark = state.route.by_ref[ref], state.mark(ref)
+    if mark is not None:
+        return mark.why
+    if laid.unanswered:
+        return laid.unanswered
+    before = next(_open_before(state, ref), None)
+    assert before is not None, f"{ref} waits for nothing"
+    return what_it_waits_for(state, before)
+
+
+def _open_before(state: State, ref: str) -> Iterator[str]:
+    """Steps that must be over before `ref` and are not, by the packs' own words."""
+    pack, step = LIBRARY.by_id[ref.partition(".")[0]], LIBRARY.step(ref)
+    if step.defer_until and _status(state, LIBRARY.milestones[step.defer_until].step) != "done":
+        yield LIBRARY.milestones[step.defer_until].step
+    for need in (whole_reference(pack, name) for name in step.needs):
+        over = {"done", "not-fitted", "skipped"} if not gates_met(need) else {"done", "not-fitted"}
+        if _status(state, need) not in over:
+            yield need
+    for earlier in (whole_reference(pack, name) for name in step.after):
+        if _status(state, earlier) == "open":
+            yield earlier
+
+
+def _status(state: State, ref: str) -> str:
+    laid, mark = state.route.by_ref[ref], state.mark(ref)
+    if mark is not None:
+        return mark.status
+    if laid.not_fitted:
+        return "not-fitted"
+    return "kept" if laid.kept else "open"

@@ -1,0 +1,54 @@
+"""Every place of the screen, as a person comes to it."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+
+from teardown.screens import places
+from teardown.screens.desk import Desk, Place
+from teardown.screens.places import choose, questions, write
+from teardown.screens.places.baglist import BagList
+from teardown.screens.places.card import Card
+from teardown.screens.places.gates.list import GateList
+from teardown.screens.places.gates.opening import place_of
+from teardown.screens.places.help import Help
+from teardown.screens.places.steplist import StepList
+from teardown.screens.places.weigh import CarPad, ThingPad, WeighPad
+
+
+def every_place(desk: Desk) -> dict[str, Place]:
+    """One of each class, the gates' by the kind of gate; and every question that is answered by a digit."""
+    view = desk.step
+    gates = ("battery", "airbag-wait", "ice-meter", "ice-room", "second-person", "high-voltage", "live-count")
+    return {
+        "card": Card(),
+        "list of steps": StepList(0),
+        "bags": BagList(),
+        "list of gates": GateList(desk),
+        **{f"gate {gate}": place_of(desk, gate) for gate in gates},
+        "weigh pad": WeighPad(["driver-seat"]),
+        "found part": ThingPad("part-found", "rack"),
+        "car on the pads": CarPad(),
+        "skip": choose.ask_why("step-skipped", view),
+        "put off": choose.ask_why("step-deferred", view),
+        "power": choose.ask_power(),
+        "happened": choose.ask_happened(),
+        "worker": choose.ask_worker(desk),
+        "refitted": choose.ask_refitted(view, lambda desk, refitted: None),
+        "stored": choose.ask_stored("driver-bag", "Driver airbag module"),
+        "text": write.TextPad("What?", lambda desk, text: None),
+        "questions": questions.Questions(),
+        "help": Help(Card()),
+    }
+
+
+def every_place_class() -> set[type]:
+    """All classes under `places/` that paint."""
+    found: set[type] = set()
+    for module in pkgutil.walk_packages(places.__path__, f"{places.__name__}."):
+        for _, member in inspect.getmembers(importlib.import_module(module.name), inspect.isclass):
+            if hasattr(member, "paint") and member.__module__ == module.name:
+                found.add(member)
+    return found

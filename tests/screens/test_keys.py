@@ -1,0 +1,155 @@
+"""One list says what keys do: the dispatch, the line of keys and the help all read it. Here every such list is read."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from teardown.screens.commands import Command, find, key_lines
+from teardown.screens.desk import Desk, Place
+from teardown.screens.guard import Weight
+from teardown.screens.paint import Window
+from teardown.screens.places.card import Card
+from teardown.screens.places.common import COMMON
+from teardown.screens.places.gates.opening import place_of
+from teardown.screens.places.help import Help
+from tests.screens.every_place import every_place, every_place_class
+from tests.screens.hand import KeysOnly
+from tests.world import World
+
+WHERE_LETTERS_ARE_TYPED = ("text", "bags")
+"""There a letter is a letter, so that no letter can be a command."""
+
+LARGE_KEYS = {"space", "enter", "backspace", "up", "down", "left", "right", "pageup", "pagedown", "escape"}
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
+    return Desk(World(Path(tmp_path_factory.mktemp("keys")) / "car").car, "Ana", Card(), place_of)
+
+
+@pytest.fixture(scope="module")
+def places(desk: Desk) -> dict[str, Place]:
+    return every_place(desk)
+
+
+def test_every_place_of_the_screen_is_looked_at_here(places: dict[str, Place]) -> None:
+    assert {type(place) for place in places.values()} == every_place_class()
+
+
+def test_every_key_does_something(places: dict[str, Place]) -> None:
+    idle = [
+        f"{name}: [{command.shown}] {command.act}"
+        for name, place in places.items()
+        for command in place.commands
+        if not hasattr(place, f"do_{command.act}") and command.act not in COMMON
+    ]
+    assert idle == []
+
+
+def test_everything_a_place_can_do_has_its_key(places: dict[str, Place]) -> None:
+    for name, place in places.items():
+        doable = {word.removeprefix("do_") for word in dir(place) if word.startswith("do_")}
+        assert doable <= {command.act for command in place.commands}, name
+
+
+def test_no_key_stands_for_two_things(places: dict[str, Place]) -> None:
+    for name, place in places.items():
+        keys = Counter(key for command in place.commands for key in command.keys)
+        assert [key for key, times in keys.items() if times > 1] == [], name
+
+
+def test_keys_are_large_ones_digits_or_single_letters_and_never_chords(places: dict[str, Place]) -> None:
+    for name, place in places.items():
+        keys = {key for command in place.commands for key in command.keys}
+        odd = {key for key in keys if len(key) > 1} - LARGE_KEYS - {"question_mark"}
+        assert odd == set(), name
+        assert all(key == key.lower() for key in keys), name
+
+
+def test_where_letters_are_typed_no_character_is_a_command(places: dict[str, Place]) -> None:
+    for name in WHERE_LETTERS_ARE_TYPED:
+        keys = {key for command in places[name].commands for key in command.keys}
+        assert all(len(key) > 1 and key != "space" for key in keys), name
+
+
+def test_where_numbers_are_typed_no_digit_is_a_command(places: dict[str, Place]) -> None:
+    for name, place in places.items():
+        if place.types:
+            assert all(find(place.commands, digit) is None for digit in "0123456789"), name
+
+
+def test_escape_is_never_the_only_way_out(places: dict[str, Place], desk: Desk) -> None:
+    """Terminals tell an Escape from the beginning of an arrow key only by waiting."""
+    for name, place in places.items():
+        ways = [command for command in place.commands if command.act in ("back", "rub_out", "answer")]
+        if name != "card":
+            assert any(key != "escape" for command in ways for key in command.keys), name
+
+
+def test_power_came_back_is_one_key_in_every_place_where_letters_are_not_typed(places: dict[str, Place]) -> None:
+    without = [name for name, place in places.items() if find(place.commands, "p") is None]
+    assert without == [*[name for name in places if name in WHERE_LETTERS_ARE_TYPED], "questions"]
+
+
+def test_help_is_one_key_in_every_place_where_letters_are_not_typed(places: dict[str, Place]) -> None:
+    without = {name for name, place in places.items() if find(place.commands, "question_mark") is None}
+    assert without == set(WHERE_LETTERS_ARE_TYPED)
+
+
+def test_what_writes_or_opens_is_guarded_and_only_looking_is_not(places: dict[str, Place]) -> None:
+    writes = {"done", "weigh", "confirm", "over", "write", "estimate", "total", "undo", "power", "finish", "sign", "answer"}
+    for name, place in places.items():
+        unguarded = {c.act for c in place.commands if c.weight is Weight.TURNS}
+        assert not unguarded & (writes | {"pick", "account", "quit"}), name
+
+
+@pytest.mark.parametrize(("columns", "lines"), [(40, 1), (60, 2), (76, 2), (80, 2)])
+def test_the_line_of_keys_fits_and_begins_with_the_one_that_goes_on(
+    places: dict[str, Place], columns: int, lines: int
+) -> None:
+    for name, place in places.items():
+        shown = key_lines(place.commands, columns, lines)
+        assert len(shown) <= lines, name
+        assert all(len(line) <= columns for line in shown), name
+        first = next(command for command in place.commands if command.label)
+        assert shown[0].startswith(f"[{first.shown}] {first.label}"), name
+        assert ("[?]" in shown[-1]) == (find(place.commands, "question_mark") is not None), name
+
+
+def test_keys_that_do_not_fit_are_left_out_whole() -> None:
+    commands = tuple(Command((letter,), letter, "label", "help", "act") for letter in "abcdef")
+    help_key = Command(("question_mark",), "?", "", "every key", "help")
+    assert key_lines((*commands, help_key), 24, 2) == ["[a] label  [b] label", "[c] label  [d] label  [?]"[:20] + "  [?]"][:2]
+
+
+def test_help_names_every_key_of_every_place(places: dict[str, Place], desk: Desk) -> None:
+    for name, place in places.items():
+        told = [line.plain for line in Help(place).paint(desk, Window(60, 18)).body]
+        for command in place.commands:
+            line = next(line for line in told if line.startswith(f"[{command.shown}] {command.help}"))
+            for key in command.keys:
+                named = "?" if key == "question_mark" else key
+                assert named in line.replace("[", " ").replace("]", " ").replace(",", " ").replace(")", " ").split(), (
+                    f"{name}: {key} is not in {line!r}"
+                )
+
+
+def test_every_place_paints_in_every_window(places: dict[str, Place], desk: Desk) -> None:
+    for window in (Window(40, 12), Window(60, 18), Window(80, 24), Window(120, 40)):
+        for name, place in places.items():
+            picture = place.paint(desk, window)
+            assert picture.head, name
+            assert place.name, name
+
+
+def test_a_place_is_left_by_the_way_it_was_come_to(world: World) -> None:
+    keys = KeysOnly(world)
+    for way in (["l"], ["g"], ["s"], ["d"], ["p"], ["e"], ["y"], ["o"], ["c"], ["t"], ["f"], ["j"], ["question_mark"]):
+        keys.press(*way)
+        assert not isinstance(keys.desk.place, Card), way
+        keys.press("backspace")
+        assert isinstance(keys.desk.place, Card), way
+    assert world.state.entries == 1
