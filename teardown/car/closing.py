@@ -39,6 +39,13 @@ FORGOTTEN = (
 """In the order they are found at fault: common practice."""
 
 
+VERDICT_WORDS = {
+    "closes": "CLOSES: the gap is no larger than the uncertainties allow.",
+    "look": "LOOK: the gap is larger than the uncertainties allow. Something is missing, double or misread.",
+    "weigh again": "WEIGH AGAIN: the gap is over 1 % of the car, and larger than the uncertainties allow.",
+}
+
+
 class Lines(NamedTuple):
     """What a closing rests on."""
 

@@ -15,7 +15,8 @@ from teardown import __version__
 from teardown.car import entries
 from teardown.car.clock import Clock
 from teardown.car.facts import Facts, read_facts
-from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, LogWriter, open_for_writing, read_log
+from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, read_log
+from teardown.car.logwriter import LogWriter, open_for_writing
 from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.rules import Refusal, rule
 from teardown.car.state import BadEntry, State

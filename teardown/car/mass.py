@@ -60,3 +60,30 @@ def _mass_now(state: State) -> Mass:
     goal_kg = state.facts.goal
     to_go_kg = None if now_kg is None or goal_kg is None else now_kg - goal_kg
     return Mass(now_kg, goal_kg, to_go_kg, off_kg, on_kg, estimated_kg)
+
+
+def mass_over_entries(state: State) -> list[tuple[int, float]]:
+    """The car's mass after each entry that changed it, from the first weighing or the kerb mass on: (entry, kg)."""
+    weighings = dict(state.weighings.items)
+    start_kg = state.facts.kerb
+    if start_kg is None and not weighings:
+        return []
+    first = min(weighings, default=0) if start_kg is None else 0
+    kg = start_kg or 0.0
+    points = [] if start_kg is None else [(0, kg)]
+    for n, change_kg in sorted([*_changes(state), *((n, 0.0) for n in weighings)]):
+        if n >= first:
+            kg = weighings[n].car_kg if n in weighings else kg + change_kg
+            points.append((n, kg))
+    return points
+
+
+def _changes(state: State) -> list[tuple[int, float]]:
+    """Kilograms off and on, by the entry that did it."""
+    changes = [(n, -thing.kg) for n, thing in state.found.items] + [(n, thing.kg) for n, thing in state.fitted.items]
+    for part in state.route.parts.values():
+        out = state.out_since(part.id)
+        if out and part.part.counts not in NOT_CAR:
+            kg = part_mass(state, part).kg
+            changes.append((out, kg if part.part.counts == "added" else -kg))
+    return changes

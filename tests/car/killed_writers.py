@@ -17,7 +17,8 @@ from pathlib import Path
 from typing import NoReturn
 
 from teardown.car.clock import SystemClock
-from teardown.car.log import open_for_writing, read_log
+from teardown.car.log import read_log
+from teardown.car.logwriter import open_for_writing
 
 LONGEST_LIFE_S = 0.012
 KILLED_WHILE_OPENING = 0.2

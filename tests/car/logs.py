@@ -7,7 +7,8 @@ import json
 from pathlib import Path
 from typing import Any
 
-from teardown.car.log import Entry, Found, LogWriter, open_for_writing, read_log
+from teardown.car.log import Entry, Found, read_log
+from teardown.car.logwriter import LogWriter, open_for_writing
 from tests.world.clock import HandClock
 
 

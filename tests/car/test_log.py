@@ -27,9 +27,9 @@ from teardown.car.log import (
     Newer,
     ReadOnly,
     Unreadable,
-    open_for_writing,
     read_log,
 )
+from teardown.car.logwriter import open_for_writing
 from tests.car.logs import body, look, opened, read, signed, written
 from tests.world.clock import HandClock
 

@@ -1,0 +1,62 @@
+"""The disk: writing that is whole or a failure, syncing that reaches it, and its refusals in words."""
+
+from __future__ import annotations
+
+import errno
+import os
+import sys
+from pathlib import Path
+
+# No link is followed, and a pipe in place of the file does not make the program hang.
+OPEN_PLAINLY = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+
+
+def write_whole(descriptor: int, data: bytes) -> None:
+    """All of it in one write: an append that only half happened is a failure."""
+    if os.write(descriptor, data) != len(data):
+        raise OSError(errno.ENOSPC, "only part of it was written")
+
+
+def sync(descriptor: int) -> None:
+    """Through to the disk itself. On a Mac fsync stops at the drive's cache."""
+    if sys.platform == "darwin":
+        import fcntl
+
+        try:
+            fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
+        except OSError as error:
+            if error.errno not in (errno.EINVAL, errno.ENOTSUP):
+                raise
+            os.fsync(descriptor)  # a network disk knows no better
+    else:
+        os.fsync(descriptor)
+
+
+def sync_folder(folder: Path) -> None:
+    """So that a new file's name survives a power cut too."""
+    if sys.platform == "win32":  # a folder cannot be opened there, and needs no sync
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    except OSError as error:
+        if error.errno not in (errno.EINVAL, errno.ENOTSUP):  # network disks sync no folders
+            raise
+    finally:
+        os.close(descriptor)
+
+
+def reason(error: OSError) -> str:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        return "the disk is full"
+    if error.errno == errno.EROFS:
+        return "the disk is read-only"
+    if error.errno in (errno.EACCES, errno.EPERM):
+        return "you are not permitted to"
+    if error.errno == errno.ELOOP:
+        return "it is a link to somewhere else, not the file itself"
+    if error.errno == errno.ENOENT:
+        return "the folder is not there"
+    if error.errno == errno.EISDIR:
+        return "it is a folder, not a file"
+    return f"the disk does not do it ({error.strerror})"

@@ -1,0 +1,116 @@
+"""The whole record of a car as one TOML file, and reading it back into the same state.
+
+The facts stand as the text of car.toml, the entries as the log has them, digests and all. Reading back writes the same
+log again, line by line, and holds every digest against the record's: what was changed in between is found.
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from teardown.car.clock import Instant
+from teardown.car.door import FACTS, LOG
+from teardown.car.facts import parse_facts
+from teardown.car.log import CannotWrite, Entry, _line, read_log
+
+FORMAT = 1
+MOST_BYTES = 256 * 1024 * 1024
+NOT_BEGUN = "0" * 64
+
+
+class WrongRecord(ValueError):
+    """The file is no record, or not as it was written; the message says where."""
+
+
+def record_text(folder: Path) -> str:
+    """The record of the car in `folder`."""
+    import tomli_w
+
+    entries = list(read_log(folder / LOG))
+    rehearsal = bool(entries) and entries[0].fields.get("rehearsal") is True
+    record = {
+        "record": FORMAT,
+        **({"rehearsal": "REHEARSAL: not a car"} if rehearsal else {}),
+        "facts": (folder / FACTS).read_text(encoding="utf-8"),
+        "entries": [_as_table(entry) for entry in entries],
+    }
+    return tomli_w.dumps(record)
+
+
+def _as_table(entry: Entry) -> dict[str, Any]:
+    return {
+        "n": entry.n,
+        "utc": entry.at.utc,
+        "boot": entry.at.boot,
+        "s": entry.at.seconds,
+        "day": entry.at.day,
+        "who": entry.who,
+        "kind": entry.kind,
+        "fields": entry.fields,
+        "digest": entry.digest,
+    }
+
+
+def read_record(text: str) -> tuple[str, list[bytes], list[Entry]]:
+    """The facts, the lines of the log and its entries. Raises WrongRecord or FactsError."""
+    try:
+        record = tomllib.loads(text)
+        if record["record"] != FORMAT:
+            raise WrongRecord(f"this record is of format {record['record']}, and this version reads {FORMAT}")
+        facts, tables = record["facts"], record["entries"]
+        read = list(_lines_again(tables))
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise WrongRecord(f"not TOML: {error}") from None
+    except (KeyError, TypeError, AttributeError) as error:
+        raise WrongRecord(f"not a record of a car: {error!r}") from None
+    parse_facts(facts)
+    return facts, [line for line, _ in read], [entry for _, entry in read]
+
+
+def _lines_again(tables: list[dict[str, Any]]) -> Iterator[tuple[bytes, Entry]]:
+    before = NOT_BEGUN
+    for number, table in enumerate(tables, start=1):
+        at = Instant(table["utc"], table["boot"], table["s"], table["day"])
+        try:
+            line, entry = _line(table["n"], at, table["who"], table["kind"], table["fields"], before)
+        except CannotWrite as error:
+            raise WrongRecord(f"entry {number}: {error}") from None
+        if table["n"] != number or entry.digest != table["digest"]:
+            raise WrongRecord(f"entry {number} is not as it was recorded: its digest does not fit")
+        before = entry.digest
+        yield line, entry
+
+
+def set_up_from(record: Path, folder: Path) -> int:
+    """Make a car's folder from a record, whole; give back how many entries it has.
+
+    Raises WrongRecord, FactsError, FileExistsError when there is a car already, or OSError.
+    """
+    with record.open("rb") as file:
+        content = file.read(MOST_BYTES + 1)
+    if len(content) > MOST_BYTES:
+        raise WrongRecord(f"{record.name} is larger than {MOST_BYTES // 1024**2} MiB")
+    try:
+        facts, lines, entries = read_record(content.decode())
+    except UnicodeDecodeError:
+        raise WrongRecord(f"{record.name} is not text in UTF-8") from None
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in (FACTS, LOG):
+        if (folder / name).exists():
+            raise FileExistsError(f"{folder} holds a car already: nothing was changed")
+    for name in ("photos", "sheets"):
+        (folder / name).mkdir(exist_ok=True)
+    _write_new(folder / FACTS, facts.encode())
+    _write_new(folder / LOG, b"".join(lines))
+    return len(entries)
+
+
+def _write_new(path: Path, content: bytes) -> None:
+    with open(path, "xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
