@@ -6,6 +6,7 @@ then folded into the state.
 
 from __future__ import annotations
 
+import gc
 from collections import deque
 from collections.abc import Mapping
 from pathlib import Path
@@ -154,7 +155,7 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     state = State(lay_route(library, facts.shape), facts)
     if not write:
         return Car(folder, facts, state, clock, None, _read_as_far_as_it_stands(folder, state))
-    writer = open_for_writing(folder / LOG, clock, state.apply)
+    writer = _open_writer(folder, clock, state)
     try:
         _agree_on_rehearsal(folder, state, rehearsal)
     except NotForThis:
@@ -168,6 +169,15 @@ def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) 
     mark = {"rehearsal": True} if rehearsal else {}
     with open_for_writing(folder / LOG, clock, lambda _: None) as writer:
         writer.append(who, "opened", {"format": FORMAT, "program": __version__, **mark})
+
+
+def _open_writer(folder: Path, clock: Clock, state: State) -> LogWriter:
+    """Fold a log that may be long: nothing made meanwhile is garbage, so the collector need not look for any."""
+    gc.disable()
+    try:
+        return open_for_writing(folder / LOG, clock, state.apply)
+    finally:
+        gc.enable()
 
 
 def _read_as_far_as_it_stands(folder: Path, state: State) -> str | None:

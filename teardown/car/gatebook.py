@@ -126,9 +126,11 @@ class GateBook:
         last, self.last = self.last, now
         if last is None:
             return
-        self._prove_waits(now)
         if _within_the_minute(last, now):
             return
+        if last.boot != now.boot:
+            self._prove_waits(last)
+            self._restart_unproven_waits(now)
         pause = pause_between(last, now)
         self._lapse_paused(pause)
         if pause.new_day:
@@ -137,15 +139,23 @@ class GateBook:
             self.happen("break", _pause_in_words(pause))
             self.questions = _pause_in_words(pause)
 
-    def _prove_waits(self, now: Instant) -> None:
+    def _prove_waits(self, last: Instant) -> None:
+        """A boot has ended: what a wait had run by the last entry made in it is proven, and nothing more."""
         for gate in self.route.waits:
             record = self.records[gate.id]
-            if record.since is None:
-                continue
-            if record.since.boot == now.boot:
-                record.proven_min = max(record.proven_min, waited_min(record.since, now, self.rate))
-            elif record.proven_min < wait_needed_min(gate, record):
+            record.proven_min = self.waited_min(gate.id, last)
+
+    def _restart_unproven_waits(self, now: Instant) -> None:
+        for gate in self.route.waits:
+            record = self.records[gate.id]
+            begun_before = record.since is not None and record.since.boot != now.boot
+            if begun_before and record.proven_min < wait_needed_min(gate, record):
                 record.since, record.proven_min, record.restarted = now, 0.0, True
+
+    def waited_min(self, gate_id: str, now: Instant) -> float:
+        """How much of a wait has run by `now`: what is proven, or what ran in this boot."""
+        record = self.records[gate_id]
+        return 0.0 if record.since is None else max(record.proven_min, waited_min(record.since, now, self.rate))
 
     def _lapse_paused(self, pause: Pause) -> None:
         for gate in self.route.library.gates.values():
@@ -221,8 +231,9 @@ class GateBook:
         self.records[gate_id].signed, self.records[gate_id].lapse = signature, None
         self._begin_followers(gate_id, now)
 
-    def manual_wait(self, gate_id: str, minutes: float) -> None:
+    def manual_wait(self, gate_id: str, minutes: float, now: Instant) -> None:
         self.records[gate_id].manual_min = minutes
+        self._restart_unproven_waits(now)
 
     def present(self, count: int) -> None:
         for gate in self.route.library.gates.values():

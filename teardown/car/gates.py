@@ -65,6 +65,7 @@ class _Case:
     """One gate to judge: its record, the time, and the car around it."""
 
     record: GateRecord
+    waited_min: float
     now: Instant
     car: Surroundings
 
@@ -74,7 +75,7 @@ def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]
     views: dict[str, GateView] = {}
     for gate_id in book.route.gate_order(gates):
         gate = book.route.gate(gate_id)
-        views[gate_id] = _look_at_one(book, gate, _Case(book[gate_id], now, car), views)
+        views[gate_id] = _look_at_one(book, gate, _Case(book[gate_id], book.waited_min(gate_id, now), now, car), views)
     return views
 
 
@@ -121,7 +122,7 @@ def _(gate: WaitGate, case: _Case) -> GateView:
     if record.since is None:
         why = f"begins again from nothing: {record.lapse}" if record.lapse else "has not begun"
         return GateView(gate, False, why, wait_left_s=needed_min * 60)
-    left_s = max(0.0, (needed_min - record.proven_min) * 60)
+    left_s = max(0.0, (needed_min - case.waited_min) * 60)
     if left_s > 0:
         why = (
             "the computer restarted: the wait began again" if record.restarted else "hands off the car until it is over"

@@ -15,7 +15,7 @@ from typing import Any
 from teardown.car.clock import Instant
 from teardown.car.door import FACTS, LOG
 from teardown.car.facts import parse_facts
-from teardown.car.log import CannotWrite, Entry, _line, read_log
+from teardown.car.log import CannotWrite, Entry, line_of, read_log
 
 FORMAT = 1
 MOST_BYTES = 256 * 1024 * 1024
@@ -76,7 +76,7 @@ def _lines_again(tables: list[dict[str, Any]]) -> Iterator[tuple[bytes, Entry]]:
     for number, table in enumerate(tables, start=1):
         at = Instant(table["utc"], table["boot"], table["s"], table["day"])
         try:
-            line, entry = _line(table["n"], at, table["who"], table["kind"], table["fields"], before)
+            line, entry = line_of(table["n"], at, table["who"], table["kind"], table["fields"], before)
         except CannotWrite as error:
             raise WrongRecord(f"entry {number}: {error}") from None
         if table["n"] != number or entry.digest != table["digest"]:

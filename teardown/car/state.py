@@ -109,7 +109,7 @@ class State:
             raise BadEntry(f"entry {entry.n}: this version does not know entries of kind {entry.kind!r}")
         try:
             self.gates.pass_time(entry.at)
-            if entry.kind in _MAY_BRING_MODULES_BACK:
+            if self._may_bring_modules_back(entry):
                 self._watch_modules(change, entry)
             else:
                 change(self, entry.n, entry.at, entry.fields)
@@ -125,6 +125,11 @@ class State:
         seen.gates = self.gates.at(now)
         return seen
 
+    def _may_bring_modules_back(self, entry: Entry) -> bool:
+        if entry.kind == "undo":  # an undone tick shuts its gate, and moves nothing
+            return not isinstance(self._touched.get(entry.fields["entry"]), GateTouch)
+        return entry.kind in _MAY_BRING_MODULES_BACK
+
     def _watch_modules(self, change: Change, entry: Entry) -> None:
         """When a live module is in the car again, gates that counted on its absence lapse."""
         before = set(self.modules_unaccounted(allows_fitted=False))
@@ -137,7 +142,8 @@ class State:
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
-        self.set_all(n, [(series, value)])
+        series.add(n, value)
+        self._touched[n] = (series,)
 
     def set_all(self, n: int, values: Iterable[tuple[Series[Value], Value]]) -> None:
         """The same for an entry that gives several values."""
@@ -316,7 +322,7 @@ def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 def _manual_wait(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """Not to be undone: a wrong figure is put right by entering the right one."""
     if fields["gate"] in state.gates.records:
-        state.gates.manual_wait(fields["gate"], float(fields["wait_min"]))
+        state.gates.manual_wait(fields["gate"], float(fields["wait_min"]), at)
 
 
 def _people_here(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -374,7 +380,7 @@ def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """Kept for the record; `pass_time` has already done what it proves."""
 
 
-_MAY_BRING_MODULES_BACK = frozenset({"undo", "step-undone", "part-back", "still-fitted"})
+_MAY_BRING_MODULES_BACK = frozenset({"step-undone", "part-back", "still-fitted"})
 
 _MAY_CHANGE_A_MASS = frozenset(
     {

@@ -12,6 +12,7 @@ from teardown import units
 from teardown.car.clock import SystemClock
 from teardown.car.facts import SIZE_FACTORS, FactsError
 from teardown.car.log import LogError
+from teardown.car.record import WrongRecord, set_up_from
 from teardown.car.setup import AlreadyThere, set_up
 from teardown.packs.model import Feature
 from teardown.packs.reader import Library, load
@@ -35,10 +36,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--fitted", action="append", default=[], metavar="FEATURE=yes|no", help="may be given more than once"
     )
+    parser.add_argument(
+        "--record", metavar="FILE", type=Path, help="set it up again from a record: teardown sheet FOLDER record"
+    )
     parser.add_argument("--no-questions", action="store_true", help="ask nothing, even on a terminal")
 
 
 def run(args: argparse.Namespace) -> int:
+    if args.record is not None:
+        return _from_record(args.record, Path(args.folder))
     folder, library = Path(args.folder), load(procedures())
     facts = _facts_from_flags(args, library)
     if sys.stdin.isatty() and sys.stdout.isatty() and not args.no_questions:
@@ -53,6 +59,17 @@ def run(args: argparse.Namespace) -> int:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
     print(f"{folder} is set up: {len(library.features) - len(facts['fitted'])} questions about the car are open in")
     print(f"{folder}/car.toml and count as fitted until they are answered. Next: teardown walk {folder}")
+    return DONE
+
+
+def _from_record(record: Path, folder: Path) -> int:
+    try:
+        entries = set_up_from(record, folder)
+    except (WrongRecord, FactsError, FileExistsError) as error:
+        raise Stop(WRONG_USE, f"{record}: {error}") from error
+    except OSError as error:
+        raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
+    print(f"{folder} is set up again with {entries} entries. Photos are not in a record: copy their folder")
     return DONE
 
 

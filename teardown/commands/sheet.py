@@ -1,0 +1,33 @@
+"""Write a sheet for other people: into the car's folder, or where you say. Nothing older is written over."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+from teardown.commands.opening import car_at
+from teardown.sheets.writing import KINDS, write_sheet
+from teardown.stop import CANNOT_WRITE, DONE, Stop
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    kinds = "\n".join(f"  {kind:<11} {says}" for kind, says in KINDS.items())
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = f"kinds:\n{kinds}\n\nA record is read back with: teardown new FOLDER --record FILE"
+    parser.add_argument("folder", metavar="FOLDER")
+    parser.add_argument("kind", choices=KINDS, metavar="KIND", help="one of the kinds below")
+    parser.add_argument("--to", metavar="FOLDER", type=Path, help="write it there instead of into the car's folder")
+    parser.add_argument("--json", action="store_true")
+
+
+def run(args: argparse.Namespace) -> int:
+    with car_at(args.folder, write=False) as car:
+        try:
+            files = write_sheet(car, args.kind, args.to)
+        except OSError as error:
+            why = error.strerror or str(error)
+            raise Stop(CANNOT_WRITE, f"the sheet was not written, and nothing of it is there: {why}") from error
+    names = [str(file) for file in files]
+    print(json.dumps({"kind": args.kind, "files": names}, ensure_ascii=False) if args.json else "\n".join(names))
+    return DONE

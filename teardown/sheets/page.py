@@ -1,0 +1,57 @@
+"""What a sheet is made of. The fillers make these; the template shows them; nothing here knows HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+Row = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table; it is also written beside the sheet for a spreadsheet, under its name. Units stand in the head."""
+
+    name: str
+    head: Row
+    rows: Sequence[Row]
+
+
+@dataclass(frozen=True)
+class Block:
+    """One part of a sheet."""
+
+    title: str = ""
+    lines: Sequence[str] = ()
+    pairs: Sequence[tuple[str, str]] = ()
+    table: Table | None = None
+    chart: str = ""
+    """A vector picture, made by `charts` alone."""
+    photos: Sequence[str] = ()
+    to_write: Sequence[str] = ()
+    """Lines to be filled in by hand."""
+    signatures: Sequence[str] = ()
+    loud: bool = False
+    new_page: bool = False
+    label: bool = False
+    """One of many small labels, to be cut out."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A whole sheet. One for strangers names nobody."""
+
+    kind: str
+    title: str
+    blocks: Sequence[Block]
+    for_strangers: bool = False
+    notes: Sequence[str] = field(default=())
+
+
+def when(utc: str) -> str:
+    """A moment to the minute, UTC."""
+    return utc[:16].replace("T", " ")
+
+
+def kg(value: float | None) -> str:
+    return "" if value is None else f"{value:.2f}"

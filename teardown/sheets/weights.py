@@ -1,0 +1,165 @@
+"""Every line of the tally, the closing, the balance before and after."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from teardown.car.amounts import show_amount
+from teardown.car.balance import balances
+from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
+from teardown.car.door import Car
+from teardown.car.mass import mass_now, mass_over_entries
+from teardown.car.money import money_now
+from teardown.car.state import State
+from teardown.car.tally import all_lines
+from teardown.car.weighing import how_it_stood
+from teardown.figures.balance import WHEELS, Stance
+from teardown.sheets.charts import bar_chart, line_chart, ranked_bars
+from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
+
+MOST_CANDIDATES = 8
+
+
+def fill(car: Car) -> Sheet:
+    state = car.now().state
+    blocks = [_summary(state), *_pictures(state), _weighings(state), _parts(state), _fitted(state)]
+    return Sheet("weights", "Weights", [*blocks, *_closing(state), *_balance(state), *_money(state)])
+
+
+def _summary(state: State) -> Block:
+    mass = mass_now(state)
+    return Block(
+        pairs=(
+            ("now, kg", kg(mass.now_kg) or "not weighed"),
+            ("goal, kg", kg(mass.goal_kg) or "none set"),
+            ("to go, kg", kg(mass.to_go_kg)),
+            ("off since the last weighing, kg", kg(mass.off_kg)),
+            ("of it never weighed (the packs' masses), kg", kg(mass.estimated_kg)),
+            ("fitted since, kg", kg(mass.on_kg)),
+        )
+    )
+
+
+def _pictures(state: State) -> Iterator[Block]:
+    points, goal_kg = mass_over_entries(state), state.facts.goal
+    if len(points) > 1:
+        series = {"the car": [(float(n), mass_kg) for n, mass_kg in points]}
+        if goal_kg is not None:
+            series["goal"] = [(float(points[0][0]), goal_kg), (float(points[-1][0]), goal_kg)]
+        yield Block(chart=line_chart("Weight coming down", series, "entries", "kg"))
+    areas = masses_by_area(state)
+    if areas:
+        yield Block(chart=ranked_bars("Off, by area", areas, "kg"))
+
+
+def masses_by_area(state: State) -> list[tuple[str, float]]:
+    """What came off for good in each area, the most first."""
+    areas: dict[str, float] = defaultdict(float)
+    for line in all_lines(state):
+        if line.saves:
+            areas[line.area] += line.kg
+    return sorted(areas.items(), key=lambda area: -area[1])
+
+
+def _weighings(state: State) -> Block:
+    head = ("entry", "UTC", "kg", *(f"{wheel}, kg" for wheel in WHEELS), "how it stood")
+    rows: list[Row] = [
+        (str(n), when(w.utc), kg(w.total_kg), *(kg(c) for c in w.corners_kg or (None,) * 4), how_it_stood(w))
+        for n, w in state.weighings.items
+    ]
+    return Block("The car on the scales", table=Table("weighings", head, rows))
+
+
+def _parts(state: State) -> Block:
+    head = ("part", "name", "kg", "how", "stands", "fate", "bag", "where", "counts")
+    rows: list[Row] = [
+        (
+            line.id,
+            line.name,
+            kg(line.kg),
+            line.how,
+            line.standing,
+            line.fate,
+            str(line.bag or ""),
+            line.where,
+            line.counts,
+        )
+        for line in all_lines(state)
+    ]
+    return Block(
+        "Parts", table=Table("parts", head, rows), lines=("An estimate is the pack's mass: nobody weighed it.",)
+    )
+
+
+def _fitted(state: State) -> Block:
+    rows: list[Row] = [(thing.id, thing.name, kg(thing.kg), thing.typed) for thing in state.fitted]
+    return Block("Fitted", table=Table("fitted", ("part", "name", "kg", "as read"), rows)) if rows else Block()
+
+
+def _closing(state: State) -> Iterator[Block]:
+    closing = closing_of(state)
+    if not isinstance(closing, Closing):
+        yield Block("Closing", lines=(f"No closing yet: {closing}.",))
+        return
+    found = closing.result
+    yield Block(
+        "Closing: do the parts explain the scales?",
+        lines=(VERDICT_WORDS[found.verdict], *closing.lines.corrected, *closing.lines.doubts),
+        pairs=(
+            ("gap, kg (weighed less reckoned)", f"{found.gap_kg:+.2f}"),
+            ("its standard uncertainty, kg", kg(found.gap_u_kg)),
+            ("smallest gap that shows, kg", kg(found.smallest_gap_shown_kg)),
+        ),
+        loud=found.verdict != "closes",
+    )
+    if found.verdict == "closes":
+        return
+    rows: list[Row] = [
+        (one.name, f"{one.move_kg:+.2f}", f"{one.move_in_u:.1f}") for one in found.candidates[:MOST_CANDIDATES]
+    ]
+    yield Block(
+        "Which line could explain it, were it the only wrong one",
+        table=Table("closing", ("line", "would have to move, kg", "in its own uncertainties"), rows),
+        lines=("Most often forgotten: " + "; ".join(FORGOTTEN) + ".",),
+    )
+
+
+def _balance(state: State) -> Iterator[Block]:
+    known = balances(state)
+    if isinstance(known, str):
+        yield Block("Balance", lines=(f"Not known: {known}.",))
+        return
+    stances = {"before": known.before, "now": known.now, "planned": known.planned}
+    head = ("", *stances)
+    rows: list[Row] = [
+        (f"{wheel}, kg", *(kg(s.corners_kg[n]) for s in stances.values())) for n, wheel in enumerate(WHEELS)
+    ]
+    rows += [_row(label, key, stances) for label, key in SHARES]
+    height = (("" if s.height_m is None else f"{s.height_m:.3f}") for s in stances.values())
+    rows.append(("height of the centre of gravity, m", *height))
+    yield Block("Balance", table=Table("balance", head, rows))
+    bars = {name: stance.corners_kg for name, stance in stances.items()}
+    yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
+
+
+def _money(state: State) -> Iterator[Block]:
+    now = money_now(state)
+    share = "" if now.share_percent is None else f"{now.share_percent:.1f} % of the price"
+    pairs = [
+        ("paid for the car", show_amount(now.paid, now.currency)),
+        ("spent besides", show_amount(now.spent, now.currency)),
+        ("recovered, in hand", f"{show_amount(now.recovered, now.currency)} {share}".strip()),
+        ("the car has cost, net", show_amount(now.net_cost, now.currency)),
+        ("unsold at its floor: DOUBTFUL, not counted", show_amount(now.doubtful, now.currency)),
+    ]
+    bars = {"": [float(now.paid), float(now.spent), float(now.recovered), float(now.net_cost)]}
+    chart = bar_chart("Money back", ("paid", "spent", "recovered", "net cost"), bars, now.currency)
+    yield Block("Money", pairs=pairs, chart=chart)
+
+
+SHARES = (("front, %", "front_percent"), ("left, %", "left_percent"), ("diagonal, %", "cross_percent"))
+
+
+def _row(label: str, key: str, stances: dict[str, Stance]) -> Row:
+    return (label, *(f"{getattr(stance, key):.2f}" for stance in stances.values()))

@@ -1,0 +1,138 @@
+"""The glove guard: which strikes of a key count. Times are in seconds; a key held down repeats 33 times in one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from teardown.screens.app import WalkApp
+from teardown.screens.dispatch import SWALLOWED, strike
+from teardown.screens.guard import Guard, Weight
+from teardown.screens.places.weigh import CarPad
+from tests.screens.hand import KeysOnly
+from tests.world import FACTS, World
+
+REPEAT_S = 1 / 33
+"""The fastest repeat that keyboards are commonly set to (30 to 33 a second: common practice)."""
+
+
+def counted(strikes: list[tuple[float, str]], weight: Weight = Weight.ACTS, guard: Guard | None = None) -> list[float]:
+    """The moments at which strikes counted; each is handled 5 ms after it was struck."""
+    guard = guard or Guard()
+    return [at for at, key in strikes if guard.counts(key, at, at + 0.005, weight)]
+
+
+def held(key: str, begins_s: float, delay_s: float, for_s: float) -> list[tuple[float, str]]:
+    """A key pressed and held: once, then after a delay again and again."""
+    repeats = int((for_s - delay_s) / REPEAT_S)
+    return [(begins_s, key), *((begins_s + delay_s + n * REPEAT_S, key) for n in range(repeats))]
+
+
+@pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])
+def test_a_key_held_for_ten_seconds_counts_once(delay_s: float) -> None:
+    assert counted(held("enter", 1.0, delay_s, 10)) == [1.0]
+
+
+@pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])
+def test_a_key_held_after_another_was_struck_counts_once(delay_s: float) -> None:
+    assert counted([(0.5, "4"), *held("enter", 1.0, delay_s, 10)]) == [0.5, 1.0]
+
+
+def test_a_stuck_key_does_not_count_again_because_another_is_struck() -> None:
+    stuck = held("enter", 1.0, 0.5, 8)
+    tapped = [(2.01 + n, "b") for n in range(5)]
+    assert [at for at in counted(sorted(stuck + tapped)) if at not in dict(tapped)] == [1.0]
+
+
+@pytest.mark.parametrize("gap_s", [0.02, 0.08, 0.15, 0.3, 0.34])
+def test_a_double_strike_counts_once(gap_s: float) -> None:
+    assert counted([(1.0, "enter"), (1.0 + gap_s, "enter")]) == [1.0]
+
+
+def test_two_strikes_meant_as_two_count_as_two() -> None:
+    assert counted([(1.0, "enter"), (1.75, "enter")]) == [1.0, 1.75]
+
+
+def test_a_key_counts_sooner_when_another_came_between_for_then_it_was_let_go() -> None:
+    assert counted([(1.0, "enter"), (1.2, "4"), (1.4, "enter")]) == [1.0, 1.2, 1.4]
+    assert counted([(1.0, "enter"), (1.2, "4"), (1.3, "enter")]) == [1.0, 1.2]
+
+
+def test_every_strike_that_does_not_count_begins_the_silence_anew() -> None:
+    assert counted([(1.0, "enter"), (1.6, "enter"), (2.2, "enter"), (2.8, "enter")]) == [1.0]
+
+
+def test_a_digit_and_enter_may_follow_each_other_quickly() -> None:
+    guard = Guard()
+    guard.place_shown(0.0)
+    assert guard.counts("7", 0.5, 0.505, Weight.TURNS)
+    assert guard.counts("enter", 0.58, 0.585, Weight.ACTS)
+
+
+def test_a_key_that_waited_too_long_answers_a_picture_long_gone() -> None:
+    guard = Guard()
+    assert not guard.counts("enter", 1.0, 1.51, Weight.ACTS)
+    assert not guard.counts("5", 1.0, 1.51, Weight.TURNS)
+    assert guard.counts("enter", 3.0, 3.49, Weight.ACTS)
+
+
+def test_a_key_older_than_the_picture_does_not_answer_it() -> None:
+    guard = Guard()
+    guard.place_shown(1.0)
+    assert not guard.counts("right", 0.99, 1.01, Weight.TURNS)
+    assert guard.counts("left", 1.01, 1.02, Weight.TURNS)
+
+
+def test_what_writes_waits_until_the_picture_can_have_been_read() -> None:
+    guard = Guard(guard_s=0.35)
+    guard.place_shown(1.0)
+    assert not guard.counts("enter", 1.34, 1.35, Weight.ACTS)
+    assert guard.counts("space", 1.36, 1.37, Weight.ACTS)
+
+
+def test_digits_are_typed_as_fast_as_fingers_go_but_a_held_one_is_typed_once() -> None:
+    assert len(counted([(1.0, "1"), (1.12, "1"), (1.2, "9"), (1.3, "4")], Weight.TURNS)) == 4
+    assert counted([(1.0 + n * REPEAT_S, "1") for n in range(60)], Weight.TURNS) == [1.0]
+
+
+def test_the_guard_time_is_the_cars_own(tmp_path: Path) -> None:
+    world = World(tmp_path / "car", FACTS + "[keys]\nguard_ms = 600\n")
+    guard = WalkApp(world.car, "Ana").guard
+    assert guard.guard_s == 0.6
+    assert counted([(1.0, "enter"), (2.15, "enter")], guard=guard) == [1.0]
+
+
+# -- through the dispatch
+
+
+def test_enter_struck_twice_goes_through_one_place_only(world: World) -> None:
+    """The double strike that opens a pad must not also write what the pad shows."""
+    keys, guard = KeysOnly(world), Guard()
+    world.done("step-done", step="safe.look")
+    keys.desk.position = 2
+    assert strike(keys.desk, guard, "enter", "\r", 1.0, 1.0)
+    guard.place_shown(1.02)
+    for at in (1.08, 1.15, 1.3):
+        assert not strike(keys.desk, guard, "enter", "\r", at, at)
+    assert keys.desk.place.name == "the weigh pad"
+    assert world.state.entries == 3
+    assert keys.desk.message == f"written: Floor mats out is done (entry 3). {SWALLOWED}"
+
+
+def test_a_swallowed_key_says_so_whatever_it_would_have_done(world: World) -> None:
+    keys, guard = KeysOnly(world), Guard()
+    for key in ("right", "1", "space"):
+        keys.desk.hush()
+        strike(keys.desk, guard, key, None, 1.0, 9.0)
+        assert keys.desk.message == SWALLOWED
+
+
+def test_digits_that_arrive_in_one_burst_are_not_lost_in_silence(world: World) -> None:
+    """Over a slow line a whole number comes at once, and two equal digits look like one that was held."""
+    keys, guard = KeysOnly(world), Guard()
+    keys.desk.go(CarPad())
+    for at, key in ((1.0, "3"), (1.001, "3"), (1.002, "4")):
+        strike(keys.desk, guard, key, key, at, at)
+    assert keys.desk.place.field.text == "34"  # type: ignore[attr-defined]
+    assert keys.desk.message == SWALLOWED

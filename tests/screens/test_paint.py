@@ -1,0 +1,197 @@
+"""Text for the screen: literal, harmless, no wider than the window; what is typed; what is laid out where."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from teardown.packs.model import Hazard
+from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, TextField
+from teardown.screens.layout import lay_out
+from teardown.screens.paint import (
+    SIGNAL_STYLES,
+    Page,
+    Picture,
+    Window,
+    clipped,
+    greatest_first,
+    minutes_seconds,
+    signal_band,
+    words,
+    wrap,
+)
+from tests.screens.hand import KeysOnly
+from tests.world import World
+
+ANY_TEXT = st.text(max_size=300)
+
+
+def hazard(signal: str, title: str = "Live airbag") -> Hazard:
+    return Hazard(id="x", signal=signal, title=title, happens="It hurts.", avoid="Wait.", source="invented")  # type: ignore[arg-type]
+
+
+@given(ANY_TEXT, st.integers(1, 60))
+def test_wrapped_text_is_never_wider_than_the_window_and_loses_no_letter(text: str, columns: int) -> None:
+    lines = wrap([words(text)], columns)
+    if columns >= 2:  # a letter may take two cells
+        assert all(cell_len(line.plain.rstrip()) <= columns for line in lines)
+    typed = [c for c in words(text).plain if not c.isspace()]
+    assert [c for line in lines for c in line.plain if not c.isspace()] == typed
+
+
+def test_a_word_of_ten_thousand_letters_is_broken_into_lines() -> None:
+    lines = wrap([words("x" * 10_000)], 40)
+    assert len(lines) == 250
+    assert {line.cell_length for line in lines} == {40}
+
+
+@given(ANY_TEXT, st.integers(1, 60))
+def test_a_clipped_line_is_one_line_no_wider_than_the_window(text: str, columns: int) -> None:
+    line = clipped(words(text), columns)
+    assert "\n" not in line.plain
+    assert line.cell_length <= columns
+
+
+def test_a_clipped_line_shows_that_it_was_cut() -> None:
+    assert clipped(words("Driver seat out"), 10).plain == "Driver se…"
+    assert clipped(words("Driver"), 10).plain == "Driver"
+
+
+@pytest.mark.parametrize("text", ["[bold]x[/bold]", "[@click=app.quit]x[/]", "[/]", "[$x]", "C:\\[dir]"])
+def test_markup_is_text(text: str) -> None:
+    assert words(text).plain == text
+    assert words(text).spans == []
+
+
+def test_what_drives_a_terminal_does_not_get_into_a_paragraph() -> None:
+    page = Page()
+    page.add("a\x1b]0;owned\x07b")
+    page.labelled("c\x1b[2J", "d\x9b5n\u202e")
+    page.labelled("nothing to say", "")
+    assert [line.plain for line in page.done()] == ["a]0;ownedb", "c[2J d5n"]
+
+
+@pytest.mark.parametrize("signal", SIGNAL_STYLES)
+@pytest.mark.parametrize("title", ["Live airbag", "車のエアバッグ" * 10, "x" * 80])
+def test_the_signal_band_is_the_word_the_hazard_and_the_whole_width(signal: str, title: str) -> None:
+    band = signal_band(hazard(signal, title), 40)
+    assert band.cell_length == 40
+    assert band.plain.split()[0 if signal == "NOTICE" else 1] == signal
+
+
+def test_only_a_notice_carries_no_warning_sign() -> None:
+    """ANSI Z535.6: the safety alert symbol goes with DANGER, WARNING and CAUTION, never with NOTICE (from memory)."""
+    assert [("/!\\" in signal_band(hazard(signal), 40).plain) for signal in SIGNAL_STYLES] == [True, True, True, False]
+
+
+def test_the_greatest_hazard_comes_first() -> None:
+    """DANGER above WARNING above CAUTION, as ANSI Z535.6 and ISO 3864-2 rank them (from memory)."""
+    mixed = [hazard(signal) for signal in ("NOTICE", "CAUTION", "DANGER", "WARNING")]
+    assert [h.signal for h in greatest_first(mixed)] == ["DANGER", "WARNING", "CAUTION", "NOTICE"]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "shown"),
+    [(1800, "30:00"), (1799.2, "30:00"), (61, "1:01"), (60, "1:00"), (0.2, "0:01"), (0, "0:00"), (6000, "100:00")],
+)
+def test_time_left_is_rounded_up(seconds: float, shown: str) -> None:
+    assert minutes_seconds(seconds) == shown
+
+
+# -- what is typed
+
+
+@given(st.text(alphabet="0123456789.,x-+ e٣²", max_size=20))
+def test_whatever_is_typed_a_number_field_holds_a_number_or_nothing(typed: str) -> None:
+    field = NumberField()
+    for character in typed:
+        before = field.text
+        assert field.take(character) == (field.text != before)
+    assert len(field.text) <= LONGEST_NUMBER
+    if field.text:
+        assert float(field.text.rstrip(".")) >= 0
+
+
+def test_a_comma_is_a_point_and_a_point_needs_no_nought_before_it() -> None:
+    field = NumberField()
+    assert [field.take(c) for c in ",5,"] == [True, True, False]
+    assert field.text == "0.5"
+    assert field.rub_out()
+    field.clear()
+    assert not field.rub_out()
+
+
+@given(st.text(max_size=LONGEST_TEXT + 50))
+def test_a_line_of_text_is_one_line_harmless_and_no_longer_than_it_may_be(typed: str) -> None:
+    field = TextField()
+    for character in typed:
+        field.take(character)
+    assert len(field.text) <= LONGEST_TEXT
+    assert words(field.text).plain == field.text
+    assert "\n" not in field.text
+
+
+# -- what is laid out where
+
+
+class Told:
+    """A place that shows what a test gives it."""
+
+    name, types, commands = "told", False, ()
+
+    def __init__(self, picture: Picture) -> None:
+        self.picture = picture
+
+    def paint(self, desk: object, window: Window) -> Picture:
+        return self.picture
+
+
+@given(
+    head=st.lists(ANY_TEXT, min_size=1, max_size=4),
+    body=st.lists(ANY_TEXT, max_size=6),
+    prompt=st.lists(st.text(max_size=60), max_size=1),
+    said=st.text(max_size=400),
+    digits=st.sampled_from(["", "29:59", "1234.56 kg"]),
+    scrolled=st.integers(-5, 100),
+    window=st.sampled_from([Window(40, 12), Window(60, 18), Window(76, 40)]),
+    focused=st.booleans(),
+)
+def test_whatever_a_place_shows_it_fits_the_window(
+    world: World,
+    head: list[str],
+    body: list[str],
+    prompt: list[str],
+    said: str,
+    digits: str,
+    scrolled: int,
+    window: Window,
+    focused: bool,
+) -> None:
+    desk = KeysOnly(world).desk
+    focus = len(body) - 1 if focused and body else None
+    picture = Picture(*(tuple(map(words, head)), digits, tuple(map(words, body)), tuple(map(words, prompt))), focus)
+    desk.places.append(Told(picture))  # type: ignore[arg-type]
+    desk.say(said)
+    desk.scrolled = scrolled
+    layout = lay_out(desk, window)
+    lines = [line for region in layout.regions.values() for line in region]
+    assert len(lines) + (3 if digits else 0) <= window.rows
+    assert all("\n" not in line.plain and cell_len(line.plain.rstrip()) <= window.columns for line in lines)
+    assert layout.regions["keys"]
+    assert layout.regions["head"]
+
+
+def test_what_the_body_has_too_much_of_is_marked_and_the_focus_is_in_sight(world: World) -> None:
+    desk = KeysOnly(world).desk
+    body = tuple(words(f"line {n}") for n in range(30))
+    desk.places.append(Told(Picture((words("head"),), body=body, focus=15)))  # type: ignore[arg-type]
+    shown = [line.plain for line in lay_out(desk, Window(60, 18)).regions["body"]]
+    assert shown[0].endswith("more above: [up]")
+    assert shown[-1].endswith("more below: [down]")
+    assert "line 15" in shown
+    desk.scrolled = 100
+    assert lay_out(desk, Window(60, 18)).regions["body"][-1].plain == "line 29"
+    desk.scrolled = -100
+    assert lay_out(desk, Window(60, 18)).regions["body"][0].plain == "line 0"

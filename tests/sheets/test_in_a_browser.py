@@ -1,0 +1,83 @@
+"""The sheets in a real browser: the text is there, on A4 and at 390 px, and nothing is wider than the page."""
+
+from __future__ import annotations
+
+import html
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from teardown.sheets.writing import write_sheet
+from tests.sheets.conftest import filled
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = (
+    *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--hide-scrollbars"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
+)
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium is installed: the sheets are not looked at")
+
+
+def browse(page: Path, *asks: str) -> str:
+    profile = page.parent / "profile"
+    told = subprocess.run(
+        [CHROMIUM or "", *FLAGS, f"--user-data-dir={profile}", *asks, page.as_uri()],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    return told.stdout
+
+
+def framed(sheet: Path, width: int) -> Path:
+    """The sheet in a frame of exactly that width, and its own measure of itself in the title."""
+    page = sheet.with_name(f"framed-{width}.html")
+    page.write_text(
+        f'<iframe id="f" style="width:{width}px;height:2000px;border:0" srcdoc="{html.escape(_measurable(sheet))}">'
+        "</iframe><script>onload=()=>{let d=f.contentDocument.documentElement;"
+        'document.title="measured "+d.scrollWidth+" of "+d.clientWidth+" "+'
+        'getComputedStyle(d.querySelector("thead")||d).display}</script>'
+    )
+    return page
+
+
+def _measurable(sheet: Path) -> str:
+    """Without its own ban on scripts, which a frame hands up."""
+    return re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", sheet.read_text())
+
+
+@pytest.mark.parametrize("width", [794, 390])
+def test_a_sheet_is_no_wider_than_paper_or_phone(tmp_path: Path, width: int) -> None:
+    # A4 is 210 mm wide (ISO 216): 794 px at 96 to the inch
+    world = filled(tmp_path / "car", name="W" * 80)
+    sheet = write_sheet(world.car, "weights")[0]
+    seen = browse(framed(sheet, width), "--allow-file-access-from-files", "--dump-dom")
+    found = re.search(r"measured (\d+) of (\d+)", seen)
+    assert found is not None
+    assert int(found[1]) <= int(found[2]) == width
+
+
+def test_the_browser_shows_the_words_and_the_pictures(tmp_path: Path) -> None:
+    world = filled(tmp_path / "car")
+    sheet = write_sheet(world.car, "weights")[0]
+    seen = browse(sheet, "--dump-dom")
+    for word in ("Floor mats", "CLOSES", "Weight coming down", "Corners before and after"):
+        assert word in seen
+    assert seen.count("<svg") == 4
+    shot = tmp_path / "shot.png"
+    browse(sheet, "--window-size=794,1123", f"--screenshot={shot}")
+    assert shot.read_bytes().startswith(b"\x89PNG")  # W3C PNG 5.2
+
+
+def test_it_prints_on_a4(tmp_path: Path) -> None:
+    world = filled(tmp_path / "car")
+    paper = tmp_path / "sale.pdf"
+    browse(write_sheet(world.car, "sale")[0], f"--print-to-pdf={paper}", "--no-pdf-header-footer")
+    content = paper.read_bytes()
+    assert content.startswith(b"%PDF-")
+    assert len(re.findall(rb"/Type\s*/Page\b", content)) >= 2  # one page a part

@@ -1,0 +1,266 @@
+"""Sheets: what stands on them, how harmless they are, and that they are written whole or not at all."""
+
+from __future__ import annotations
+
+import base64
+import csv
+import io
+import os
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from teardown.car.door import open_car
+from teardown.sheets import writing
+from teardown.sheets.writing import KINDS, harmless_cell, write_sheet
+from tests.sheets.conftest import HOSTILE, VEHICLE_NUMBER, filled
+from tests.world import PROCEDURES, World
+
+PAGES = tuple(kind for kind in KINDS if kind != "record")
+
+
+class Page(HTMLParser):
+    """What a browser would make of a page: its tags, its attributes, its text. The standard library's parser."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.attributes: list[tuple[str, str]] = []
+        self.said: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += [(name, value or "") for name, value in attrs]
+
+    def handle_data(self, data: str) -> None:
+        self.said.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.said).split())
+
+
+def page(world: World, kind: str) -> Page:
+    return Page(write_sheet(world.car, kind)[0].read_text())
+
+
+def tables(files: list[Path]) -> dict[str, list[list[str]]]:
+    """Every spreadsheet file, read by the csv module."""
+    made = {}
+    for path in files:
+        if path.suffix == ".csv":
+            with open(path, newline="", encoding="utf-8-sig") as file:
+                made[path.stem.split("-", 2)[2]] = list(csv.reader(file, strict=True))
+    return made
+
+
+# -- what stands on them
+
+
+@pytest.mark.parametrize(("kind", "words"), [
+    ("weights", ["Floor mats", "3.20", "CLOSES", "Corners before and after", "Weight coming down", "front left"]),
+    ("sale", ["Floor mats", "40.00 EUR", "mass, kg", "packed size"]),
+    ("bags", ["BAG 1", "Driver seat out", "4 bolts, E12"]),
+    ("cage", ["Driver airbag", "stored: store", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
+    ("scrutineer", ["Must the door cards stay?", "may go", "4.2", "extinguisher"]),
+    ("controlled", ["Driver airbag module", "handed-over", "UN 3268", "2 of 2 are out of the car"]),
+    ("gates", ["Battery off", "Ana", "power came back", "Lapses", "Gas in the room", "not that anything was safe"]),
+])  # fmt: skip
+def test_each_sheet_says_what_it_is_for(world: World, kind: str, words: list[str]) -> None:
+    said = page(world, kind).text
+    assert [word for word in words if word not in said] == []
+
+
+def test_the_tables_are_the_tables_of_the_page_with_the_kilos_as_numbers(world: World) -> None:
+    made = tables(write_sheet(world.car, "weights"))
+    assert set(made) == {"weighings", "parts", "fitted", "balance"}
+    mats = next(row for row in made["parts"] if row[0] == "mats")
+    assert dict(zip(made["parts"][0], mats, strict=True))["kg"] == "3.20"
+    assert float(made["weighings"][1][2]) == 1193
+
+
+def test_a_lapse_stands_with_its_reason_and_its_entry(world: World) -> None:
+    lapses = tables(write_sheet(world.car, "gates"))["lapses"]
+    assert ["Battery off", "power came back: clips"] in [row[2:] for row in lapses]
+
+
+def test_a_live_module_nobody_accounted_for_is_taken_to_be_in_the_car(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    assert "NOT ACCOUNTED FOR: taken to be in the car" in page(world, "cage").text
+    assert "0 of 2 are out of the car" in page(world, "cage").text
+
+
+def test_magnesium_that_stays_is_said_loudly(tmp_path: Path) -> None:
+    from teardown.car.tally import all_lines
+    from teardown.sheets.cage import _magnesium
+
+    line = next(one for one in all_lines(World(tmp_path / "car").state) if one.id == "mats")
+    object.__setattr__(line, "material", "Magnesium casting")
+    (block,) = _magnesium([line])
+    assert block.loud
+    assert block.lines[1] == "Floor mats"
+
+
+@pytest.mark.parametrize("kind", PAGES)
+def test_a_rehearsal_says_so_across_every_sheet_and_in_every_table(tmp_path: Path, kind: str) -> None:
+    world = World(tmp_path / "car", rehearsal=True)
+    files = write_sheet(world.car, kind)
+    html = files[0].read_text()
+    assert '<div class="rehearsal" aria-label="REHEARSAL">REHEARSAL</div>' in html
+    assert [name for name, rows in tables(files).items() if rows[0] != ["REHEARSAL"]] == []
+    assert 'rehearsal = "REHEARSAL: not a car"' in write_sheet(world.car, "record")[0].read_text()
+
+
+def test_a_real_car_says_nothing_of_a_rehearsal(world: World) -> None:
+    assert "REHEARSAL" not in page(world, "cage").text
+
+
+# -- for strangers
+
+
+def test_a_buyers_sheet_gives_no_name_number_or_place_away(world: World) -> None:
+    files = write_sheet(world.car, "sale")
+    for path in files:
+        text = path.read_text()
+        assert VEHICLE_NUMBER not in text
+        assert "Ana" not in text
+    assert "(number removed)" in files[0].read_text()
+
+
+def test_a_buyers_photo_has_neither_place_nor_camera(world: World) -> None:
+    html = write_sheet(world.car, "sale")[0].read_text()
+    (picture,) = re.findall(r'src="data:image/jpeg;base64,([^"]+)"', html)
+    content = base64.b64decode(picture)
+    assert content.startswith(b"\xff\xd8\xff")  # JPEG start of image: ITU-T T.81 B.1.1.3
+    assert b"Exif" not in content
+    assert b"SECRETMAKER" not in content
+
+
+def test_a_live_module_is_not_for_sale_without_its_rule_and_warns_with_it(world: World) -> None:
+    assert "Driver airbag module" not in page(world, "sale").text
+    world.done("part-fate", part="driver-bag", fate="sell", rule="permit 12")
+    said = page(world, "sale").text
+    assert "Driver airbag module" in said
+    assert "LIVE MODULE." in said
+
+
+def test_a_photo_that_is_gone_is_said_and_the_sheet_is_written(world: World) -> None:
+    for path in (world.folder / "photos").iterdir():
+        path.unlink()
+    assert "Photo left out: a photo is not in the folder any more." in page(world, "sale").text
+
+
+# -- hostile
+
+
+@pytest.mark.parametrize("kind", PAGES)
+def test_a_hostile_name_is_text_on_every_sheet(tmp_path: Path, kind: str) -> None:
+    shown = HOSTILE[:80].replace("\u202e", "")
+    text = filled(tmp_path / "car", name=HOSTILE[:80])
+    html = write_sheet(text.car, kind)[0].read_text()
+    seen = Page(html)
+    assert "script" not in seen.tags
+    assert "evil.example" not in "".join(value for name, value in seen.attributes if name != "data-head")
+    assert [name for name, _ in seen.attributes if name.startswith("on")] == []
+    assert "\u202e" not in html
+    assert "alert(1)" in seen.text or kind in ("bags",)
+    assert "49" not in re.findall(r"\{\{(.*?)\}\}", html)
+    assert "<script>alert" not in html
+    assert shown  # the name is long enough to hold the script
+
+
+@pytest.mark.parametrize("kind", PAGES)
+def test_nothing_on_a_sheet_is_fetched_or_run(world: World, kind: str) -> None:
+    html = write_sheet(world.car, kind)[0].read_text()
+    seen = Page(html)
+    assert {"script", "iframe", "object", "embed", "link", "base", "form"}.isdisjoint(seen.tags)
+    outside = [
+        (name, value)
+        for name, value in seen.attributes
+        if name in ("src", "href", "xlink:href", "action", "data") and not value.startswith(("data:image/", "#"))
+    ]
+    assert outside == []
+    assert "@import" not in html
+    assert not re.search(r"url\(", html)
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "+1+1", "-1+1", "@SUM(A1)", "\t=1", "\r=1", "  =1", "＝1"])
+def test_a_cell_that_a_spreadsheet_would_run_is_made_text(cell: str) -> None:
+    # the characters are those of OWASP, CSV Injection (from memory)
+    assert harmless_cell(cell).startswith("'")
+
+
+@pytest.mark.parametrize("cell", ["-3.20", "+4.50", "12", "seat", ""])
+def test_numbers_and_words_stay_as_they_are(cell: str) -> None:
+    assert harmless_cell(cell) == cell
+
+
+def test_hostile_cells_come_back_harmless_from_the_csv_module(tmp_path: Path) -> None:
+    world = filled(tmp_path / "car", name=HOSTILE[:80])
+    for kind in PAGES:
+        for rows in tables(write_sheet(world.car, kind)).values():
+            assert len({len(row) for row in rows}) == 1
+            cells = [cell for row in rows for cell in row]
+            assert [cell for cell in cells if cell[:1] in "=@\t\r" and cell] == []
+            assert [cell for cell in cells if cell[:1] in ("+", "-") and not re.fullmatch(r"[+-][\d.]+", cell)] == []
+
+
+def test_a_table_with_every_awkward_character_is_read_back_cell_by_cell() -> None:
+    awkward = [('a,"b"\n;', "ü €", "x" * 500), ("", "'", '"')]
+    text = writing.table_csv(writing.Table("t", ("a", "b", "c"), awkward), rehearsal=False)
+    assert [tuple(row) for row in csv.reader(io.StringIO(text, newline=""))][1:] == awkward
+
+
+# -- whole or not at all
+
+
+def test_a_sheet_is_never_written_over_an_older_one(world: World) -> None:
+    first = write_sheet(world.car, "cage")
+    before = {path: path.read_bytes() for path in first}
+    second = write_sheet(world.car, "cage")
+    assert first[0].name == "cage-0001.html"
+    assert second[0].name == "cage-0002.html"
+    assert {path: path.read_bytes() for path in first} == before
+
+
+def test_a_name_taken_at_the_last_moment_moves_on_to_the_next(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    (world.folder / "sheets").mkdir()
+    taken = world.folder / "sheets" / "cage-0001.html"
+    taken.write_text("somebody else's")
+    monkeypatch.setattr(writing, "_highest", lambda folder, kind: 0)
+    assert write_sheet(world.car, "cage")[0].name == "cage-0002.html"
+    assert taken.read_text() == "somebody else's"
+    assert [path.name for path in taken.parent.iterdir() if "0001" in path.name] == ["cage-0001.html"]
+
+
+@pytest.mark.parametrize("failing", ["fsync", "link"])
+def test_when_the_disk_gives_out_nothing_of_the_sheet_is_there(
+    world: World, monkeypatch: pytest.MonkeyPatch, failing: str
+) -> None:
+    calls, real = [0], getattr(os, failing)
+
+    def give_out(*args: object) -> object:
+        calls[0] += 1
+        if calls[0] == 3:
+            raise OSError(28, "No space left on device")
+        return real(*args)
+
+    monkeypatch.setattr(os, failing, give_out)
+    with pytest.raises(OSError, match="No space left"):
+        write_sheet(world.car, "weights")
+    assert list((world.folder / "sheets").iterdir()) == []
+
+
+def test_a_sheet_can_be_written_while_another_program_writes_the_log(world: World) -> None:
+    with open_car(world.folder, world.clock, write=False, packs=PROCEDURES) as reader:
+        assert write_sheet(reader, "bags")[0].exists()
+
+
+def test_the_log_is_not_changed_by_a_sheet(world: World) -> None:
+    before = (world.folder / "log.jsonl").read_bytes()
+    for kind in KINDS:
+        write_sheet(world.car, kind)
+    assert (world.folder / "log.jsonl").read_bytes() == before
