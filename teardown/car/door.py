@@ -16,7 +16,7 @@ from teardown import __version__
 from teardown.car import entries
 from teardown.car.clock import Clock
 from teardown.car.facts import Facts, read_facts
-from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, read_log
+from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, ReadOnly, read_log
 from teardown.car.logwriter import LogWriter, open_for_writing
 from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.rules import Refusal, rule
@@ -58,6 +58,8 @@ class Car:
         self.folder = folder
         self.damage = damage
         """What ended the reading of the log; what stood before it can be looked at, and nothing written."""
+        self.only_read_because: str | None = None
+        """Why it was opened to read although someone meant to write."""
         self.facts = facts
         self.clock = clock
         self._state = state
@@ -71,8 +73,9 @@ class Car:
     @property
     def told(self) -> tuple[str, ...]:
         """What opening the log found that a person should know."""
-        if self.damage is not None:
-            return (self.damage,)
+        reasons = (self.only_read_because, self.damage)
+        if any(reasons):
+            return tuple(reason for reason in reasons if reason)
         return self._writer.told if self._writer else ()
 
     @property
@@ -162,6 +165,16 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
         writer.close()
         raise
     return Car(folder, facts, state, clock, writer)
+
+
+def open_to_work(folder: Path, clock: Clock, *, rehearsal: bool = False, packs: Path | None = None) -> Car:
+    """Open a car to write; where another program writes, or nothing can be written, open it to read and say why."""
+    try:
+        return open_car(folder, clock, write=True, rehearsal=rehearsal, packs=packs)
+    except (Locked, ReadOnly, Damaged) as error:
+        car = open_car(folder, clock, write=False, packs=packs)
+        car.only_read_because = f"{error}. Opened to read only"
+        return car
 
 
 def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) -> None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from teardown.car.clock import SystemClock
-from teardown.car.door import Car, NotACar, NotForThis, open_car
+from teardown.car.door import Car, NotACar, NotForThis, open_car, open_to_work
 from teardown.car.entries import WrongEntry
 from teardown.car.facts import FactsError
 from teardown.car.log import CannotWrite, Damaged, LogError, Newer
@@ -24,8 +24,21 @@ def complain(why: str) -> None:
 @contextmanager
 def car_at(folder: str, *, write: bool, rehearsal: bool = False) -> Iterator[Car]:
     """Open a car's folder for one command; turn whatever stops it into `Stop`."""
+    with _opened(lambda: open_car(Path(folder), SystemClock(), write=write, rehearsal=rehearsal)) as car:
+        yield car
+
+
+@contextmanager
+def car_to_work_on(folder: str, *, rehearsal: bool = False) -> Iterator[Car]:
+    """The same for somebody who works at it: what cannot be written can still be looked at."""
+    with _opened(lambda: open_to_work(Path(folder), SystemClock(), rehearsal=rehearsal)) as car:
+        yield car
+
+
+@contextmanager
+def _opened(opening: Callable[[], Car]) -> Iterator[Car]:
     try:
-        with open_car(Path(folder), SystemClock(), write=write, rehearsal=rehearsal) as car:
+        with opening() as car:
             for told in car.told:
                 complain(told)
             yield car

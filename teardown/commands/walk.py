@@ -7,7 +7,7 @@ import os
 import sys
 
 from teardown.car.door import Car
-from teardown.commands.opening import car_at
+from teardown.commands.opening import car_at, car_to_work_on
 from teardown.stop import DONE, WRONG_USE, Stop
 
 
@@ -26,7 +26,8 @@ def walk(folder: str, *, plain: bool, who: str | None, rehearsal: bool, write: b
     """Open the car and walk it; a rehearsal only where one was asked for."""
     if not plain:
         _needs_a_terminal(folder)
-    with car_at(folder, write=write, rehearsal=rehearsal) as car:
+    opened = car_to_work_on(folder, rehearsal=rehearsal) if write else car_at(folder, write=False)
+    with opened as car:
         worker = who or (car.facts.who[0] if car.facts.who else "unknown")
         if plain:
             from teardown.commands.plain import walk_in_lines
