@@ -23,7 +23,7 @@ MAY_IMPORT: dict[str, tuple[str, ...]] = {
     "packs": BOTTOM,
     "car": ("packs", "figures", *BOTTOM),
     "sheets": ("car", "packs", "figures", *BOTTOM),
-    "screens": ("car", "packs", "figures", *BOTTOM),
+    "screens": ("sheets", "car", "packs", "figures", *BOTTOM),
     "commands": ("sheets", "car", "packs", "figures", *BOTTOM),
     "cli": ("commands", *BOTTOM),
     "__main__": ("cli",),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from teardown.car.mass import part_mass
+from teardown.car.mass import NOT_CAR, part_mass
 from teardown.car.state import State
 from teardown.car.tally_state import CarWeight, Thing
 from teardown.figures.balance import Part, Stance, balance
@@ -19,12 +19,14 @@ UNKNOWN = (
 
 
 class Balances(NamedTuple):
-    """The car at three moments. `unplaced_kg` moved without anybody saying where on the car."""
+    """The car at three moments. `unplaced_kg` moved without anybody saying where on the car; `fluids_kg` of what is
+    gone from the wheels is fluid or contents, and no saving."""
 
     before: Stance
     now: Stance
     planned: Stance
     unplaced_kg: float
+    fluids_kg: float = 0.0
 
 
 class Effect(NamedTuple):
@@ -90,7 +92,14 @@ def _before_and_now(state: State, weighed: list[tuple[int, CarWeight]]) -> Balan
         return start
     take, add, unplaced_kg = _moved_since(state, last_n)
     now = _stance(state, start, take, add)
-    return now if isinstance(now, str) else Balances(before, now, now, unplaced_kg)
+    if isinstance(now, str):
+        return now
+    return Balances(before, now, now, unplaced_kg, _fluids_kg(state, last_n))
+
+
+def _fluids_kg(state: State, since: int) -> float:
+    gone = (part for part in state.route.parts.values() if part.part.counts in NOT_CAR)
+    return sum(part_mass(state, part).kg for part in gone if state.out_since(part.id) > since)
 
 
 def _height_at(state: State, weighed: list[tuple[int, CarWeight]]) -> float | None:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.facts import Money
+from teardown.car.mass import NOT_CAR
 from teardown.car.state import State
 from teardown.car.tally import Line, all_lines, line_ids, line_of, sales_by_part
 from teardown.car.tally_state import Sale, Ticket
@@ -167,6 +168,53 @@ def _cap(facts: Money, now: MoneyNow) -> Cap | None:
     return Cap(facts.cap, rule, counted - credit, working)
 
 
+class Sum(NamedTuple):
+    """One line of the sums."""
+
+    label: str
+    value: Decimal
+    beside: str = ""
+
+
+def sums(now: MoneyNow) -> list[Sum]:
+    """All that is told of the money, in the order it is told."""
+    share = "" if now.share_percent is None else f"{now.share_percent:.1f} % of the price"
+    told = [
+        Sum("paid for the car", now.paid),
+        *(Sum(f"spent: {kind}", value) for kind, value in now.spent_by_kind.items()),
+        Sum("sold", now.gross),
+        Sum("less fees", now.fees),
+        Sum("less packing", now.packing),
+        Sum("less carriage", now.carriage),
+        Sum("less refunds", now.refunds),
+        Sum("scrap", now.scrap),
+        Sum("recovered", now.recovered, share),
+        Sum("the car has cost, net", now.net_cost),
+        Sum("asked, unsold", now.asked),
+        Sum("unsold, at its floor", now.doubtful, f"DOUBTFUL, not counted; {now.unpriced} without a floor"),
+    ]
+    if now.per_kg is not None:
+        beside = f"{units.show_mass(now.off_kg)} off, after removing and waste"
+        told.append(Sum("per kilo off", now.per_kg, beside))
+    if now.per_hour is not None:
+        beside = f"{now.hours:.1f} h by the packs' likely times, not clocked"
+        told.append(Sum("per hour", now.per_hour, beside))
+    return told
+
+
+def cap_line(now: MoneyNow) -> str:
+    """The declared cost against the cap, with its working; empty without a cap."""
+    cap = now.cap
+    if cap is None:
+        return ""
+    limit = f"cap {show_amount(cap.limit, now.currency)} ({cap.rule})"
+    if cap.declared is None:
+        return f"{limit}: {cap.working}"
+    over = cap.limit < cap.declared
+    verdict = f"{'OVER by' if over else 'room'} {show_amount(abs(cap.limit - cap.declared), now.currency)}"
+    return f"{limit}: declared {show_amount(cap.declared, now.currency)}, {verdict}. {cap.working}"
+
+
 # -- scrap
 
 
@@ -228,13 +276,14 @@ class WorthIt(NamedTuple):
         return self.net / Decimal(repr(self.hours)) if self.net is not None and self.hours else None
 
 
-def worth_it(state: State, line: Line) -> WorthIt:
-    """Net of fees, packing, carriage and returns, for the hours it takes."""
-    sale = sale_of(state, line.id)
+def worth_it(state: State, line: Line, sale: tuple[int, Sale] | None = None) -> WorthIt:
+    """Net of fees, packing, carriage and returns, for the hours it takes; or what the sale that stands brought."""
     if sale is not None:
         return WorthIt("sold", f"net {show_amount(sale[1].net, state.facts.money.currency)}", sale[1].net)
     if line.live and line.fate != "sell":
         return WorthIt("controlled", "a live module: the law first, then the price")
+    if line.counts in NOT_CAR:
+        return WorthIt("waste", "no part of the car: back in, or to a waste site")
     if line.fate in ("keep", "refit", "scrap"):
         return WorthIt(line.fate, "its fate is set")
     if line.listed is None:

@@ -7,12 +7,14 @@ log again, line by line, and holds every digest against the record's: what was c
 from __future__ import annotations
 
 import os
+import shutil
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from teardown.car.clock import Instant
+from teardown.car.disk import sync_folder
 from teardown.car.door import FACTS, LOG
 from teardown.car.facts import parse_facts
 from teardown.car.log import CannotWrite, Entry, line_of, read_log
@@ -86,9 +88,9 @@ def _lines_again(tables: list[dict[str, Any]]) -> Iterator[tuple[bytes, Entry]]:
 
 
 def set_up_from(record: Path, folder: Path) -> int:
-    """Make a car's folder from a record, whole; give back how many entries it has.
+    """Make a car's folder from a record, whole or not at all; give back how many entries it has.
 
-    Raises WrongRecord, FactsError, FileExistsError when there is a car already, or OSError.
+    Raises WrongRecord, FactsError, FileExistsError when something is there already, or OSError.
     """
     with record.open("rb") as file:
         content = file.read(MOST_BYTES + 1)
@@ -98,15 +100,23 @@ def set_up_from(record: Path, folder: Path) -> int:
         facts, lines, entries = read_record(content.decode())
     except UnicodeDecodeError:
         raise WrongRecord(f"{record.name} is not text in UTF-8") from None
-    folder.mkdir(parents=True, exist_ok=True)
-    for name in (FACTS, LOG):
-        if (folder / name).exists():
-            raise FileExistsError(f"{folder} holds a car already: nothing was changed")
-    for name in ("photos", "sheets"):
-        (folder / name).mkdir(exist_ok=True)
-    _write_new(folder / FACTS, facts.encode())
-    _write_new(folder / LOG, b"".join(lines))
+    _refuse_taken(folder)
+    made = folder.with_name(f".{folder.name}.{os.getpid()}.new")
+    try:
+        for name in ("photos", "sheets"):
+            (made / name).mkdir(parents=True)
+        _write_new(made / FACTS, facts.encode())
+        _write_new(made / LOG, b"".join(lines))
+        os.rename(made, folder)
+    finally:
+        shutil.rmtree(made, ignore_errors=True)
+    sync_folder(folder.parent)
     return len(entries)
+
+
+def _refuse_taken(folder: Path) -> None:
+    if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
+        raise FileExistsError(f"{folder} is there already and not empty: nothing was changed")
 
 
 def _write_new(path: Path, content: bytes) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from typing import Literal
 
@@ -21,13 +22,14 @@ CONTROLLED_LAW = (
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One part as it stands. `how` says how its mass was found."""
+    """One part as it stands. `how` says how its mass was found, `typed` what the scale showed."""
 
     id: str
     name: str
     kg: float
     how: str
-    range_kg: tuple[float, float] | None
+    typed: str
+    noted: str
     standing: PartStanding
     fate: str
     bag: int | None
@@ -70,6 +72,15 @@ def all_lines(state: State) -> list[Line]:
     return [line_of(state, name) for name in line_ids(state)]
 
 
+def masses_by_area(state: State) -> list[tuple[str, float]]:
+    """What came off for good in each area, the most first."""
+    areas: dict[str, float] = defaultdict(float)
+    for line in all_lines(state):
+        if line.saves:
+            areas[line.area] += line.kg
+    return sorted(areas.items(), key=lambda area: -area[1])
+
+
 def part_standing(state: State, part: RoutePart) -> PartStanding:
     """Whether a part is on the car, off it, stored, gone to whom it had to go, or not on this car."""
     if not part.fitted:
@@ -89,13 +100,14 @@ def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:
 
 
 def _part_line(state: State, part: RoutePart) -> Line:
-    mass, known = part_mass(state, part), state.parts.get(part.id)
+    mass, known, weight = part_mass(state, part), state.parts.get(part.id), state.weight_of(part.id)
     return Line(
         id=part.id,
         name=part.part.name,
         kg=mass.kg,
         how=mass.how,
-        range_kg=(part.kg[0], part.kg[2]),
+        typed=_as_read(weight.typed, weight.without) if weight else "",
+        noted=weight.noted if weight else "",
         standing=part_standing(state, part),
         fate=state.fate_of(part.id),
         bag=state.route.bags.get(part.step),
@@ -110,6 +122,10 @@ def _part_line(state: State, part: RoutePart) -> Line:
     )
 
 
+def _as_read(typed: str, without: str) -> str:
+    return f"{typed} less {without}" if without else typed
+
+
 def _thing_line(state: State, thing: Thing) -> Line:
     known = state.parts.get(thing.id)
     return Line(
@@ -117,7 +133,8 @@ def _thing_line(state: State, thing: Thing) -> Line:
         name=thing.name,
         kg=thing.kg,
         how="difference" if thing.without else "direct",
-        range_kg=None,
+        typed=_as_read(thing.typed, thing.without),
+        noted=thing.noted,
         standing="off",
         fate=state.fate_of(thing.id),
         bag=None,
@@ -128,5 +145,5 @@ def _thing_line(state: State, thing: Thing) -> Line:
         material="",
         listed=known.listed.last if known else None,
         step="",
-        area="found",
+        area="foreseen by no pack",
     )

@@ -163,6 +163,10 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
         return part
     if not standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is not off yet: nobody can have taken it")
+    if part.part.modules and standing.state.stored_at(part.id) is None:
+        return Refusal(
+            f"{part.part.name} carries a live module: say first where it was stored (part-stored), to count it"
+        )
     return recorded(fields)
 
 

@@ -25,9 +25,8 @@ class Weight(NamedTuple):
     how: str
     typed: str
     without: str = ""
-    wet: bool = False
+    noted: str = ""
     shared: tuple[str, ...] = ()
-    reading_kg: float = 0.0
 
 
 class Fuel(NamedTuple):
@@ -72,7 +71,7 @@ class Thing(NamedTuple):
     pieces: int = 1
     fate: str | None = None
     place: tuple[float, str, float] | None = None
-    wet: bool = False
+    noted: str = ""
 
 
 class Cost(NamedTuple):
@@ -150,32 +149,23 @@ Change = Callable[["State", int, Instant, dict[str, Any]], None]
 
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    kg = float(fields["mass_kg"])
-    weight = Weight(
-        kg,
-        str(fields["how"]),
-        str(fields["reading"]),
-        str(fields.get("without", "")),
-        fields.get("wet") is True,
-        (),
-        kg,
-    )
+    how, kg = str(fields["how"]), float(fields["mass_kg"])
+    weight = Weight(kg, how, str(fields["reading"]), str(fields.get("without", "")), _noted(fields))
     state.set(state.parts[fields["part"]].weight, n, weight)
+
+
+def _noted(fields: dict[str, Any]) -> str:
+    return ", ".join(word for word in ("wet", "complete") if fields.get(word) is True)
 
 
 def _parts_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     parts = listed_parts(fields["parts"])
-    reading_kg, typed, wet = float(fields["mass_kg"]), str(fields["reading"]), fields.get("wet") is True
-    state.set_all(
-        n,
-        [
-            (
-                state.parts[part].weight,
-                Weight(float(kg), "shared", typed, str(fields.get("without", "")), wet, parts, reading_kg),
-            )
-            for part, kg in zip(parts, fields["shares_kg"], strict=True)
-        ],
+    typed, without, noted = str(fields["reading"]), str(fields.get("without", "")), _noted(fields)
+    shares = zip(parts, fields["shares_kg"], strict=True)
+    weights = (
+        (state.parts[part].weight, Weight(float(kg), "shared", typed, without, noted, parts)) for part, kg in shares
     )
+    state.set_all(n, weights)
 
 
 def _thing(prefix: str, n: int, fields: dict[str, Any]) -> Thing:
@@ -189,7 +179,7 @@ def _thing(prefix: str, n: int, fields: dict[str, Any]) -> Thing:
         pieces=int(fields.get("count", 1)),
         fate=fields.get("fate"),
         place=(float(fields["x"]), str(fields["y"]), float(fields["z"])) if known else None,
-        wet=fields.get("wet") is True,
+        noted=_noted(fields),
     )
 
 

@@ -9,14 +9,13 @@ from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.balance import balances
 from teardown.car.closing import FORGOTTEN, Closing, closing_of
-from teardown.car.money import MoneyNow, check_tickets, money_now, worth_it
+from teardown.car.money import MoneyNow, cap_line, check_tickets, money_now, sums, worth_it
 from teardown.car.state import State
-from teardown.car.tally import CONTROLLED_LAW, all_lines
+from teardown.car.tally import CONTROLLED_LAW, all_lines, sales_by_part
 from teardown.car.weighing import how_it_stood
 from teardown.commands.figure.closing import answer_of
 from teardown.commands.figure.closing_file import Facts as ClosingFacts
 from teardown.figures.balance import WHEELS, Stance
-from teardown.text import one_line
 
 MOMENTS = ("before", "now", "planned")
 
@@ -80,6 +79,8 @@ def balance_text(state: State) -> list[str]:
     for label, key in (("front", "front_percent"), ("left", "left_percent"), ("diagonal", "cross_percent")):
         lines.append(_row(label, [f"{getattr(stance, key):.1f} %" for stance in stances]))
     lines.append(_row("height", [_height(stance) for stance in stances]))
+    if known.fluids_kg:
+        lines.append(f"{units.show_mass(known.fluids_kg)} of what is gone is fluid or contents: no saving")
     if known.unplaced_kg:
         lines.append(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
     return lines
@@ -122,48 +123,11 @@ def money_text(state: State) -> list[str]:
 
 def money_lines(now: MoneyNow) -> list[str]:
     """The sums, one a line."""
-
-    def row(label: str, value: Decimal, beside: str = "") -> str:
-        return f"{label:<24}{show_amount(value, now.currency):>16}{f'  {beside}' if beside else ''}"
-
-    lines = [row("paid for the car", now.paid)]
-    lines += [row(f"spent: {kind}", value) for kind, value in now.spent_by_kind.items()]
-    lines += [
-        row("sold", now.gross),
-        row("less fees", now.fees),
-        row("less packing", now.packing),
-        row("less carriage", now.carriage),
-        row("less refunds", now.refunds),
-        row("scrap", now.scrap),
-        row("recovered", now.recovered, "" if now.share_percent is None else f"{now.share_percent:.1f} % of the price"),
-        row("the car has cost, net", now.net_cost),
-        row("asked, unsold", now.asked),
-        row("unsold, at its floor", now.doubtful, f"DOUBTFUL, not counted; {now.unpriced} without a floor"),
+    rows = [
+        f"{row.label:<24}{show_amount(row.value, now.currency):>16}{f'  {row.beside}' if row.beside else ''}"
+        for row in sums(now)
     ]
-    lines += [row(*one) for one in _rates(now)]
-    return lines + _cap_lines(now)
-
-
-def _rates(now: MoneyNow) -> list[tuple[str, Decimal, str]]:
-    rates = []
-    if now.per_kg is not None:
-        rates.append(("per kilo off", now.per_kg, f"{units.show_mass(now.off_kg)} off, after removing and waste"))
-    if now.per_hour is not None:
-        rates.append(("per hour", now.per_hour, f"{now.hours:.1f} h by the packs' likely times, not clocked"))
-    return rates
-
-
-def _cap_lines(now: MoneyNow) -> list[str]:
-    if now.cap is None:
-        return []
-    cap = now.cap
-    limit = f"cap {show_amount(cap.limit, now.currency)} ({one_line(cap.rule)})"
-    if cap.declared is None:
-        return [f"{limit}: {cap.working}"]
-    over = cap.limit < cap.declared
-    gap = abs(cap.limit - cap.declared)
-    verdict = f"{'OVER by' if over else 'room'} {show_amount(gap, now.currency)}"
-    return [f"{limit}: declared {show_amount(cap.declared, now.currency)}, {verdict}", f"  {cap.working}"]
+    return rows + ([cap_line(now)] if now.cap is not None else [])
 
 
 def _ticket_lines(state: State) -> list[str]:
@@ -179,11 +143,11 @@ def _ticket_lines(state: State) -> list[str]:
 
 
 def _worth_lines(state: State) -> list[str]:
-    currency, lines = state.facts.money.currency, []
+    currency, lines, sales = state.facts.money.currency, [], sales_by_part(state)
     for line in all_lines(state):
         if line.counts in ("fluid", "contents", "added"):
             continue
-        worth = worth_it(state, line)
+        worth = worth_it(state, line, sales.get(line.id))
         net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}"
         hourly = "" if worth.per_hour is None else f", {show_amount(worth.per_hour, currency)} an hour"
         lines.append(f"{worth.says:<11}{line.id:<28}{net}{hourly}  {worth.why}")
@@ -198,10 +162,10 @@ def money_data(state: State) -> dict[str, Any]:
     def text(value: Decimal | None) -> str | None:
         return None if value is None else f"{value:.{digits}f}"
 
-    sums = ("paid", "spent", "gross", "fees", "packing", "carriage", "refunds", "scrap", "recovered", "net_cost")
+    names = ("paid", "spent", "gross", "fees", "packing", "carriage", "refunds", "scrap", "recovered", "net_cost")
     return {
         "currency": now.currency,
-        **{name: text(getattr(now, name)) for name in (*sums, "asked", "doubtful", "per_kg", "per_hour")},
+        **{name: text(getattr(now, name)) for name in (*names, "asked", "doubtful", "per_kg", "per_hour")},
         "spent_by_kind": {kind: text(value) for kind, value in now.spent_by_kind.items()},
         "share_percent": None if now.share_percent is None else round(now.share_percent, 2),
         "off_kg": round(now.off_kg, 4),

@@ -12,6 +12,9 @@ from enum import Enum
 STALE_S = 0.5
 """A key that waited longer than this in the input answers a picture long gone."""
 
+HELD_S = 0.7
+"""A key held down has begun to repeat by now, on every keyboard."""
+
 TYPED_REPEAT_S = 0.045
 """Keys that type or only turn pages repeat freely, but not as fast as a key held down."""
 
@@ -48,8 +51,5 @@ class Guard:
         return silent_s >= self._silence_s(again) and typed_at - self.shown_at >= self.guard_s
 
     def _silence_s(self, again: bool) -> float:
-        """Struck again with no other key between, it may be held down, and begins to repeat after up to 0.66 s.
-
-        A key that was struck in between ends that repeating.
-        """
-        return 2 * self.guard_s if again else self.guard_s
+        """Struck again with no other key between, it may be held down. A key struck in between ends that repeating."""
+        return max(2 * self.guard_s, HELD_S) if again else self.guard_s

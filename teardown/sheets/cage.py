@@ -59,7 +59,7 @@ def fill(car: Car) -> Sheet:
 
 def _magnesium(lines: list[Line]) -> list[Block]:
     found = [line.name for line in lines if "magnesium" in line.material.casefold() and not line.out]
-    says = ("MAGNESIUM still in the car. It burns, and water feeds it:", *found)
+    says = ("Still in the car, and may be MAGNESIUM. It burns, and water feeds it:", *found)
     return [Block("MAGNESIUM", lines=says, loud=True)] if found else []
 
 

@@ -30,12 +30,13 @@ def ranked_bars(title: str, values: Sequence[tuple[str, float]], across: str) ->
     import pygal
 
     height = 120 + 26 * len(values)
-    chart = pygal.HorizontalBar(**_looks(title) | {"height": height}, x_title=across, show_legend=False)
+    chart = pygal.HorizontalBar(**_looks(title) | {"height": height}, x_title=across)
     return _barred(chart, [name for name, _ in reversed(values)], {"": [value for _, value in reversed(values)]})
 
 
 def _barred(chart: Any, labels: Sequence[str], series: Mapping[str, Sequence[float]]) -> str:
     chart.x_labels = [one_line(label)[:LONGEST_LABEL] for label in labels]
+    chart.show_legend = len(series) > 1
     for name, values in series.items():
         chart.add(one_line(name)[:LONGEST_LABEL], [round(value, 2) for value in values])
     return _drawn(chart)

@@ -57,7 +57,7 @@ def _row(state: State, line: Line) -> tuple[str, ...]:
 def _pages(car: Car, state: State) -> Iterator[Block]:
     for line in _for_sale(state):
         facts = line.listed.facts if line.listed else {}
-        asked = show_amount(line.listed.ask, state.facts.money.currency) if line.listed else "ask"
+        asked = show_amount(line.listed.ask, state.facts.money.currency) if line.listed else "not priced yet"
         pairs = [("asked", asked), ("mass, kg", f"{kg(line.kg)}{' (estimate)' if line.how == 'estimate' else ''}")]
         pairs += [(WORDS.get(key, key), GRADES.get(facts[key], facts[key])) for key in ASKED if key in facts]
         if line.listed and line.listed.collection:

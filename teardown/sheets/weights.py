@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 
 from teardown.car.amounts import show_amount
 from teardown.car.balance import balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.door import Car
+from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries
 from teardown.car.money import money_now
 from teardown.car.state import State
-from teardown.car.tally import all_lines
+from teardown.car.tally import all_lines, masses_by_area
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import WHEELS, Stance
 from teardown.sheets.charts import bar_chart, line_chart, ranked_bars
@@ -28,7 +28,7 @@ def fill(car: Car) -> Sheet:
 
 
 def _summary(state: State) -> Block:
-    mass = mass_now(state)
+    mass, scales = mass_now(state), (state.facts.scales.pads, state.facts.scales.parts)
     return Block(
         pairs=(
             ("now, kg", kg(mass.now_kg) or "not weighed"),
@@ -37,8 +37,14 @@ def _summary(state: State) -> Block:
             ("off since the last weighing, kg", kg(mass.off_kg)),
             ("of it never weighed (the packs' masses), kg", kg(mass.estimated_kg)),
             ("fitted since, kg", kg(mass.on_kg)),
+            ("scales", "; ".join(_scale(scale) for scale in scales if scale) or "not described in car.toml"),
         )
     )
+
+
+def _scale(scale: Scale) -> str:
+    repeats = "" if scale.repeats is None else f", repeats within {1000 * scale.repeats:g} g"
+    return f"{scale.name}: step {1000 * scale.step:g} g{repeats}"
 
 
 def _pictures(state: State) -> Iterator[Block]:
@@ -53,15 +59,6 @@ def _pictures(state: State) -> Iterator[Block]:
         yield Block(chart=ranked_bars("Off, by area", areas, "kg"))
 
 
-def masses_by_area(state: State) -> list[tuple[str, float]]:
-    """What came off for good in each area, the most first."""
-    areas: dict[str, float] = defaultdict(float)
-    for line in all_lines(state):
-        if line.saves:
-            areas[line.area] += line.kg
-    return sorted(areas.items(), key=lambda area: -area[1])
-
-
 def _weighings(state: State) -> Block:
     head = ("entry", "UTC", "kg", *(f"{wheel}, kg" for wheel in WHEELS), "how it stood")
     rows: list[Row] = [
@@ -72,13 +69,15 @@ def _weighings(state: State) -> Block:
 
 
 def _parts(state: State) -> Block:
-    head = ("part", "name", "kg", "how", "stands", "fate", "bag", "where", "counts")
+    head = ("part", "name", "kg", "how", "as read", "noted", "stands", "fate", "bag", "where", "counts")
     rows: list[Row] = [
         (
             line.id,
             line.name,
             kg(line.kg),
             line.how,
+            line.typed,
+            line.noted,
             line.standing,
             line.fate,
             str(line.bag or ""),

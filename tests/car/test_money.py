@@ -214,6 +214,17 @@ def test_what_pays_less_than_an_hour_is_worth_goes_into_a_bundle(world: World) -
     assert worth_it(world.state, line_of(world.state, "mats")).says == "bundle"
 
 
+def test_a_live_module_is_counted_in_the_store_before_anybody_takes_it(world: World) -> None:
+    assert "is not off yet" in world.refused("handed-over", part="driver-bag", to="dealer").why
+    world.airbags_ready()
+    world.done("step-done", step="cabin.bag-out")
+    assert "say first where it was stored" in world.refused("handed-over", part="driver-bag", to="dealer").why
+    world.done("part-stored", part="driver-bag", where="store")
+    world.done("handed-over", part="driver-bag", to="dealer", paper="R 7")
+    assert line_of(world.state, "driver-bag").standing == "handed-over"
+    assert world.state.module_account("driver-bag") == "stored: store"
+
+
 def test_a_live_module_is_never_called_worth_selling(world: World) -> None:
     worth = worth_it(world.state, line_of(world.state, "driver-bag"))
     assert (worth.says, worth.net) == ("controlled", None)

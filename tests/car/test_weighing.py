@@ -8,6 +8,7 @@ import pytest
 
 from teardown.car.entries import WrongEntry
 from teardown.car.mass import mass_now, part_mass
+from teardown.car.tally import line_of
 from teardown.car.weighing import compare, how_it_stood, weighing_u_kg
 from tests.car.tally import mats_off, tally_world
 from tests.world import World
@@ -58,6 +59,12 @@ def test_a_lot_of_small_things_is_one_line_less_its_box(world: World) -> None:
 def test_a_box_heavier_than_the_box_with_the_parts_is_refused(world: World) -> None:
     why = world.refused("part-found", name="clips", reading="1kg", without="2kg").why
     assert why == "1kg less 2kg is not a part's mass: the first reading is with the part"
+
+
+def test_wet_or_complete_is_noted_with_the_reading(world: World) -> None:
+    world.done("part-weighed", part="mats", reading="9 lb", how="difference", without="1 lb", wet="yes", complete="yes")
+    line = line_of(world.state, "mats")
+    assert (line.typed, line.noted, line.how) == ("9 lb less 1 lb", "wet, complete", "difference")
 
 
 def test_a_place_on_the_car_is_whole_or_not_at_all(world: World) -> None:

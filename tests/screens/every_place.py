@@ -10,11 +10,14 @@ from teardown.screens import places
 from teardown.screens.desk import Desk, Place
 from teardown.screens.places import choose, questions, write
 from teardown.screens.places.baglist import BagList
+from teardown.screens.places.bench import Bench
 from teardown.screens.places.card import Card
 from teardown.screens.places.gates.list import GateList
 from teardown.screens.places.gates.opening import place_of
 from teardown.screens.places.help import Help
+from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
+from teardown.screens.places.tally import look_at_balance, look_at_closing, look_at_kilos, look_at_money
 from teardown.screens.places.weigh import CarPad, ThingPad, WeighPad
 
 
@@ -26,6 +29,12 @@ def every_place(desk: Desk) -> dict[str, Place]:
         "card": Card(),
         "list of steps": StepList(0),
         "bags": BagList(),
+        "parts bench": Bench(),
+        "balance": look_at_balance(),
+        "closing": look_at_closing(),
+        "money": look_at_money(),
+        "kilos": look_at_kilos(),
+        "sheets": ask_sheet(),
         "list of gates": GateList(desk),
         **{f"gate {gate}": place_of(desk, gate) for gate in gates},
         "weigh pad": WeighPad(["driver-seat"]),

@@ -29,9 +29,10 @@ def held(key: str, begins_s: float, delay_s: float, for_s: float) -> list[tuple[
     return [(begins_s, key), *((begins_s + delay_s + n * REPEAT_S, key) for n in range(repeats))]
 
 
+@pytest.mark.parametrize("guard_s", [0.15, 0.35, 2.0])
 @pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])
-def test_a_key_held_for_ten_seconds_counts_once(delay_s: float) -> None:
-    assert counted(held("enter", 1.0, delay_s, 10)) == [1.0]
+def test_a_key_held_for_ten_seconds_counts_once(delay_s: float, guard_s: float) -> None:
+    assert counted(held("enter", 1.0, delay_s, 10), guard=Guard(guard_s)) == [1.0]
 
 
 @pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])

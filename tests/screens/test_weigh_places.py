@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from teardown.screens.places.weigh import WeighPad
 from tests.screens.hand import FROM_TWO_METRES, KeysOnly, walking
 from tests.world import FACTS, World
 
@@ -253,3 +254,63 @@ def test_power_can_be_told_from_every_pad(world: World) -> None:
     keys.press("c", "p", "1")
     assert keys.desk.message.startswith("written: power came back")
     assert keys.desk.place.name == "the car on the scales"
+
+
+# -- how the car stood, and several at once
+
+
+def test_the_pads_may_be_read_in_any_order(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.press("c", "n", *"331", "enter", *"266", "enter", *"262", "enter", *"334", "enter")
+    assert world.state.weighings.last is not None
+    assert world.state.weighings.last.corners_kg == (334, 331, 266, 262)
+
+
+def test_fuel_driver_contents_and_tyres_are_written_with_the_weighing(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.press("c", "f", *"40L", "enter", "d", *"82kg", "enter", "o", *"4kg", "enter", "y", *"cold", "enter")
+    keys.press(*"1286", "t")
+    weight = world.state.weighings.last
+    assert weight is not None
+    assert (weight.car_kg, weight.aboard_kg, weight.contents_kg, weight.tyres) == (1200, 82, 4, "cold")
+    assert weight.fuel is not None
+    assert weight.fuel.m3 == pytest.approx(0.040)
+
+
+def test_fuel_that_is_no_volume_is_refused_and_the_pads_are_not_lost(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.press("c", "f", *"half", "enter", *"1200", "t")
+    assert "fuel=" in keys.desk.message
+    assert world.state.weighings.last is None
+    keys.press("f", *"40L", "enter", "t")
+    assert world.state.weighings.last is not None
+
+
+def test_readings_are_repeated_and_averaged(world: World) -> None:
+    keys = KeysOnly(world)
+    four = (*"334", "enter", *"331", "enter", *"266", "enter")
+    keys.press("c", *four, "a")
+    assert keys.desk.message == "type the last of the four pads, then [a]"
+    keys.press(*"262", "a", *four, *"264", "enter")
+    weight = world.state.weighings.last
+    assert weight is not None
+    assert (weight.readings, weight.total_kg, weight.spread_kg) == (2, 1194, 2)
+
+
+def test_several_parts_of_a_step_are_weighed_on_one_reading(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.desk.go(WeighPad(["mats", "driver-seat"]))
+    keys.press("a")
+    assert "with all of them on it" in keys.desk.message
+    keys.press(*"22", "a")
+    seat = world.state.weight_of("driver-seat")
+    assert seat is not None
+    assert (seat.how, seat.kg) == ("shared", pytest.approx(19))
+    assert "2 parts on one reading" in keys.desk.message
+
+
+def test_one_part_alone_is_not_weighed_together_with_nothing(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.desk.go(WeighPad(["mats"]))
+    keys.press("3", "a")
+    assert keys.desk.message == "one part is left here: Enter writes it"

@@ -11,9 +11,8 @@ from PIL import Image
 from tests.car.tally import TALLY_FACTS, mats_off, tally_world
 from tests.world import World
 
-HOSTILE = (
-    "=cmd|'/c calc'!A1 <script>alert(1)</script> <img src=//evil.example/x onerror=alert(2)> {{7*7}} \"'>\u202egpj"
-)
+A_FORMULA_AND_A_SCRIPT = "=cmd|'/c calc'!A1 <script>alert(1)</script> <img src=//evil.example/x>"
+A_TEMPLATE_AND_A_HANDLER = "{{7*7}} {% raw %} \" onerror=alert(2) ' ]]> &lt; \u202egpj <svg/onload=alert(3)>"
 VEHICLE_NUMBER = "WXZ12345678901234"
 """Seventeen letters and digits, invented: ISO 3779 leaves out I, O and Q."""
 
@@ -35,6 +34,7 @@ def filled(folder: Path, *, text: str = TALLY_FACTS, name: str = "clips", rehear
     world.done("power-restored", why=name)
     world.done("note", text=name)
     world.done("photo", file=str(photo(folder.parent)), part="mats", says=name)
+    world.done("still-fitted", module="knee-bag", why=name)
     world.done("car-weighed", corners="330,331,266,262kg", fuel="30L")
     return world
 

@@ -74,10 +74,14 @@ def test_the_browser_shows_the_words_and_the_pictures(tmp_path: Path) -> None:
     assert shot.read_bytes().startswith(b"\x89PNG")  # W3C PNG 5.2
 
 
-def test_it_prints_on_a4(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("size", "points"), [("A4", (595, 842)), ("letter", (612, 792))])
+def test_it_prints_on_the_paper_that_is_in_the_printer(tmp_path: Path, size: str, points: tuple[int, int]) -> None:
+    # ISO 216 A4 is 210 x 297 mm, ANSI Letter 8.5 x 11 in; a point is 1/72 in
     world = filled(tmp_path / "car")
+    sheet = write_sheet(world.car, "sale")[0]
+    sheet.write_text(sheet.read_text().replace("@page { margin", f"@page {{ size: {size}; margin", 1))
     paper = tmp_path / "sale.pdf"
-    browse(write_sheet(world.car, "sale")[0], f"--print-to-pdf={paper}", "--no-pdf-header-footer")
-    content = paper.read_bytes()
-    assert content.startswith(b"%PDF-")
-    assert len(re.findall(rb"/Type\s*/Page\b", content)) >= 2  # one page a part
+    browse(sheet, f"--print-to-pdf={paper}", "--no-pdf-header-footer")
+    boxes = re.findall(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", paper.read_bytes())
+    assert len(boxes) >= 2  # one page a part
+    assert {tuple(round(float(side)) for side in box) for box in boxes} == {points}

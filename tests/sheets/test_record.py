@@ -16,7 +16,7 @@ from teardown.car.record import WrongRecord, read_record, record_text, set_up_fr
 from teardown.car.steps import look_around
 from teardown.cli import main
 from teardown.commands.show import as_data, as_text
-from tests.sheets.conftest import HOSTILE, filled
+from tests.sheets.conftest import A_TEMPLATE_AND_A_HANDLER, filled
 from tests.world import PROCEDURES, World
 
 words = st.text(min_size=1, max_size=60).filter(lambda text: text.encode("utf-8", "ignore").decode().strip() != "")
@@ -66,7 +66,7 @@ def test_a_car_read_back_from_its_record_is_the_same_car(entries: list[tuple[str
 
 
 def test_the_record_of_a_hostile_car_is_toml_and_comes_back_to_the_byte(tmp_path: Path) -> None:
-    world = filled(tmp_path / "car", name=HOSTILE[:80])
+    world = filled(tmp_path / "car", name=A_TEMPLATE_AND_A_HANDLER)
     text = record_text(world.folder)
     assert len(tomllib.loads(text)["entries"]) == world.state.entries
     _, lines, _ = read_record(text)
@@ -94,7 +94,7 @@ def test_a_record_is_never_read_back_over_a_car(world: World, tmp_path: Path) ->
     record = tmp_path / "record.toml"
     record.write_text(record_text(world.folder))
     before = (world.folder / "log.jsonl").read_bytes()
-    with pytest.raises(FileExistsError, match="holds a car already"):
+    with pytest.raises(FileExistsError, match="is there already and not empty"):
         set_up_from(record, world.folder)
     assert (world.folder / "log.jsonl").read_bytes() == before
 

@@ -30,14 +30,15 @@ KEYS = {
 PATIENCE_S = 20.0
 PACE_S = 0.2
 """How long a person needs, at least, to answer a new picture: over the shortest guard time a car can set (0.15 s)."""
-SAME_KEY_S = 0.4
-"""How long a person needs, at least, to strike the same key again: over twice that guard time."""
+SAME_KEY_S = 0.8
+"""How long a person needs, at least, to strike the same key again: a key held down repeats sooner."""
 
 QUERIES = {b"\x1b[?2026$p": b"\x1b[?2026;2$y"}
 """What a terminal that paints whole frames answers when it is asked whether it does."""
 
 # Sequences with a private mark or an intermediate byte, which pyte does not know and would show as text.
 _NOT_FOR_PYTE = re.compile(rb"\x1b\[(?:[<>=][0-?]*[ -/]*|[0-?]*[ -/]+)[@-~]")
+_COMMANDS = re.compile(rb"\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)")
 _UNFINISHED = re.compile(rb"\x1b(?:\[[0-?]*[ -/]*)?\Z")
 
 
@@ -57,7 +58,6 @@ class Terminal:
         self.screen = pyte.Screen(columns, rows)
         self.raw = b""
         """Every byte the program has written."""
-        self.bells = 0
         self.status: int | None = None
         self._stream = pyte.ByteStream(self.screen)
         self._rest = b""
@@ -95,6 +95,16 @@ class Terminal:
         """The screen as it reads now, without what is blank at the ends of lines."""
         return "\n".join(line.rstrip() for line in self.screen.display)
 
+    @property
+    def bells(self) -> int:
+        """How often it has rung. The same byte also ends commands to the terminal (OSC); those are not heard."""
+        return _COMMANDS.sub(b"", self.raw).count(b"\x07")
+
+    @property
+    def commands(self) -> set[bytes]:
+        """What the program told the terminal beyond painting: titles, clipboards, pointers (OSC)."""
+        return set(_COMMANDS.findall(self.raw))
+
     def take(self, seconds: float) -> bool:
         """Take in what comes within `seconds`; return at once when something came."""
         if not self._open or not select.select([self._end], [], [], max(0.0, seconds))[0]:
@@ -113,7 +123,6 @@ class Terminal:
 
     def _show(self, data: bytes) -> None:
         self.raw += data
-        self.bells += data.count(b"\x07")
         for query, answer in QUERIES.items():
             if query in data:
                 os.write(self._end, answer)
@@ -179,6 +188,10 @@ class Terminal:
     def _set_size(self) -> None:
         _set_size(self._end, self.columns, self.rows)
 
+    def modes(self) -> list[int]:
+        """How the terminal handles what is typed: echoed or not, by lines or by keys (termios)."""
+        return termios.tcgetattr(self._end)
+
     def kill(self, number: signal.Signals = signal.SIGKILL) -> None:
         os.kill(self.pid, number)
 
@@ -192,7 +205,8 @@ class Terminal:
         """Wait until the program has ended; its status (negative: the signal that ended it)."""
         ends_s = time.perf_counter() + seconds
         while self.status is None:
-            self.take(0.02)
+            if not self.take(0.02):
+                select.select([], [], [], 0.0 if self._open else 0.02)
             pid, status = os.waitpid(self.pid, os.WNOHANG)
             if pid:
                 self.status = os.waitstatus_to_exitcode(status)

@@ -19,7 +19,7 @@ def wait_for_the_airbags(terminal: Terminal) -> None:
     """The manual asks for 10 min, which a rehearsal runs through in 10 s."""
     terminal.press("right", "4/12")
     terminal.press("g", "GATE Leads dead: SHUT")
-    terminal.type("0.1", "0.1 V")
+    terminal.type("0.1", "Read:")
     terminal.press("enter", "GATE Airbag wait: SHUT")
     terminal.press("m", "which book and page")
     terminal.type("b4 p12", "b4 p12_")

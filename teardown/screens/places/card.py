@@ -15,8 +15,11 @@ from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, greatest_first, signal_band, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.baglist import BagList
+from teardown.screens.places.bench import Bench
 from teardown.screens.places.choose import ask_refitted, ask_why
+from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
+from teardown.screens.places.tally import look_at_balance, look_at_closing, look_at_kilos, look_at_money
 from teardown.screens.places.weigh import CarPad, WeighPad, begin_found
 from teardown.screens.places.write import note_on
 
@@ -52,6 +55,12 @@ class Card:
         Command(("f",), "f", "", "a part nobody foresaw: its name and weight", "found"),
         Command(("c",), "c", "", "the car on the scales", "car_weighed"),
         Command(("j",), "j", "", "the bags: where do these bolts go", "bags"),
+        Command(("k",), "k", "", "the parts bench: every part, its mass, its fate, its money", "bench", Weight.TURNS),
+        Command(("v",), "v", "", "the balance: the car from above", "balance", Weight.TURNS),
+        Command(("x",), "x", "", "the kilos: coming down, and by area", "kilos", Weight.TURNS),
+        Command(("z",), "z", "", "the closing: do the parts explain the scales?", "closing", Weight.TURNS),
+        Command(("m",), "m", "", "the money: put in, and back", "money", Weight.TURNS),
+        Command(("r",), "r", "", "write a sheet for other people", "papers"),
         Command(("a",), "a", "", "first step that is ready", "first_ready", Weight.TURNS),
         everywhere.HAPPENED,
         everywhere.PEOPLE,
@@ -160,6 +169,24 @@ class Card:
 
     def do_list_steps(self, desk: Desk) -> None:
         desk.go(StepList(desk.position))
+
+    def do_bench(self, desk: Desk) -> None:
+        desk.go(Bench())
+
+    def do_balance(self, desk: Desk) -> None:
+        desk.go(look_at_balance())
+
+    def do_kilos(self, desk: Desk) -> None:
+        desk.go(look_at_kilos())
+
+    def do_closing(self, desk: Desk) -> None:
+        desk.go(look_at_closing())
+
+    def do_money(self, desk: Desk) -> None:
+        desk.go(look_at_money())
+
+    def do_papers(self, desk: Desk) -> None:
+        desk.go(ask_sheet())
 
     def do_skip(self, desk: Desk) -> None:
         desk.go(ask_why("step-skipped", desk.step))

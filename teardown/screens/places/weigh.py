@@ -36,6 +36,7 @@ class WeighPad:
         Command(("d",), "d", "difference", "this is with the part; the next reading is without it", "difference"),
         Command(("x",), "x", "estimate", "no scale: take the pack's likely mass, marked as an estimate", "estimate"),
         Command(("n",), "n", "next part", "leave this part unweighed for now", "next_part", Weight.TURNS),
+        Command(("a",), "a", "", "all parts of this step still to weigh lie on the scale together", "together"),
         everywhere.HELP,
     )
 
@@ -99,6 +100,30 @@ class WeighPad:
         else:
             self._write(desk, reading=self.with_part, how="difference", without=reading)
 
+    def do_together(self, desk: Desk) -> None:
+        """One reading for all that are left: alike parts share it evenly, others by the packs' masses."""
+        if len(self.parts) < 2:
+            desk.say("one part is left here: Enter writes it")
+            return
+        if not self.field.text:
+            desk.say("type what the scale shows with all of them on it, then [a]")
+            return
+        names, reading = self.parts, self._reading(desk)
+        weighed = {"reading": reading} if self.with_part is None else {"reading": self.with_part, "without": reading}
+        entry = desk.enter("parts-weighed", parts=",".join(names), **weighed)
+        if entry is None:
+            return
+        self.parts = names[-1:]
+        self.do_next_part(desk)
+        for name in reversed(names):
+            self._ask_where(desk, name)
+        desk.say(f"written: {len(names)} parts on one reading (entry {entry.n})")
+
+    def _ask_where(self, desk: Desk, name: str) -> None:
+        state, part = desk.standing.state, desk.standing.state.route.parts[name]
+        if part.part.modules and state.is_out(name) and not state.stored_at(name):
+            desk.go(ask_stored(name, part.part.name))
+
     def _asks_about(self, desk: Desk, reading: str) -> bool:
         """Ask once about a reading far outside the pack's range; the same reading again is written."""
         low, _, high = self._part(desk).kg
@@ -118,8 +143,7 @@ class WeighPad:
             return
         said = f"written: {part.part.name} {self._weighs(desk, entry)} (entry {entry.n})"
         self.do_next_part(desk)
-        if part.part.modules and desk.standing.state.is_out(part.id) and not desk.standing.state.stored_at(part.id):
-            desk.go(ask_stored(part.id, part.part.name))
+        self._ask_where(desk, part.id)
         desk.say(said)
 
     def _weighs(self, desk: Desk, entry: Entry) -> str:
@@ -188,28 +212,41 @@ CORNERS = ("front left", "front right", "rear left", "rear right")
 
 
 class CarPad:
-    """The car on its four pads, one corner after the other."""
+    """The car on its four pads, in any order, and how it stood."""
 
     name = "the car on the scales"
     types = True
     commands = (
         *PAD_KEYS,
         Command(("t",), "t", "total", "this is the total of all four", "total"),
+        Command(("n",), "n", "next pad", "another pad first", "next_pad", Weight.TURNS),
+        Command(("f",), "f", "fuel", "how much fuel is in the tank", "fuel"),
+        Command(("d",), "d", "driver", "driver or ballast aboard: their mass", "driver"),
+        Command(("o",), "o", "", "what lies in the car and is no part of it: its mass", "contents"),
+        Command(("y",), "y", "", "the tyres' pressures", "tyres"),
+        Command(("a",), "a", "again", "all four read: read them once more, to be averaged", "again"),
         everywhere.HELP,
     )
 
     def __init__(self) -> None:
         self.field = NumberField()
         self.unit = ""
-        self.corners: list[str] = []
+        self.pad = 0
+        self.read: dict[int, str] = {}
+        self.sets: list[str] = []
+        self.stood: dict[str, str] = {}
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         unit = self._unit(desk)
         page = Page()
-        for name, corner in zip(CORNERS, self.corners, strict=False):
-            page.labelled(f"{name}:", f"{corner} {unit}")
+        for pad, kg in sorted(self.read.items()):
+            page.labelled(f"{CORNERS[pad]}:", f"{kg} {unit}")
+        for what, said in self.stood.items():
+            page.labelled(f"{what}:", said)
+        if self.sets:
+            page.add(f"read {len(self.sets)} times before, to be averaged")
         page.add("Wheels straight, brake off and chocked, cabin empty or the driver in: the same both times.")
-        head = (words(f"CAR ON THE PADS  {CORNERS[len(self.corners)]}", BOLD),)
+        head = (words(f"CAR ON THE PADS  {CORNERS[self.pad]}", BOLD),)
         return Picture(head=head, digits=f"{self.field.text or '0'} {unit}", body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
@@ -219,6 +256,28 @@ class CarPad:
         pads = desk.car.facts.scales.pads
         return self.unit or (pads.unit if pads else "kg")
 
+    # -- how it stood
+
+    def do_fuel(self, desk: Desk) -> None:
+        self._ask(desk, "fuel", "Fuel in the tank, like 40L")
+
+    def do_driver(self, desk: Desk) -> None:
+        self._ask(desk, "driver", "Driver or ballast aboard, like 82kg")
+
+    def do_contents(self, desk: Desk) -> None:
+        self._ask(desk, "contents", "What lies in the car and is no part of it, like 4.5kg")
+
+    def do_tyres(self, desk: Desk) -> None:
+        self._ask(desk, "tyres", "Tyre pressures, like 2.2 bar all round, cold")
+
+    def _ask(self, desk: Desk, what: str, question: str) -> None:
+        def keep(desk: Desk, text: str) -> None:
+            self.stood[what] = text
+
+        desk.go(TextPad(question, keep))
+
+    # -- what the pads show
+
     def do_kg(self, desk: Desk) -> None:
         self._shows(desk, "kg")
 
@@ -226,39 +285,65 @@ class CarPad:
         self._shows(desk, "lb")
 
     def _shows(self, desk: Desk, unit: str) -> None:
-        if self.corners:
+        if self.read or self.sets:
             desk.say("the four pads are written in one unit: rub out what is typed first")
         else:
             self.unit = unit
 
+    def do_next_pad(self, desk: Desk) -> None:
+        self.pad = self._following_pad()
+
+    def _following_pad(self) -> int:
+        """The next pad nobody has read, after this one."""
+        following = ((self.pad + away) % len(CORNERS) for away in range(1, len(CORNERS) + 1))
+        return next((pad for pad in following if pad not in self.read), self.pad)
+
     def do_rub_out(self, desk: Desk) -> None:
         if self.field.rub_out():
             return
-        if self.corners:
-            self.field.text = self.corners.pop()
+        if self.read:
+            self.pad, self.field.text = self.read.popitem()
         else:
             desk.back()
 
     def do_total(self, desk: Desk) -> None:
-        if self.corners or not self.field.text:
+        if self.read or self.sets or not self.field.text:
             desk.say("type the total first, before any corner")
             return
         self._write(desk, total=f"{self.field.text.rstrip('.')}{self._unit(desk)}")
 
     def do_write(self, desk: Desk) -> None:
+        if self._take(desk):
+            self._write(desk, corners=" / ".join([*self.sets, self._set(desk)]))
+
+    def do_again(self, desk: Desk) -> None:
+        """The last pad is typed, and the car will be rolled off and on before it is read again."""
+        if len(self.read) < len(CORNERS) - 1 or not self._take(desk):
+            desk.say("type the last of the four pads, then [a]")
+            return
+        self.sets.append(self._set(desk))
+        self.read.clear()
+        self.pad = 0
+        desk.say(f"kept, not written yet: {len(self.sets)} of the readings to be averaged. Roll off and on, read again")
+
+    def _take(self, desk: Desk) -> bool:
+        """Note this pad. True when all four are read."""
         if not self.field.text:
             desk.say("type what this pad shows, then Enter")
-            return
-        self.corners.append(self.field.text.rstrip("."))
+            return False
+        self.read[self.pad] = self.field.text.rstrip(".")
         self.field.clear()
-        if len(self.corners) == len(CORNERS):
-            self._write(desk, corners=f"{','.join(self.corners)}{self._unit(desk)}")
+        self.pad = self._following_pad()
+        return len(self.read) == len(CORNERS)
+
+    def _set(self, desk: Desk) -> str:
+        return f"{','.join(self.read[pad] for pad in range(len(CORNERS)))}{self._unit(desk)}"
 
     def _write(self, desk: Desk, **fields: str) -> None:
-        entry = desk.enter("car-weighed", **fields)
+        entry = desk.enter("car-weighed", **fields, **self.stood)
         if entry is not None:
             desk.back()
             weighs = units.show_mass(entry.fields["total_kg"], self._unit(desk))
             desk.say(f"written: the car weighs {weighs} (entry {entry.n})")
-        elif self.corners:  # what was typed is not lost
-            self.field.text = self.corners.pop()
+        elif self.read:  # what was typed is not lost
+            self.pad, self.field.text = self.read.popitem()

@@ -1,0 +1,172 @@
+"""To look at: the balance, the closing, the money, the kilos coming down. Nothing is written here but sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from teardown import units
+from teardown.car.amounts import show_amount
+from teardown.car.balance import Balances, balances
+from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
+from teardown.car.mass import mass_over_entries
+from teardown.car.money import cap_line, check_tickets, money_now, sums
+from teardown.car.state import State
+from teardown.car.tally import masses_by_area
+from teardown.car.weighing import how_it_stood
+from teardown.figures.balance import Stance
+from teardown.screens.cells import bar, descent, gap_line
+from teardown.screens.desk import Desk
+from teardown.screens.paint import BOLD, Page, Picture, Window, words
+from teardown.screens.places import everywhere
+
+MOST_CANDIDATES = 6
+
+
+class Look:
+    """A page that is read and left."""
+
+    types = False
+    commands = (everywhere.BACK, everywhere.UP, everywhere.DOWN, everywhere.POWER, everywhere.HELP, everywhere.QUIT)
+
+    def __init__(self, name: str, fill: Callable[[Page, State, Window], None]) -> None:
+        self.name = name
+        self.fill = fill
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        page = Page()
+        self.fill(page, desk.standing.state, window)
+        return Picture(head=(words(self.name.upper(), BOLD),), body=page.done())
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+
+def look_at_balance() -> Look:
+    return Look("the balance", _balance)
+
+
+def look_at_closing() -> Look:
+    return Look("the closing: do the parts explain the scales?", _closing)
+
+
+def look_at_money() -> Look:
+    return Look("the money", _money)
+
+
+def look_at_kilos() -> Look:
+    return Look("kilos: coming down, and by area", _kilos)
+
+
+# -- balance
+
+
+def _balance(page: Page, state: State, window: Window) -> None:
+    known = balances(state)
+    if isinstance(known, str):
+        page.add(f"Not known: {known}.")
+        return
+    for line in car_from_above(known.now, known.before):
+        page.add(line, BOLD)
+    page.blank()
+    for line in _three_moments(known):
+        page.add(line)
+    if known.fluids_kg:
+        page.add(f"{units.show_mass(known.fluids_kg)} of what is gone is fluid or contents: off the wheels, no saving")
+    if known.unplaced_kg:
+        page.add(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
+
+
+def car_from_above(now: Stance, before: Stance) -> list[str]:
+    """Four wheels with what each carries now, and what it carries less or more than before. Narrow enough for 40."""
+    wheels = [f"[{kg:6.1f}]" for kg in now.corners_kg]
+    moved = [f"({kg - was:+.1f})" for kg, was in zip(now.corners_kg, before.corners_kg, strict=True)]
+    front, left = now.front_percent, now.left_percent
+    return [
+        f"{'front':^26}{front:5.1f} %",
+        f"{wheels[0]}__/----\\__{wheels[1]}",
+        f"{moved[0]:^8}  |    |  {moved[1]:^8}",
+        f"{'':8}  |    |  ",
+        f"{wheels[2]}__|    |__{wheels[3]}",
+        f"{moved[2]:^8}  \\----/  {moved[3]:^8}",
+        f"{'rear':^26}{100 - front:5.1f} %",
+        f"left {left:.1f} %   right {100 - left:.1f} %   kg",
+    ]
+
+
+def _three_moments(known: Balances) -> list[str]:
+    stances = (known.before, known.now, known.planned)
+    rows = [("", ["before", "now", "planned"])]
+    rows.append(("total kg", [f"{one.total_kg:.1f}" for one in stances]))
+    for label, key in (("front %", "front_percent"), ("left %", "left_percent"), ("diagonal %", "cross_percent")):
+        rows.append((label, [f"{getattr(one, key):.1f}" for one in stances]))
+    rows.append(("height m", ["?" if one.height_m is None else f"{one.height_m:.3f}" for one in stances]))
+    return [f"{label:<11}{''.join(f'{value:>9}' for value in values)}" for label, values in rows]
+
+
+# -- closing
+
+
+def _closing(page: Page, state: State, window: Window) -> None:
+    closing = closing_of(state)
+    if not isinstance(closing, Closing):
+        page.add(f"No closing yet: {closing}.")
+        _weighings(page, state)
+        return
+    found = closing.result
+    page.add(VERDICT_WORDS[found.verdict], BOLD)
+    page.labelled(
+        "Gap:", f"{found.gap_kg:+.1f} kg; shows from {units.show_mass(found.smallest_gap_shown_kg)} either way"
+    )
+    page.add(gap_line(found.gap_kg, found.smallest_gap_shown_kg, min(49, window.columns - 2)))
+    for says in closing.lines.corrected:
+        page.labelled("Corrected:", says)
+    for says in closing.lines.doubts:
+        page.labelled("NOT SURE:", says)
+    if found.verdict != "closes":
+        page.add("Alone, each would have to move:", BOLD)
+        for one in found.candidates[:MOST_CANDIDATES]:
+            page.add(f"  {one.name}: {one.move_kg:+.1f} kg")
+        page.labelled("Most often forgotten:", "; ".join(FORGOTTEN))
+    _weighings(page, state)
+
+
+def _weighings(page: Page, state: State) -> None:
+    for n, weight in state.weighings.items:
+        page.labelled(f"Entry {n}:", f"{units.show_mass(weight.total_kg)}, {how_it_stood(weight)}")
+
+
+# -- money
+
+
+def _money(page: Page, state: State, window: Window) -> None:
+    now = money_now(state)
+    most = max(float(now.paid + now.spent), float(now.recovered))
+    cells = min(40, window.columns - 12)
+    page.add(f"put in  {bar(float(now.paid + now.spent), most, cells)}")
+    page.add(f"back    {bar(float(now.recovered), most, cells)}")
+    for one in sums(now):
+        page.labelled(f"{one.label}:", f"{show_amount(one.value, now.currency)}  {one.beside}".rstrip())
+    page.add(cap_line(now), BOLD)
+    for check in check_tickets(state):
+        verdict = "agrees" if check.agrees else "DIFFERS by more than 5 %"
+        masses = f"ticket {units.show_mass(check.tickets_kg)}, tally {units.show_mass(check.tally_kg)}"
+        page.labelled(f"Scrap, {check.lane}:", f"{masses}: {verdict}")
+
+
+# -- kilos
+
+
+def _kilos(page: Page, state: State, window: Window) -> None:
+    points = mass_over_entries(state)
+    if len(points) < 2:
+        page.add("Nothing to show yet: weigh the car, or enter kerb in car.toml, and take something off.")
+        return
+    goal_kg, unit = state.facts.goal, state.facts.mass_unit
+    page.labelled("From", units.show_mass(points[0][1], unit))
+    for line in descent([kg for _, kg in points], goal_kg, min(60, window.columns), 5 if window.small else 8):
+        page.add(line or " ")
+    goal = "" if goal_kg is None else f", goal {units.show_mass(goal_kg, unit)} (the line across)"
+    page.labelled("Now", f"{units.show_mass(points[-1][1], unit)}{goal}")
+    areas = masses_by_area(state)
+    for area, kg in areas:
+        page.add(f"{units.show_mass(kg, unit):>9} {bar(kg, areas[0][1], 16):<16} {area}")

@@ -1,0 +1,152 @@
+"""What terminals and gloves may send: bytes that are no text, sequences nobody knows, keys that stick, double strikes."""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from teardown.car.clock import SystemClock
+from teardown.car.door import open_car
+from tests.terminal.conftest import entries, kinds, walk
+from tests.terminal.pty import Terminal
+from tests.world import PROCEDURES
+
+REPEATS_A_SECOND = 33
+"""The fastest repeat keyboards are commonly set to (common practice)."""
+
+
+def still_works(terminal: Terminal) -> None:
+    terminal.press("right", "2/12")
+    terminal.press("left", "1/12")
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        pytest.param(b"\xff\xfe\x80\xc3\x28\xf0\x9f", id="not UTF-8"),
+        pytest.param(b"\xed\xa0\x80\xc0\x80", id="surrogates and overlong forms"),
+        # The keyboard protocol of some terminals: code:alternate ; modifiers:event (1 press, 2 repeat, 3 release).
+        pytest.param(b"\x1b[97;1:3u\x1b[13;1:3u\x1b[1;1:3B\x1b[5;1:3~", id="keys let go"),
+        pytest.param(b"\x1b[97:65;2u\x1b[1089::99;5u\x1b[97:65:97;2:1;65u", id="alternate keys"),
+        pytest.param(b"\x1b[57441;2u\x1b[99999999;1u\x1b[57358u\x1b[;u\x1b[1;u", id="keys nobody knows"),
+        pytest.param(b"\x1b[M !!\x1b[<0;5;5M\x1b[<0;5;5m\x1b[<64;1;1M", id="a mouse that was not asked for"),
+        pytest.param(b"\x1b[I\x1b[O\x1b[?2026;2$y\x1b[?1;2c\x1b[12;40R", id="reports nobody asked for"),
+        pytest.param(b"\x1bOP\x1b[15~\x1b[24~\x1b[20;5~\x1b[Z\x1b[1;5A", id="function keys and chords"),
+        pytest.param(b"\x1b]0;title\x07\x1bP1$r0m\x1b\\\x1b_apc\x1b\\", id="commands to a terminal"),
+        pytest.param(b"\x00\x01\x02\x04\x05\x1a\x1c\x1d\x1e\x1f", id="control characters"),
+    ],
+)
+def test_what_no_key_sends_breaks_nothing_and_writes_nothing(car: Path, sent: bytes) -> None:
+    with walk(car) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.send(sent)
+        terminal.press("?", "KEYS: the walk") if b"apc" not in sent else terminal.take(1.0)
+        terminal.kill(15)
+        assert terminal.ends() == 0
+        assert b"Traceback" not in terminal.raw
+    assert "step-done" not in kinds(car)
+
+
+def test_keys_sent_with_their_events_do_what_they_do_once(car: Path) -> None:
+    """Press and release of `l` in the keyboard protocol that names events: the press counts, the release does not."""
+    with walk(car) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.send(b"\x1b[108;1:1u\x1b[108;1:3u")
+        terminal.wait_for("=> > Look for high voltage")
+        assert "does nothing here" not in terminal.text
+        terminal.send(b"\x1b[1;1:1B\x1b[1;1:3B")
+        terminal.wait_for("=> . Isolate the battery")
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_random_bytes_break_nothing(car: Path, seed: int) -> None:
+    """Any bytes but those that quit (q, Q, ctrl+c, ctrl+q), rich in beginnings of sequences."""
+    source = random.Random(seed)
+    alphabet = [n for n in range(256) if n not in b"qQ\x03\x11"] + [0x1B, 0x5B, 0x5B, 0x3B, 0x75] * 12
+    with walk(car) as terminal:
+        terminal.wait_for("[space] done")
+        for _ in range(12):
+            terminal.send(bytes(source.choice(alphabet) for _ in range(200)))
+            terminal.take(0.2)
+        terminal.kill(15)
+        assert terminal.ends() == 0
+        assert b"Traceback" not in terminal.raw
+    assert entries(car)
+
+
+def hold(terminal: Terminal, key: bytes, seconds: float, delay_s: float = 0.5) -> None:
+    """A key held down, as a keyboard sends it: once, then after a delay again and again."""
+    began_s = time.perf_counter()
+    terminal.send(key)
+    for n in range(int((seconds - delay_s) * REPEATS_A_SECOND)):
+        due_s = began_s + delay_s + n / REPEATS_A_SECOND
+        while (left_s := due_s - time.perf_counter()) > 0:
+            terminal.take(left_s)
+        terminal.send(key)
+
+
+@pytest.fixture
+def noted(car: Path) -> Iterator[Path]:
+    """A car with five notes in its log, each of which an undo could take back."""
+    with open_car(car, SystemClock(), write=True, packs=PROCEDURES) as door:
+        for n in range(5):
+            door.enter("note", {"text": f"note {n}"}, "Ana")
+    yield car
+
+
+def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        hold(terminal, b"u", 3.0)
+        let_go_s = time.perf_counter()
+        terminal.press("right", "2/12")
+        assert time.perf_counter() - let_go_s < 1.0
+    assert kinds(noted).count("undo") == 1
+
+
+def test_a_thousand_strikes_at_once_act_once(noted: Path) -> None:
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.send(b"u" * 1000)
+        terminal.press("right", "2/12")
+    assert kinds(noted).count("undo") == 1
+
+
+def test_a_double_enter_does_not_go_through_what_it_opens(noted: Path) -> None:
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("space", "2/12")
+        terminal.press("right", "3/12")
+        terminal.send(b"\r\r")
+        terminal.wait_for("counted once")
+        assert "WEIGH  Floor mats" in terminal.text
+        terminal.send(b"\r\r\r")
+        terminal.press("2", "counted once")
+        terminal.press("n", "4/12" if "4/12" in terminal.text else "[space] done")
+    assert kinds(noted)[-2:] == ["step-done", "step-done"]
+
+
+def test_a_glove_resting_on_enter_confirms_no_line(noted: Path) -> None:
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("space", "2/12")
+        terminal.press("g", "Line 1 of 3")
+        hold(terminal, b"\r", 2.0)
+        terminal.press("?", "KEYS: a gate")
+    assert "gate-tick" not in kinds(noted)
+
+
+def test_what_is_pasted_is_typed_where_text_is_typed_and_commands_nothing(noted: Path) -> None:
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.send(b"\x1b[200~u p 1 w q\x1b[201~")
+        terminal.wait_for("what was pasted is not typed here")
+        terminal.press("t", "Note on:")
+        terminal.send("\x1b[200~bolt\nM8 \x07 \u202e(two)\x1b[201~".encode())
+        terminal.wait_for("bolt M8  (two)_")
+        terminal.press("enter", "written: note")
+    assert entries(noted)[-1].fields["text"] == "bolt M8  (two)"
