@@ -30,7 +30,8 @@ class WalkApp(App[None]):
 
     def on_mount(self) -> None:
         self.theme = "ansi-dark"
-        restore_terminal_on_signals(self)
+        if not self.is_headless:
+            restore_terminal_on_signals(self)
         for told in self.desk.car.told:
             self.desk.say(told)
         self.push_screen(Work(self.desk, self.guard))

@@ -33,11 +33,19 @@ def harden_input() -> None:
 
 
 def restore_terminal_on_signals(app: App[Any]) -> None:
-    """Leave the terminal as it was when the program is told to end or its window is closed."""
+    """Leave the terminal as it was when the program is told to end or its window is closed.
+
+    Not by the loop's own signal handlers: they lose a signal that comes amid a flood of keys, and Windows has none.
+    """
     loop = asyncio.get_running_loop()
+
+    def leave(*_: object) -> None:
+        if not loop.is_closed():
+            loop.call_soon_threadsafe(app.exit)
+
     for name in ("SIGTERM", "SIGHUP"):
         if hasattr(signal, name):
-            loop.add_signal_handler(getattr(signal, name), app.exit)
+            signal.signal(getattr(signal, name), leave)
 
 
 def _forgiving_decoder(encoding: str) -> Callable[..., codecs.IncrementalDecoder]:

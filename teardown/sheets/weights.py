@@ -24,7 +24,7 @@ MOST_CANDIDATES = 8
 def fill(car: Car) -> Sheet:
     state = car.now().state
     blocks = [_summary(state), *_pictures(state), _weighings(state), _parts(state), _fitted(state)]
-    return Sheet("weights", "Weights", [*blocks, *_closing(state), *_balance(state), *_money(state)])
+    return Sheet("weights", "Weights", [*blocks, *_closing(state), *_balance(state), _runs(state), *_money(state)])
 
 
 def _summary(state: State) -> Block:
@@ -94,6 +94,17 @@ def _parts(state: State) -> Block:
 def _fitted(state: State) -> Block:
     rows: list[Row] = [(thing.id, thing.name, kg(thing.kg), thing.typed) for thing in state.fitted]
     return Block("Fitted", table=Table("fitted", ("part", "name", "kg", "as read"), rows)) if rows else Block()
+
+
+def _runs(state: State) -> Block:
+    """Timed runs, in the order they were made; whether it got quicker is a figure of its own."""
+    rows: list[Row] = [
+        (when(run.utc), run.what, ", ".join(f"{time_s:g}" for time_s in run.times_s), run.conditions)
+        for run in state.runs
+    ]
+    return (
+        Block("Timed runs", table=Table("runs", ("UTC", "what", "times, s", "conditions"), rows)) if rows else Block()
+    )
 
 
 def _closing(state: State) -> Iterator[Block]:

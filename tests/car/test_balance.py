@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.balance import UNKNOWN, Balances, balances, effect_of
-from tests.car.tally import TALLY_FACTS, mats_off, tally_world
+from tests.car.tally import TALLY_FACTS, mats_count_as, mats_off, tally_world
 from tests.world import World
 
 CORNERS = "334,331,266,262kg"
@@ -88,6 +88,20 @@ def test_what_was_fitted_with_a_place_counts_and_without_one_is_told(world: Worl
     assert found.now.total_kg == pytest.approx(1193 + 8)
     assert found.unplaced_kg == 6
     assert found.now.left_percent > found.before.left_percent  # the driver sits on the left
+
+
+def test_what_a_step_puts_on_is_added(world: World) -> None:
+    mats_count_as(world, "added")
+    world.done("car-weighed", corners=CORNERS)
+    mats_off(world)
+    assert known(world).now.total_kg == pytest.approx(1193 + 3)
+
+
+def test_fluids_that_are_gone_are_told_since_they_are_no_saving(world: World) -> None:
+    mats_count_as(world, "fluid")
+    world.done("car-weighed", corners=CORNERS)
+    mats_off(world)
+    assert (known(world).now.total_kg, known(world).fluids_kg) == (pytest.approx(1190), 3)
 
 
 def test_masses_that_leave_a_wheel_with_nothing_are_told_and_do_not_end_the_program(world: World) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,7 +10,7 @@ import pytest
 from teardown.car.closing import MOST_ITEMS, Closing, _at_most, closing_of
 from teardown.cli import main
 from teardown.figures.closing import Item
-from tests.car.tally import mats_off, tally_world
+from tests.car.tally import mats_count_as, mats_off, tally_world
 from tests.world import PROCEDURES, World
 
 
@@ -104,14 +103,21 @@ def test_parts_of_one_reading_are_one_line_since_they_share_its_error(world: Wor
 def test_fuel_counts_by_its_level_where_that_was_noted_and_as_a_part_where_it_was_not(
     world: World, fuel: str | None, names: list[str]
 ) -> None:
-    parts = world.car.folded.route.parts
-    burnt = parts["mats"].part.model_copy(update={"counts": "fluid", "material": "petrol or diesel"})
-    parts["mats"] = replace(parts["mats"], part=burnt)  # type: ignore[index]
+    mats_count_as(world, "fluid", "petrol or diesel")
     noted = {"fuel": fuel} if fuel else {}
     world.done("car-weighed", total="1200kg", **noted)
     mats_off(world)
     world.done("car-weighed", total="1200kg", **noted)
     assert [item.name for item in closed(world).lines.items] == names
+
+
+def test_what_a_step_puts_on_counts_as_fitted(world: World) -> None:
+    mats_count_as(world, "added")
+    world.done("car-weighed", total="1200kg")
+    mats_off(world)
+    world.done("car-weighed", total="1203kg")
+    assert [(item.name, item.fitted) for item in closed(world).lines.items] == [("Floor mats", True)]
+    assert closed(world).result.gap_kg == pytest.approx(0)
 
 
 def test_thousands_of_lines_are_summed_without_losing_a_gram() -> None:

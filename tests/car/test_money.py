@@ -225,6 +225,16 @@ def test_a_live_module_is_counted_in_the_store_before_anybody_takes_it(world: Wo
     assert world.state.module_account("driver-bag") == "stored: store"
 
 
+def test_what_was_handed_over_and_is_back_is_no_longer_gone(world: World) -> None:
+    mats_off(world)
+    world.done("handed-over", part="mats", to="neighbour")
+    assert line_of(world.state, "mats").standing == "handed-over"
+    world.done("part-back", part="mats")
+    assert line_of(world.state, "mats").standing == "on"
+    world.done("part-off", part="mats")
+    assert line_of(world.state, "mats").standing == "off"
+
+
 def test_a_live_module_is_never_called_worth_selling(world: World) -> None:
     worth = worth_it(world.state, line_of(world.state, "driver-bag"))
     assert (worth.says, worth.net) == ("controlled", None)

@@ -24,7 +24,7 @@ def picture(kind: str = "JPEG", place: bool = False, size: tuple[int, int] = (40
         exif[GPS] = {1: "N", 2: (51.0, 30.0, 0.0), 3: "W", 4: (0.0, 7.0, 0.0)}
         exif[0x010F] = "SECRETMAKER"
         exif[0x0112] = 6  # turned a quarter: Exif orientation
-    image.save(out, kind, **({"exif": exif.tobytes()} if place else {}))
+    image.save(out, kind, **({"exif": exif.tobytes(), "comment": b"OUR GARAGE"} if place else {}))
     return out.getvalue()
 
 
@@ -113,6 +113,8 @@ def test_the_picture_carries_a_place_and_the_buyers_copy_does_not(photo: Path) -
         assert opened.size == (20, 40)  # turned as the camera held it, since that note is gone too
     assert b"Exif" not in copy
     assert b"SECRETMAKER" not in copy
+    assert b"OUR GARAGE" in photo.read_bytes()
+    assert b"OUR GARAGE" not in copy
 
 
 def test_what_hangs_behind_the_picture_does_not_go_with_it(tmp_path: Path) -> None:

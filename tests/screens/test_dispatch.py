@@ -126,7 +126,7 @@ def test_a_disk_that_is_full_is_told_and_nothing_goes_on(world: World, monkeypat
 
     keys = KeysOnly(world)
     with monkeypatch.context() as patched:
-        patched.setattr("teardown.car.log.os.write", full)
+        patched.setattr("os.write", full)
         keys.press("space")
     assert keys.desk.message == "the disk is full: entry 2 was not written; nothing before it is lost"
     assert keys.desk.position == 0

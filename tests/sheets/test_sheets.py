@@ -78,10 +78,11 @@ def test_each_sheet_says_what_it_is_for(world: World, kind: str, words: list[str
 
 def test_the_tables_are_the_tables_of_the_page_with_the_kilos_as_numbers(world: World) -> None:
     made = tables(write_sheet(world.car, "weights"))
-    assert set(made) == {"weighings", "parts", "fitted", "balance"}
+    assert set(made) == {"weighings", "parts", "fitted", "balance", "runs"}
     mats = next(row for row in made["parts"] if row[0] == "mats")
     assert dict(zip(made["parts"][0], mats, strict=True))["kg"] == "3.20"
     assert float(made["weighings"][1][2]) == 1193
+    assert made["runs"][1][1:] == ["0 to 80 km/h", "12.1, 12.4, 12.2", "clips"]
 
 
 def test_a_lapse_stands_with_its_reason_and_its_entry(world: World) -> None:

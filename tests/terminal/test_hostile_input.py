@@ -1,10 +1,9 @@
-"""What terminals and gloves may send: bytes that are no text, sequences nobody knows, keys that stick, double strikes."""
+"""What terminals and gloves may send: bytes that are no text, unknown sequences, keys that stick, double strikes."""
 
 from __future__ import annotations
 
 import random
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -90,12 +89,12 @@ def hold(terminal: Terminal, key: bytes, seconds: float, delay_s: float = 0.5) -
 
 
 @pytest.fixture
-def noted(car: Path) -> Iterator[Path]:
+def noted(car: Path) -> Path:
     """A car with five notes in its log, each of which an undo could take back."""
     with open_car(car, SystemClock(), write=True, packs=PROCEDURES) as door:
         for n in range(5):
             door.enter("note", {"text": f"note {n}"}, "Ana")
-    yield car
+    return car
 
 
 def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:

@@ -1,4 +1,4 @@
-"""The whole way in a real terminal: make safe, wait, airbag out, seat out, weigh, undo, kill -9, and find everything."""
+"""The whole way in a real terminal: make safe, wait, airbag and seat out, weigh, undo, kill -9, find everything."""
 
 from __future__ import annotations
 

@@ -1,0 +1,169 @@
+"""The walk line by line, for screen readers and terminals that cannot paint: the same door, the same refusals."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+
+from teardown.car.door import open_car
+from teardown.commands.plain import walk_in_lines
+from tests.terminal.conftest import kinds, walk_in_pipes
+from tests.world import PROCEDURES, World
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> World:
+    return World(tmp_path / "car")
+
+
+def told(world: World, *said: str) -> list[str]:
+    """What is answered to each line said, after the first step was told."""
+    return spoken(world, *said)[len(spoken(world)) :]
+
+
+def spoken(world: World, *said: str) -> list[str]:
+    """All that is said from the opening on."""
+    out = io.StringIO()
+    walk_in_lines(world.car, "Ana", [f"{line}\n" for line in said], out)
+    return out.getvalue().splitlines()
+
+
+def test_it_says_the_hazard_first_then_the_step(world: World) -> None:
+    assert spoken(world) == [
+        "Car now 1200.0 kg.",
+        "DANGER. High voltage. It will kill. Stop.",
+        "Step 1 of 12: Look for high voltage. safe.look.",
+        "ready.",
+        "Look for orange cable.",
+    ]
+
+
+def test_a_rehearsal_says_so_first(tmp_path: Path) -> None:
+    world = World(tmp_path / "scratch", rehearsal=True)
+    assert spoken(world)[0] == "REHEARSAL: not a car."
+
+
+def test_a_step_is_ticked_and_undone(world: World) -> None:
+    assert told(world, "done", "undo") == ["Written: entry 4, step-done.", "Written: entry 5, undo."]
+
+
+def test_a_shut_step_says_why_and_which_gate(world: World) -> None:
+    said = told(world, "done", "go safe.isolate", "done")
+    assert "shut. Battery off: 0 of 3 lines confirmed" in said
+    assert said[-1] == "Refused: shut: Battery off: 0 of 3 lines confirmed. Gate: battery"
+
+
+def test_a_gate_is_confirmed_line_by_line(world: World) -> None:
+    said = told(world, "gate battery", "confirm battery 1", "confirm battery 3", "gate battery", "gate nowhere")
+    assert said[0] == "Shut: Battery off (battery). 0 of 3 lines confirmed"
+    assert said[1] == "Line 1, open: Negative off, tied back."
+    assert "Refused: tick 2 comes next: Positive off, capped.. Gate: battery" in said
+    assert "Line 1, confirmed: Negative off, tied back." in said
+    assert said[-1] == "No such gate. Say: gates"
+
+
+def test_a_wait_is_told_in_minutes(world: World) -> None:
+    world.battery_off()
+    world.clock.advance(5 * 60)
+    assert told(world, "gate airbag-wait")[-1] == "25.0 minutes left."
+
+
+def test_readings_weights_people_notes_and_power_go_through_the_same_door(world: World) -> None:
+    world.battery_off()
+    said = told(
+        world,
+        "read battery-dead 0.1V",
+        "weigh driver-seat 19.4kg",
+        "people 2",
+        'note "green  terminal"',
+        "power charger was put on",
+        "skip no time",
+        "defer no light",
+        "enter cost amount=12.50 what=gloves",
+    )
+    assert [line.split(", ")[1] for line in said if line.startswith("Written")] == [
+        *("gate-reading.", "part-weighed.", "people-here.", "note.", "power-restored.", "step-skipped."),
+        *("step-deferred.", "cost."),
+    ]
+    assert not world.stands("battery")
+
+
+def test_after_a_pause_the_questions_are_told_and_answered(world: World) -> None:
+    world.clock.advance(31 * 60)
+    said = spoken(world, "done", "went no no unknown", "done")
+    assert any(line.startswith("nothing was written for 31 minutes. What has happened?") for line in said)
+    assert any(line.startswith("Refused: nothing was written for 31 minutes.") for line in said)
+    assert said[-1].endswith("step-done.")
+
+
+@pytest.mark.parametrize(
+    ("said", "answer"),
+    [
+        ("fly", "No such word: fly. Say: help"),
+        ('note "half', "Not understood: No closing quotation. Say: help"),
+        ("go nowhere", "No such step. Say: go PACK.STEP"),
+        ("go", "No such step. Say: go PACK.STEP"),
+        ("enter", "Say: enter KIND key=value"),
+        ("enter fly", "Not written: no entry is called 'fly'"),
+        ("enter note kind=x self=y fields=z", "Not written: note: "),
+        ("confirm", "Not written: gate-tick: gate= is missing"),
+        ("weigh driver-seat heavy", "Not written: part-weighed: reading=: "),
+        ("note", "Not written: note: text=: "),
+        ("undo", "Nothing can be undone."),
+        ("", ""),
+    ],
+)
+def test_what_is_not_understood_is_answered_and_the_walk_goes_on(world: World, said: str, answer: str) -> None:
+    answers = told(world, said, "done")
+    assert answers[-1].endswith("step-done.")
+    assert "".join(answers[:-1]).startswith(answer)
+
+
+def test_next_and_before_end_at_the_ends_and_help_lists_the_words(world: World) -> None:
+    said = told(world, "before", "next", "say", "help", "quit", "done")
+    assert sum("Step 1 of 12" in line for line in said) == 1
+    assert sum("Step 2 of 12" in line for line in said) == 2
+    assert any(line.startswith("confirm NAME LINE") for line in said)
+    assert not any("step-done" in line for line in said)
+
+
+def test_every_word_that_is_understood_is_in_the_help(world: World) -> None:
+    from teardown.commands.plain import HELP, LineWalk
+
+    words = set(HELP.replace(",", " ").split())
+    assert set(LineWalk(world.car, "Ana", io.StringIO()).verbs) - {"refitted"} <= words
+
+
+def test_who_only_looks_is_told_that_nothing_is_written(world: World) -> None:
+    world.car.close()
+    world.car = open_car(world.folder, world.clock, write=False, packs=PROCEDURES)
+    assert "open to read only" in spoken(world, "done")[-1]
+
+
+def test_a_pack_word_cannot_break_the_line(world: World) -> None:
+    said = told(world, "fly\x1b]0;owned\x07\u202e")
+    assert said == ["No such word: fly]0;owned. Say: help"]
+
+
+# -- through real pipes
+
+
+def test_through_pipes_it_walks_until_the_input_ends(car: Path) -> None:
+    done = walk_in_pipes(car, "--plain", said=b"done\nnote caf\xe9 \xff\xfe\nnote caf\xc3\xa9\n")
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout.decode().splitlines()[-3:] == [
+        "Written: entry 3, step-done.",
+        "Written: entry 4, note.",
+        "Written: entry 5, note.",
+    ]
+    assert kinds(car) == ["opened", "opened", "step-done", "note", "note"]
+
+
+def test_looking_only_takes_no_lock_and_leaves_the_log_alone(car: Path) -> None:
+    before = (car / "log.jsonl").read_bytes()
+    done = walk_in_pipes(car, "--plain", "--read", said=b"done\n")
+    assert done.returncode == 0
+    assert "Step 1 of 12" in done.stdout.decode()
+    assert (car / "log.jsonl").read_bytes() == before
