@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import gc
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from teardown import __version__
 from teardown.car import entries
-from teardown.car.clock import Clock
+from teardown.car.clock import Clock, Instant
 from teardown.car.facts import Facts, read_facts
 from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, ReadOnly, read_log
 from teardown.car.logwriter import LogWriter, open_for_writing
@@ -73,10 +73,21 @@ class Car:
     @property
     def told(self) -> tuple[str, ...]:
         """What opening the log found that a person should know."""
-        reasons = (self.only_read_because, self.damage)
-        if any(reasons):
-            return tuple(reason for reason in reasons if reason)
-        return self._writer.told if self._writer else ()
+        reasons = [reason for reason in (self.only_read_because, self.damage) if reason]
+        return (*reasons, *(self._writer.told if self._writer else ()), *self._not_in_the_packs())
+
+    def _not_in_the_packs(self) -> Iterator[str]:
+        """What the log or car.toml speaks of that today's packs do not have: it must not vanish without a word."""
+        state, library = self._state, self._state.route.library
+        parts = [part for part in state.parts if part not in state.route.parts and state.thing(part) is None]
+        for what, names in (
+            ("the log speaks of parts", parts),
+            ("the log speaks of steps", [ref for ref in state.steps if ref not in state.route.by_ref]),
+            ("car.toml [fitted] answers", [name for name in self.facts.fitted if name not in library.features]),
+            ("car.toml [rules] answers", [name for name in self.facts.rules if name not in library.rules]),
+        ):
+            if names:
+                yield f"{what} that the packs do not have, and that count for nothing: {', '.join(sorted(names)[:8])}"
 
     @property
     def folded(self) -> State:
@@ -100,7 +111,8 @@ class Car:
     def enter(self, kind: str, words: Mapping[str, Any], who: str) -> Entry | Refusal:
         """Make one entry. Raises entries.WrongEntry when the words do not make one, LogError when it cannot be kept."""
         fields = entries.read_fields(kind, words)
-        ruling = rule(self.now(), fields)
+        at = self.clock.now()
+        ruling = rule(look_around(self._state, at), fields)
         if isinstance(ruling, Refusal):
             return ruling
         if isinstance(fields, Photo) and self.can_write:
@@ -108,7 +120,7 @@ class Car:
             if isinstance(taken, Refusal):
                 return taken
             ruling = ruling | {"file": taken}
-        return self._write(kind, ruling, who)
+        return self._write(kind, ruling, who, at)
 
     def _take_photo(self, fields: Photo) -> str | Refusal:
         """The picture is in the folder before the entry that names it."""
@@ -133,10 +145,11 @@ class Car:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def _write(self, kind: str, fields: dict[str, Any], who: str) -> Entry:
+    def _write(self, kind: str, fields: dict[str, Any], who: str, at: Instant | None = None) -> Entry:
+        """Write an entry of the very moment it was judged at."""
         if self._writer is None:
             raise NotACar(f"{self.folder} is open to read only")
-        entry = self._writer.append(one_line(who).strip()[:LONGEST_NAME] or "unknown", kind, fields)
+        entry = self._writer.append(one_line(who).strip()[:LONGEST_NAME] or "unknown", kind, fields, at)
         self._state.apply(entry)
         self._recent.append(entry)
         return entry

@@ -17,9 +17,10 @@ from teardown import units
 from teardown.packs.model import Id
 from teardown.packs.reader import Problem, problems_in
 from teardown.packs.route import CarShape, KeepAnswer
-from teardown.text import plain
+from teardown.text import one_line, plain
 
 LONGEST_FILE = 256 * 1024
+LONGEST_LINE = 4000
 SIZE_FACTORS = {"city": 0.65, "supermini": 0.75, "compact": 0.85, "mid-size": 1.0, "large": 1.3, "van": 1.4}
 """Masses of a pack, for cars of other classes than the reference car (common practice)."""
 
@@ -180,10 +181,16 @@ def read_facts(path: Path) -> Facts:
 
 def parse_facts(text: str, file: str = "car.toml") -> Facts:
     """The facts in `text`. Raises FactsError with every problem found."""
+    if any(len(line) > LONGEST_LINE for line in text.splitlines()):
+        raise FactsError((Problem(file, "", None, f"lines of at most {LONGEST_LINE} characters"),))
     try:
         data: dict[str, Any] = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise FactsError((Problem(file, "", None, f"TOML: {error}"),)) from None
+        return _validated(data, file)
+    except (ValueError, RecursionError) as error:  # not TOML, nested too deep, or a number of thousands of digits
+        raise FactsError((Problem(file, "", None, f"TOML: {one_line(str(error))}"),)) from None
+
+
+def _validated(data: dict[str, Any], file: str) -> Facts:
     try:
         return Facts.model_validate(data)
     except ValidationError as error:

@@ -24,6 +24,9 @@ NEW_SESSION_MIN = 8 * 60.0
 
 UNKNOWN_MIN = float("inf")
 
+LEAST_BELIEVED = {"carbon_dioxide_ppm": 300.0, "voltage_v": 0.0}
+"""No air on earth reads less carbon dioxide: a meter that does is off or broken (this project's policy)."""
+
 EVENTS: dict[Event, str] = {
     "power": "power came back",
     "new-day": "a new working day",
@@ -78,6 +81,7 @@ class GateRecord:
     restarted: bool = False
     manual_min: float | None = None
     alarm: Level | None = None
+    cleared: Level | None = None
     clear_since: Instant | None = None
     lapse: str | None = None
 
@@ -103,6 +107,7 @@ class GateBook:
     records: dict[str, GateRecord] = field(default_factory=dict)
     last: Instant | None = None
     questions: str | None = None
+    here: int | None = None
     lapses: int = 0
 
     def __post_init__(self) -> None:
@@ -165,6 +170,8 @@ class GateBook:
     # -- what happens
 
     def happen(self, event: Event, why: str) -> None:
+        if event == "people-changed":
+            self.here = None
         for gate in self.route.library.gates.values():
             if event in gate.lapses:
                 self.lapse(gate.id, why)
@@ -179,6 +186,12 @@ class GateBook:
             return
         for follower in self.route.followers[gate_id]:
             self.lapse(follower, why)
+
+    def undo(self, gate_id: str, why: str) -> None:
+        """Something done at a gate is taken back: the gate lapses, and air that was bad counts as bad again."""
+        self.lapse(gate_id, why)
+        record = self.records[gate_id]
+        record.alarm, record.cleared, record.clear_since = record.alarm or record.cleared, None, None
 
     def answer(self, power: str, doors: str, people: str) -> None:
         """The questions after a pause. Not knowing counts as yes."""
@@ -211,6 +224,8 @@ class GateBook:
         if not isinstance(gate, ReadingGate):
             return
         record.reading, record.lapse = Reading(number, now), None
+        if number < LEAST_BELIEVED[gate.quantity]:
+            return
         reached = [level for level in gate.levels if number >= level.at]
         if reached:
             self._raise_alarm(record, max(reached, key=lambda level: level.at))
@@ -236,18 +251,28 @@ class GateBook:
         self._restart_unproven_waits(now)
 
     def present(self, count: int) -> None:
+        """How many are here. Another number than before means that somebody came or went."""
+        if self.here is not None and self.here != count:
+            self.happen("people-changed", EVENTS["people-changed"])
+        self.here = count
         for gate in self.route.library.gates.values():
             if isinstance(gate, PeopleGate):
                 self.records[gate.id].people = count
 
     def _begin_followers(self, gate_id: str, now: Instant) -> None:
-        """A gate has come to stand: waits behind it begin, and readings taken before it count no more."""
+        """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""
         for follower in self.route.followers[gate_id]:
             gate, record = self.route.gate(follower), self.records[follower]
             if isinstance(gate, WaitGate):
                 record.since, record.proven_min, record.restarted, record.lapse = now, 0.0, False, None
             elif isinstance(gate, ReadingGate):
                 record.reading = None
+            elif not isinstance(gate, PeopleGate):
+                self.lapse(follower, f"made before {self.route.gate(gate_id).title} stood")
+
+    def count_stands(self, gate_id: str, now: Instant) -> None:
+        """A count of live modules has come out."""
+        self._begin_followers(gate_id, now)
 
 
 def wait_needed_min(gate: WaitGate, record: GateRecord) -> float:
@@ -271,7 +296,8 @@ def age_min(then: Instant, now: Instant) -> float:
 
 def _within_the_minute(last: Instant, now: Instant) -> bool:
     """Every clock agrees that next to no time has passed: the usual case, and the cheap one."""
-    return last.boot == now.boot and 0 <= now.seconds - last.seconds < 60 and last.utc[:16] == now.utc[:16]
+    same = last.boot == now.boot and last.utc[:16] == now.utc[:16] and last.day == now.day
+    return same and 0 <= now.seconds - last.seconds < 60
 
 
 def pause_between(last: Instant, now: Instant) -> Pause:
@@ -298,7 +324,7 @@ def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:
     if record.clear_since is None or record.clear_since.boot != now.boot:
         record.clear_since = now
     if waited_min(record.clear_since, now, 1.0) >= level.hold_min:
-        record.alarm = record.clear_since = None
+        record.alarm, record.cleared, record.clear_since = None, level, None
 
 
 def _pause_in_words(pause: Pause) -> str:

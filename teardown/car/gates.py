@@ -9,7 +9,7 @@ from typing import Protocol
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Room
-from teardown.car.gatebook import GateBook, GateRecord, age_min, wait_needed_min
+from teardown.car.gatebook import LEAST_BELIEVED, GateBook, GateRecord, age_min, wait_needed_min
 from teardown.car.room import judge_room
 from teardown.packs.model import (
     CountGate,
@@ -80,9 +80,8 @@ def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]
 
 
 def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, GateView]) -> GateView:
-    lacking = book.route.shape.lacks(gate.has)
-    if lacking is not None:
-        return GateView(gate, True, f"not on this car: {book.route.library.features[lacking].asks} No.")
+    if book.route.shape.has_none_of(gate.has):
+        return GateView(gate, True, f"not on this car: {book.route.library.features[gate.has[0]].asks} No.")
     view = _judge(gate, case)
     first = next((name for name in gate.follows if not views[name].stands), None)
     if first is not None:
@@ -145,6 +144,10 @@ def _(gate: ReadingGate, case: _Case) -> GateView:
     number = record.reading.number
     if gate.fresh_min is not None and age_min(record.reading.at, case.now) > gate.fresh_min:
         return GateView(gate, False, f"the last reading is older than {gate.fresh_min:g} min: read it again")
+    if number < LEAST_BELIEVED[gate.quantity]:
+        least = LEAST_BELIEVED[gate.quantity]
+        why = f"you read {number:,g} {unit}; no air reads under {least:,g}: the meter does not work"
+        return GateView(gate, False, why)
     if number >= gate.below:
         return GateView(gate, False, f"you read {number:,g} {unit}; it must be below {gate.below:,g} {unit}")
     return GateView(gate, True, f"you read {number:,g} {unit} (limit {gate.below:,g})")

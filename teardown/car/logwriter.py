@@ -37,15 +37,15 @@ class LogWriter:
         self._n, self._digest, self._length = found.entries, found.digest, found.length
         self._broken = ""
 
-    def append(self, who: str, kind: str, fields: dict[str, Any]) -> Entry:
-        """Write one entry and sync it. Once this returns, the entry is on the disk.
+    def append(self, who: str, kind: str, fields: dict[str, Any], at: Instant | None = None) -> Entry:
+        """Write one entry of the moment `at`, or of now, and sync it. Once this returns, the entry is on the disk.
 
         Raises CannotWrite; then the entry counts as not written, and nothing before it is lost.
         """
         if self._broken:
             raise CannotWrite(self._broken)
         n = self._n + 1
-        line, entry = line_of(n, self._clock.now(), who, kind, fields, self._digest)
+        line, entry = line_of(n, at or self._clock.now(), who, kind, fields, self._digest)
         self._check_that_the_file_is_ours(n)
         # Stands until the end is reached: whatever breaks in, an interrupt too, leaves a writer that writes no more.
         self._broken = f"entry {n} was interrupted and may not be on the disk. Quit, and open the folder again"

@@ -20,6 +20,9 @@ from teardown.packs.route import RouteStep
 
 __all__ = ["Refusal", "Ruling", "rule"]
 
+LONGEST_RELEASE_MIN = 60.0
+"""A slower release is not believed of ice that lies on bare steel (this project's policy)."""
+
 SHUT_WHILE_QUESTIONS_ARE_OPEN = (
     entries.StepDone,
     entries.PartOff,
@@ -105,6 +108,8 @@ def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
+    if not part.fitted:
+        return Refusal(f"{part.part.name} is not on this car: car.toml [fitted] says so")
     if standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is off already")
     laid = standing.state.route.by_ref[part.step]
@@ -153,6 +158,8 @@ def _gate(standing: Standing, gate_id: str, kind: type[Gate], asks: str) -> Gate
         return Refusal(f"no gate is called {gate_id}{did_you_mean(gate_id, gates)}")
     if not isinstance(gates[gate_id], kind):
         return Refusal(f"{gates[gate_id].title} is a gate of kind {gates[gate_id].kind}: {asks}", gate_id)
+    if standing.state.route.shape.has_none_of(gates[gate_id].has):
+        return Refusal(f"{gates[gate_id].title}: {standing.gates[gate_id].why} Nothing to enter")
     return standing.gates[gate_id]
 
 
@@ -194,6 +201,11 @@ def _gate_figure(standing: Standing, fields: entries.GateFigure) -> Ruling:
     view = _gate(standing, fields.gate, FigureGate, "it rests on no figure")
     if isinstance(view, Refusal):
         return view
+    if fields.ice_kg <= 0:
+        return Refusal("no ice, no figure: enter the kilos about to be laid, like ice=3kg")
+    if fields.over_min > LONGEST_RELEASE_MIN:
+        longest = f"over={fields.over} is more than {LONGEST_RELEASE_MIN:g} min"
+        return Refusal(f"{longest}: on bare steel the whole charge counts as gone within the hour")
     return _behind(view) or recorded(fields)
 
 

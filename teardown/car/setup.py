@@ -10,6 +10,7 @@ from typing import Any
 import tomli_w
 
 from teardown.car.clock import Clock
+from teardown.car.disk import sync_folder
 from teardown.car.door import FACTS, LOG, begin_log
 from teardown.car.facts import parse_facts
 from teardown.packs.reader import Library
@@ -28,7 +29,9 @@ class AlreadyThere(Exception):
 def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Clock, who: str) -> None:
     """Make the folder. Raises AlreadyThere, FactsError or OSError; nothing that exists is overwritten."""
     if (folder / FACTS).exists() or (folder / LOG).exists():
-        raise AlreadyThere(f"{folder} holds a car already: nothing was changed")
+        half = [name for name in (FACTS, LOG) if not (folder / name).exists()]
+        missing = f", but no {half[0]}: put that back, or use a new folder" if half else ""
+        raise AlreadyThere(f"{folder} holds a car already{missing}: nothing was changed")
     text = facts_text(facts, library)
     parse_facts(text)
     folder.mkdir(parents=True, exist_ok=True)
@@ -55,11 +58,14 @@ def facts_text(facts: Mapping[str, Any], library: Library) -> str:
 
 
 def _write_new(path: Path, text: str) -> None:
-    """A new file, whole or not at all, on the disk before this returns."""
-    temporary = path.with_name(path.name + ".new")
-    with open(temporary, "x", encoding="utf-8") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
-    os.link(temporary, path)
-    os.unlink(temporary)
+    """A new file, whole or not at all, on the disk before this returns; never over one that is there."""
+    temporary = path.with_name(f"{path.name}.{os.getpid()}.new")
+    try:
+        with open(temporary, "x", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.link(temporary, path)
+        sync_folder(path.parent)
+    finally:
+        temporary.unlink(missing_ok=True)

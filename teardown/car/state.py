@@ -31,7 +31,10 @@ from teardown.car.tally_state import (
     Ticket,
     Weight,
 )
+from teardown.packs.model import Event
 from teardown.packs.route import Route
+
+MODULE_BACK = "a live module counts as in the car again"
 
 REHEARSAL_RATE = 60.0
 """How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
@@ -94,6 +97,8 @@ class State:
         self.notes: Series[tuple[str, str]] = Series()
         self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
         self.not_there: dict[str, Series[str]] = defaultdict(Series)
+        self.isolating: dict[int, str] = {}
+        """Entries that finished a step whose taking back has consequences, and the step."""
         self.undone: set[int] = set()
         self.who = ""
         self.mass_entry = 0
@@ -109,11 +114,11 @@ class State:
             raise BadEntry(f"entry {entry.n}: this version does not know entries of kind {entry.kind!r}")
         try:
             self.gates.pass_time(entry.at)
-            if self._may_bring_modules_back(entry):
+            if self._may_move_modules(entry):
                 self._watch_modules(change, entry)
             else:
                 change(self, entry.n, entry.at, entry.fields)
-        except (KeyError, TypeError, ValueError, ArithmeticError, IndexError) as error:
+        except (KeyError, TypeError, ValueError, ArithmeticError, IndexError, AttributeError) as error:
             raise BadEntry(f"entry {entry.n}: its fields do not make a {entry.kind}: {error!r}") from None
         self.entries = entry.n
         self.mass_entry = entry.n if entry.kind in _MAY_CHANGE_A_MASS else self.mass_entry
@@ -125,20 +130,27 @@ class State:
         seen.gates = self.gates.at(now)
         return seen
 
-    def _may_bring_modules_back(self, entry: Entry) -> bool:
+    def _may_move_modules(self, entry: Entry) -> bool:
         if entry.kind == "undo":  # an undone tick shuts its gate, and moves nothing
             return not isinstance(self._touched.get(entry.fields["entry"]), GateTouch)
-        return entry.kind in _MAY_BRING_MODULES_BACK
+        return entry.kind in _MAY_MOVE_MODULES
 
     def _watch_modules(self, change: Change, entry: Entry) -> None:
-        """When a live module is in the car again, gates that counted on its absence lapse."""
-        before = set(self.modules_unaccounted(allows_fitted=False))
+        """When a live module is in the car again, gates that counted on its absence lapse. When the count comes out,
+        what was made behind it before it did counts no more."""
+        before = self._counts()
         change(self, entry.n, entry.at, entry.fields)
-        if set(self.modules_unaccounted(allows_fitted=False)) - before:
-            why = "a live module counts as in the car again"
-            self.gates.happen("module-moved", why)
-            for gate in self.route.counts:
-                self.gates.lapse(gate.id, why)
+        after = self._counts()
+        if after[False] - before[False]:
+            self.gates.happen("module-moved", MODULE_BACK)
+        for gate in self.route.counts:
+            if after[gate.allows_fitted] - before[gate.allows_fitted]:
+                self.gates.lapse(gate.id, MODULE_BACK)
+            elif before[gate.allows_fitted] and not after[gate.allows_fitted]:
+                self.gates.count_stands(gate.id, entry.at)
+
+    def _counts(self) -> dict[bool, set[str]]:
+        return {fitted: set(self.modules_unaccounted(fitted)) for fitted in (False, True)}
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
@@ -184,12 +196,14 @@ class State:
         """The entry that took the part out, or 0 while it is in; as it stood after entry `upto`, when that is given."""
         known, place = self.parts.get(part), self.route.parts.get(part)
         step = self.steps.get(place.step) if place else None
+        if place is not None and not place.fitted:
+            return 0
         own_entry, own_out = known.out.at(upto) if known else (0, None)
         step_entry, mark = step.at(upto) if step else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
         if own_out is not None and own_entry > done_entry:
             return own_entry if own_out else 0
-        return done_entry if place is None or place.fitted else 0
+        return done_entry
 
     def weight_of(self, part: str) -> Weight | None:
         known = self.parts.get(part)
@@ -219,15 +233,16 @@ class State:
         return known.stored.last
 
     def module_account(self, module: str) -> str | None:
-        """How a live module is accounted for: stored, still fitted, not there; or None."""
-        for part in self.route.carriers.get(module, ()):
-            if (where := self.stored_at(part)) is not None:
-                return f"stored: {where}"
-        if (absent := self.not_there.get(module)) and absent.last:
-            return f"not there: {absent.last}"
-        if (listed := self.listed_fitted.get(module)) and listed.last:
-            return f"still fitted: {listed.last}"
-        return None
+        """How a live module is accounted for: stored, still fitted, not there; the newest word counts. Or None."""
+        said: list[tuple[int, str]] = []
+        carriers = [part for part in self.route.carriers.get(module, ()) if self.route.parts[part].fitted]
+        places = [place for part in carriers if (place := self.stored_at(part)) is not None]
+        if carriers and len(places) == len(carriers):
+            said.append((max(self.parts[part].stored.last_entry for part in carriers), f"stored: {places[0]}"))
+        for series, words in ((self.not_there, "not there"), (self.listed_fitted, "still fitted")):
+            if (about := series.get(module)) and about.last:
+                said.append((about.last_entry, f"{words}: {about.last}"))
+        return max(said)[1] if said else None
 
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
         accounts = ((module.name, self.module_account(module.id)) for module in self.route.modules)
@@ -278,11 +293,26 @@ def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
     state.set(state.steps[fields["step"]], n, Mark("done"))
     if step is not None:
         state.gates.finish_step(step.gates, step.step.title)
+        _cause(state, step.causes, f"{step.step.title}: done")
+        state.isolating |= {n: step.ref} if step.undone_causes else {}
 
 
 def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """Not to be undone itself: that would finish a step past its gates."""
     state.steps[fields["step"]].add(n, Mark("open", str(fields["why"])))
+    _cause_undone(state, fields["step"])
+
+
+def _cause(state: State, events: tuple[Event, ...], why: str) -> None:
+    for event in events:
+        state.gates.happen(event, why)
+
+
+def _cause_undone(state: State, ref: str) -> None:
+    """A step taken back may have been taken back on the car too: not knowing counts as yes."""
+    step = state.route.by_ref.get(ref)
+    if step is not None:
+        _cause(state, step.undone_causes, f"{step.step.title}: taken back")
 
 
 def _step_marked(status: str) -> Change:
@@ -339,6 +369,10 @@ def _power_restored(state: State, n: int, at: Instant, fields: dict[str, Any]) -
 
 def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.set(state.parts[fields["part"]].out, n, True)
+    place = state.route.parts.get(fields["part"])
+    if place is not None:
+        step = state.route.by_ref[place.step]
+        state.gates.finish_step(step.gates, place.part.name)
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -351,7 +385,8 @@ def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 
 
 def _still_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.listed_fitted[fields["module"]], n, str(fields["why"]))
+    """Not to be undone itself: that would open gates that count on its absence."""
+    state.listed_fitted[fields["module"]].add(n, str(fields["why"]))
 
 
 def _not_there(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -370,17 +405,21 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         return
     state.undone.add(undone)
     if isinstance(touched, GateTouch):
-        state.gates.lapse(touched.gate, f"entry {undone} was undone")
+        state.gates.undo(touched.gate, f"entry {undone} was undone")
         return
     for series in touched:
         series.drop(undone)
+    if undone in state.isolating:
+        _cause_undone(state, state.isolating[undone])
 
 
 def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """Kept for the record; `pass_time` has already done what it proves."""
 
 
-_MAY_BRING_MODULES_BACK = frozenset({"step-undone", "part-back", "still-fitted"})
+_MAY_MOVE_MODULES = frozenset(
+    {"step-done", "step-undone", "part-off", "part-back", "part-stored", "still-fitted", "not-there", "handed-over"}
+)
 
 _MAY_CHANGE_A_MASS = frozenset(
     {

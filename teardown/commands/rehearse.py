@@ -10,7 +10,7 @@ from pathlib import Path
 from teardown.car.door import FACTS
 from teardown.commands.walk import walk
 from teardown.packs.shipped import sample_car
-from teardown.stop import CANNOT_WRITE, Stop
+from teardown.stop import CANNOT_WRITE, WRONG_USE, Stop
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -33,6 +33,8 @@ def _copy(folder: Path) -> None:
     """The sample car, copied unless the folder holds a car already."""
     if (folder / FACTS).exists():
         return
+    if folder.exists() and any(folder.iterdir()):
+        raise Stop(WRONG_USE, f"{folder} holds other files: nothing is copied over them. Name a new folder")
     try:
         shutil.copytree(sample_car(), folder, dirs_exist_ok=True)
     except OSError as error:

@@ -24,7 +24,7 @@ from teardown.commands.tally import (
 )
 from teardown.packs.route import RoutePart
 from teardown.stop import DONE, LOG_DAMAGED
-from teardown.text import one_line
+from teardown.text import one_line, plain
 
 WHAT = ("all", "route", "gates", "parts", "bags", "money", "closing", "balance")
 
@@ -39,9 +39,9 @@ def run(args: argparse.Namespace) -> int:
     with car_at(args.folder, write=False) as car:
         standing = car.now()
         if args.json:
-            print(json.dumps(as_data(standing) | _tally_data(standing.state), ensure_ascii=False))
+            print(json.dumps(as_data(standing) | _tally_data(standing.state), ensure_ascii=True))
         else:
-            print("\n".join(as_text(standing, args.what)))
+            print(plain("\n".join(as_text(standing, args.what))))
         return LOG_DAMAGED if car.damage else DONE
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
 from pathlib import Path
 
 from teardown.packs import floors, openable, references, wording
 from teardown.packs.joining import joined
 from teardown.packs.loosening import loosened
-from teardown.packs.problems import PackError, Problem
+from teardown.packs.problems import PackError, Problem, shown
 from teardown.packs.reader import Library, collect
 
 MOST_OF_A_KIND = 200
@@ -37,6 +37,7 @@ RULES: tuple[Rule, ...] = (
     openable.readings_can_be_reached,
     openable.hazards_bring_every_gate,
     openable.parts_carry_every_module,
+    openable.one_part_carries_a_module,
     openable.modules_come_off_before_the_count,
     wording.hazardous_words_carry_their_hazard,
     wording.mentions_are_called_for,
@@ -66,7 +67,7 @@ def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
 
     What is loosened can upset files that are not `own`'s; that is told only when nothing else explains it.
     """
-    looser = tuple(loosened(base, own))
+    looser = (*loosened(base, own), *_no_words_of_its_own(base, own))
     told = {(problem.file, problem.path) for problem in looser}
     own_files = {spot.file for spot in own.spots.values()}
     before = frozenset(audit(base))
@@ -77,6 +78,14 @@ def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
         and (problem.file, problem.path) not in told
         and (not looser or problem.file in own_files)
     )
+
+
+def _no_words_of_its_own(base: Library, own: Library) -> Iterator[Problem]:
+    """Words are put for words in every gate and warning: a pack of one's own could turn them round."""
+    for word in own.words:
+        if word not in base.words:
+            wanted = "no words: they would reword gates and warnings that ship"
+            yield Problem("shared/*.toml", "words", shown(word.british), wanted)
 
 
 def extend(base: Library, folder: Path) -> Library:

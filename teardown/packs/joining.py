@@ -18,7 +18,7 @@ def joined(base: Library, own: Library) -> Library:
         packs[pack.id] = _joined_pack(packs[pack.id], pack) if pack.id in packs else pack
     return Library(
         packs=in_working_order(packs.values()),
-        words=base.words + own.words,
+        words=base.words,
         spots={**base.spots, **own.spots},
         unread=base.unread | own.unread,
         shared_unread=base.shared_unread or own.shared_unread,

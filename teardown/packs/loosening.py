@@ -122,6 +122,8 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "avoid": LONGER_TEXT,
         "wear": EVERYTHING,
         "gates": EVERYTHING,
+        "causes": EVERYTHING,
+        "undone_causes": EVERYTHING,
         "source": LONGER_TEXT,
     },
     model.Feature: {"id": SAME, "asks": SAME, "look_for": LONGER_TEXT},

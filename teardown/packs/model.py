@@ -152,6 +152,8 @@ class Hazard(Model):
     avoid: Sentence
     wear: tuple[Line, ...] = ()
     gates: tuple[Id, ...] = ()
+    causes: tuple[Event, ...] = Field(default=(), description="what finishing such a step does to gates")
+    undone_causes: tuple[Event, ...] = Field(default=(), description="what taking such a step back does to gates")
     source: Sentence
 
 

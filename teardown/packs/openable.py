@@ -76,6 +76,16 @@ def parts_carry_every_module(library: Library) -> Iterator[Problem]:
             yield library.problem("module", name, "id", shown(name), wanted)
 
 
+def one_part_carries_a_module(library: Library) -> Iterator[Problem]:
+    """A live module is in one part: a second one that comes off would account for a module still in the car."""
+    first: dict[str, str] = {}
+    for part in library.parts.values():
+        for module in part.modules:
+            if first.setdefault(module, part.id) != part.id:
+                wanted = f"a module that no other part carries: {first[module]} carries it"
+                yield library.problem("part", part.id, "modules", shown(module), wanted)
+
+
 def modules_come_off_before_the_count(library: Library) -> Iterator[Problem]:
     """No step that takes a live module off waits, itself or through what it needs, for the count of none left."""
     counts = dict(_hazards_that_want_none_left(library))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from teardown.packs.model import CountGate, Gate, Module, Pack, Part, Step, WaitGate
+from teardown.packs.model import CountGate, Event, Gate, Module, Pack, Part, Step, WaitGate
 from teardown.packs.reader import Library
 
 
@@ -32,6 +32,10 @@ class CarShape:
         """The first of `features` the owner said the car does not have."""
         return next((name for name in features if self.fitted.get(name) is False), None)
 
+    def has_none_of(self, features: tuple[str, ...]) -> bool:
+        """Whether the owner said of every one of `features` that the car does not have it."""
+        return bool(features) and all(self.fitted.get(name) is False for name in features)
+
 
 @dataclass(frozen=True)
 class RouteStep:
@@ -43,6 +47,8 @@ class RouteStep:
     needs: tuple[str, ...]
     after: tuple[str, ...]
     gates: tuple[str, ...]
+    causes: tuple[Event, ...]
+    undone_causes: tuple[Event, ...]
     not_fitted: str | None
     kept: str | None
     unanswered: str | None
@@ -123,9 +129,6 @@ class Route:
     def gate(self, gate_id: str) -> Gate:
         return self.library.gates[gate_id]
 
-    def gate_applies(self, gate: Gate) -> bool:
-        return self.shape.lacks(gate.has) is None
-
     def gates_in_use(self) -> tuple[str, ...]:
         """Gates that some step of this route meets, with all they follow, in the order they are opened."""
         return self.gate_order(tuple(gate for step in self.steps for gate in step.gates))
@@ -169,13 +172,16 @@ def whole_reference(pack: Pack, reference: str) -> str:
 
 def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: Mapping[str, RouteStep]) -> RouteStep:
     needs = tuple(whole_reference(pack, reference) for reference in step.needs)
+    hazards = [library.hazards[name] for name in step.hazards]
     return RouteStep(
         ref=f"{pack.id}.{step.id}",
         pack=pack,
         step=step,
         needs=needs,
         after=tuple(whole_reference(pack, reference) for reference in step.after),
-        gates=tuple(dict.fromkeys(gate for hazard in step.hazards for gate in library.hazards[hazard].gates)),
+        gates=tuple(dict.fromkeys(gate for hazard in hazards for gate in hazard.gates)),
+        causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.causes)),
+        undone_causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.undone_causes)),
         not_fitted=_not_fitted(library, shape, pack, step),
         kept=_kept(shape, step, needs, laid),
         unanswered=_unanswered(library, shape, step),

@@ -39,6 +39,8 @@ def write_sheet(car: Car, kind: str, folder: Path | None = None) -> list[Path]:
     Raises OSError when the folder cannot take it; then nothing of it is there.
     """
     into = folder or car.folder / SHEETS
+    if folder is None and into.is_symlink():
+        raise OSError(f"{into} is a link to somewhere else: sheets stay inside the car's folder")
     into.mkdir(exist_ok=True)
     if kind == "record":
         return _whole(into, kind, lambda _: {".toml": record_text(car.folder)})
