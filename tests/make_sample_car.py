@@ -13,6 +13,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from teardown.car.door import begin_log, open_car
+from teardown.car.mass import mass_now
 from teardown.packs.route import RoutePart, RouteStep
 from tests.walker import Walker
 from tests.world.clock import HandClock
@@ -101,7 +102,25 @@ step = "0.02kg"
 [money]
 currency = "EUR"
 paid = "900.00"
+cap = "1500.00"
+cap_rule = "Quarry Road club rules 2.1"
+cap_counts = ["purchase", "fitting"]
+cap_sales = "net"
+packing = "3.00"
+hour_floor = "8.00"
 """
+
+SALES = (
+    # part, asked, got, to whom
+    ("spare-wheel", "45.00", "40.00", "a club member"),
+    ("boot-tools", "15.00", "12.00", "a club member"),
+    ("glovebox", "25.00", "20.00", "a buyer two towns on"),
+    ("armrest", "30.00", None, None),
+    ("console-switches", "35.00", None, None),
+)
+COSTS = (("entry fee of the workshop", "35.00", "other"), ("gloves, masks, bags", "41.60", "removing"))
+UNACCOUNTED_KG = 2.1
+"""What the second weighing finds gone that nobody wrote down: bags of bolts, broken clips, dust."""
 
 
 def make(folder: Path) -> int:
@@ -120,7 +139,13 @@ def make(folder: Path) -> int:
             if laid.pack.id == STOP_BEFORE:
                 break
             crew.work_on(laid)
+        crew.sell()
+        crew.weigh_the_car_again()
         return car.folded.entries
+
+
+OPENING = "403,398.5,290,286.5kg"
+CONDITIONS = {"fuel": "12L", "tyres": "2.2 bar cold", "conditions": "no driver, doors shut, brake off and chocked"}
 
 
 class Crew:
@@ -139,7 +164,7 @@ class Crew:
         self.walker.who = CREW[self.chance.random() < 0.3]
         self.walker.do_step(laid)
         if laid.ref == "baseline.weigh-car":
-            self.walker.enter("car-weighed", corners="403,398.5,290,286.5kg", conditions="1/4 tank, no driver, cold")
+            self.walker.enter("car-weighed", corners=OPENING, **CONDITIONS)
         for part in laid.step.parts:
             placed = self.walker.car.folded.route.parts[part.id]
             if placed.fitted:
@@ -153,6 +178,24 @@ class Crew:
         self.walker.enter("part-weighed", part=part.id, reading=f"{kg:.2f}kg")
         if part.part.fate != "keep":
             self.walker.enter("part-fate", part=part.id, fate=part.part.fate)
+
+    def sell(self) -> None:
+        """What has been asked and got so far, and what was spent."""
+        for what, amount, kind in COSTS:
+            self.walker.enter("cost", amount=amount, what=what, of=kind)
+        for part, asked, got, to in SALES:
+            self.walker.clock.advance(40)
+            self.walker.enter("listed", part=part, ask=asked)
+            if got is not None:
+                self.walker.enter("sold", part=part, amount=got, to=to, packing="0")
+
+    def weigh_the_car_again(self) -> None:
+        """On the same pads in the same condition: what the parts say, less what nobody wrote down."""
+        now_kg = (mass_now(self.walker.car.folded).now_kg or 0.0) - UNACCOUNTED_KG
+        shares = (0.300, 0.296, 0.203, 0.201)
+        corners = ",".join(f"{round(now_kg * share * 2) / 2:g}" for share in shares)
+        self.walker.minutes(20)
+        self.walker.enter("car-weighed", corners=f"{corners}kg", **CONDITIONS)
 
     def sleep(self) -> None:
         """Until the next morning; the car stands locked."""

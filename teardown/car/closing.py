@@ -65,10 +65,10 @@ class Closing(NamedTuple):
 
 def closing_of(state: State) -> Closing | str:
     """The closing of this car, or why there is none yet."""
-    lines = closing_lines(state)
-    if isinstance(lines, str):
-        return lines
     try:
+        lines = closing_lines(state)
+        if isinstance(lines, str):
+            return lines
         result = closing_from_items(
             lines.opening,
             lines.closing,

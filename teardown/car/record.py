@@ -18,6 +18,7 @@ from teardown.car.disk import sync_folder
 from teardown.car.door import FACTS, LOG
 from teardown.car.facts import parse_facts
 from teardown.car.log import CannotWrite, Entry, line_of, read_log
+from teardown.text import one_line
 
 FORMAT = 1
 MOST_BYTES = 256 * 1024 * 1024
@@ -62,14 +63,16 @@ def read_record(text: str) -> tuple[str, list[bytes], list[Entry]]:
     try:
         record = tomllib.loads(text)
         if record["record"] != FORMAT:
-            raise WrongRecord(f"this record is of format {record['record']}, and this version reads {FORMAT}")
+            raise WrongRecord(f"this record is of format {record['record']!r:.40}, and this version reads {FORMAT}")
         facts, tables = record["facts"], record["entries"]
         read = list(_lines_again(tables))
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise WrongRecord(f"not TOML: {error}") from None
+        parse_facts(facts)
+    except WrongRecord:
+        raise
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits too
+        raise WrongRecord(f"not TOML: {one_line(str(error))}") from None
     except (KeyError, TypeError, AttributeError) as error:
         raise WrongRecord(f"not a record of a car: {error!r}") from None
-    parse_facts(facts)
     return facts, [line for line, _ in read], [entry for _, entry in read]
 
 

@@ -17,6 +17,9 @@ from teardown.car.tally_state import FOUND
 
 # -- weighing
 
+COARSEST_STEP_KG = 50.0
+"""Weighbridges show steps of 10 to 50 kg (common practice)."""
+
 
 def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartFound | entries.PartFitted) -> Ruling:
     if fields.mass_kg > 0:
@@ -67,6 +70,8 @@ def _car_weighed(standing: Standing, fields: entries.CarWeighed) -> Ruling:
         return Refusal("say what the scales showed: total=1350kg, or corners=334,331,266,262kg")
     if any(fields.pads) and not all(fields.pads):
         return Refusal("all four pads: front_left, front_right, rear_left and rear_right, in any order")
+    if fields.step_kg is not None and fields.step_kg > COARSEST_STEP_KG:
+        return Refusal(f"a step of {fields.step_kg:g} kg is no scale for a car (limit {COARSEST_STEP_KG:g} kg)")
     aboard_kg = (fields.aboard_kg or 0.0) + (fields.contents_kg or 0.0)
     if fields.total_kg <= aboard_kg:
         return Refusal(f"{fields.total_kg:.1f} kg on the scales, and {aboard_kg:.1f} kg of it is no car: check both")

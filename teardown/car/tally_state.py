@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from decimal import Decimal
+from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from teardown.car.amounts import amount
 from teardown.car.clock import Instant
-from teardown.car.tally_entries import listed_parts
+from teardown.car.tally_entries import TALLY_KINDS, listed_parts
 
 if TYPE_CHECKING:
     from teardown.car.state import State
@@ -290,7 +291,21 @@ def _photo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.set(state.photos, n, Picture(str(fields["file"]), *about))
 
 
-TALLY_CHANGES: dict[str, Change] = {
+def _as_entered(kind: str, change: Change) -> Change:
+    """A log may come from a stranger: what is folded must be what could have been entered, and its numbers numbers."""
+    model = TALLY_KINDS[kind]
+
+    def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+        if kind != "photo":  # its file was named by content when it was taken in
+            model.model_validate({name: value for name, value in fields.items() if name in model.model_fields})
+        if not all(isfinite(fields[name]) for name in model.in_si if isinstance(fields.get(name), (int, float))):
+            raise ValueError("a number that is none")
+        change(state, n, at, fields)
+
+    return checked
+
+
+_CHANGES: dict[str, Change] = {
     "part-weighed": _part_weighed,
     "parts-weighed": _parts_weighed,
     "part-found": _part_found,
@@ -306,3 +321,5 @@ TALLY_CHANGES: dict[str, Change] = {
     "run-timed": _run_timed,
     "photo": _photo,
 }
+
+TALLY_CHANGES: dict[str, Change] = {kind: _as_entered(kind, change) for kind, change in _CHANGES.items()}
