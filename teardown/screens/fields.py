@@ -9,10 +9,11 @@ LONGEST_TEXT = 200
 
 
 class NumberField:
-    """Digits and one decimal point or comma."""
+    """Digits and one decimal point or comma; and the unit, once it was chosen."""
 
     def __init__(self) -> None:
         self.text = ""
+        self.unit = ""
 
     def take(self, character: str) -> bool:
         """Take one character; False when it is no part of a number, or of one that long."""

@@ -2,19 +2,19 @@
 
     python tests/benchmarks/log.py
 
-The log is as varied as a real one: statements, readings, weights, notes, undos, over many days. It is opened in an
-interpreter of its own, by the door, to write. Status 1 when a figure is over its limit.
+The log is the sample car's, again and again. It is opened in an interpreter of its own, by the door, to write. Status 1 when a figure is over its limit.
 """
 
 from __future__ import annotations
 
 import os
+import shutil
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +22,11 @@ HOUSE = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(HOUSE))
 
 from teardown.car.clock import SystemClock  # noqa: E402
-from teardown.car.door import Car, open_car  # noqa: E402
-from teardown.car.log import FORMAT, START, line_of  # noqa: E402
-from teardown.packs.shipped import procedures  # noqa: E402
-from tests.world import FACTS, PROCEDURES  # noqa: E402
+from teardown.car.door import Car, begin_log, open_car  # noqa: E402
+from teardown.car.log import FORMAT, START, Entry, line_of, read_log  # noqa: E402
 from tests.world.clock import HandClock  # noqa: E402
 
+SAMPLE = HOUSE / "sample_car"
 ENTRIES = 100_000
 OPEN_S, OPEN_MB, COST_MS = 1.5, 250.0, 2.0
 ROUNDS = 5
@@ -38,7 +37,7 @@ from pathlib import Path
 from teardown.car.clock import SystemClock
 from teardown.car.door import open_car
 began = time.perf_counter()
-with open_car(Path(sys.argv[1]), SystemClock(), write=True, packs=Path(sys.argv[2])) as car:
+with open_car(Path(sys.argv[1]), SystemClock(), write=True) as car:
     car.now()
     took = time.perf_counter() - began
     entries = car.folded.entries
@@ -51,58 +50,55 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "car"
         folder.mkdir()
-        (folder / "car.toml").write_text(FACTS)
+        shutil.copy(SAMPLE / "car.toml", folder)
         write_log(folder / "log.jsonl")
-        over = [opens(folder, PROCEDURES), opens(folder, procedures()), an_entry_costs(folder)]
+        over = [opens(folder), an_entry_costs(folder)]
     return int(any(over))
 
 
 def write_log(path: Path) -> None:
-    """All entries at once, without a sync for each."""
+    """The sample car's log again and again, as if the same work were done each month; without a sync for each entry."""
+    month = list(read_log(SAMPLE / "log.jsonl"))
     clock, digest = HandClock(), START
     with open(path, "wb") as file:
-        for n, (kind, fields) in enumerate(entries(), start=1):
-            clock.advance(2 * 60 if n % 50 else 14 * 3600)
-            line, entry = line_of(n, clock.now(), "Ana" if n % 3 else "Bo", kind, fields, digest)
+        for n in range(1, ENTRIES + 1):
+            again, place = divmod(n - 1, len(month))
+            pass_time(clock, month[place - 1] if place else None, month[place])
+            fields = fields_of(month[place], again * len(month), first=n == 1)
+            line, entry = line_of(n, clock.now(), month[place].who, month[place].kind, fields, digest)
             file.write(line)
             digest = entry.digest
 
 
-def entries() -> Iterator[tuple[str, dict[str, Any]]]:
-    yield "opened", {"format": FORMAT, "program": "benchmark"}
-    for n in range(2, ENTRIES + 1):
-        yield entry_of(n)
+def pass_time(clock: HandClock, before: Entry | None, entry: Entry) -> None:
+    """As long as in the sample; a month between one time and the next."""
+    if before is None:
+        clock.reboot(30 * 24 * 3600)
+        return
+    passed = datetime.fromisoformat(entry.at.utc) - datetime.fromisoformat(before.at.utc)
+    if entry.at.boot == before.at.boot:
+        clock.advance(passed.total_seconds())
+    else:
+        clock.reboot(passed.total_seconds())
 
 
-def entry_of(n: int) -> tuple[str, dict[str, Any]]:
-    kinds: tuple[tuple[str, dict[str, Any]], ...] = (
-        ("resumed", {"power": "no", "doors": "no", "people": "no"}),
-        ("people-here", {"count": 2}),
-        ("gate-tick", {"gate": "battery", "tick": 1, "says": "Negative off, tied back."}),
-        ("gate-tick", {"gate": "battery", "tick": 2, "says": "Positive off, capped."}),
-        ("gate-tick", {"gate": "battery", "tick": 3, "says": "Tag hung."}),
-        ("gate-reading", {"gate": "ice-meter", "value": "900ppm", "number": 900.0}),
-        ("part-weighed", {"part": "driver-seat", "reading": "19.4kg", "how": "direct", "wet": False, "mass_kg": 19.4}),
-        ("note", {"text": f"note {n}: terminal is green, cleaned with a brush", "step": "safe.isolate"}),
-        ("undo", {"entry": n - 1}),
-        ("power-restored", {"why": "a lamp was noticed"}),
-    )
-    return kinds[n % len(kinds)]
+def fields_of(entry: Entry, shift: int, first: bool) -> dict[str, Any]:
+    """What an undo takes back moves along; the log is that of a car, not a rehearsal."""
+    if entry.kind == "undo":
+        return {"entry": entry.fields["entry"] + shift}
+    return {"format": FORMAT, "program": "benchmark"} if first else entry.fields
 
 
-def opens(folder: Path, packs: Path) -> bool:
-    name = "the packs that ship" if packs != PROCEDURES else "the small world's packs"
-    runs = [one_opening(folder, packs) for _ in range(ROUNDS)]
+def opens(folder: Path) -> bool:
+    runs = [one_opening(folder) for _ in range(ROUNDS)]
     took_s = statistics.median(seconds for seconds, _ in runs)
     peak_mb = max(peak for _, peak in runs)
-    print(
-        f"{ENTRIES:,} entries, {name}: opened in {took_s:.2f} s (limit {OPEN_S:g}), {peak_mb:.0f} MB (limit {OPEN_MB:g})"
-    )
+    print(f"{ENTRIES:,} entries open in {took_s:.2f} s (limit {OPEN_S:g}), {peak_mb:.0f} MB (limit {OPEN_MB:g})")
     return took_s > OPEN_S or peak_mb > OPEN_MB
 
 
-def one_opening(folder: Path, packs: Path) -> tuple[float, float]:
-    command = [sys.executable, "-c", OPENING, str(folder), str(packs)]
+def one_opening(folder: Path) -> tuple[float, float]:
+    command = [sys.executable, "-c", OPENING, str(folder)]
     done = subprocess.run(command, cwd=HOUSE, capture_output=True, text=True, check=True)
     entries_read, took_s, peak_mb = done.stdout.split()
     assert int(entries_read) == ENTRIES
@@ -112,8 +108,8 @@ def one_opening(folder: Path, packs: Path) -> tuple[float, float]:
 def an_entry_costs(folder: Path) -> bool:
     """From the words to the folded state, without the time the disk takes to sync."""
     (folder / "log.jsonl").unlink()
-    (folder / "log.jsonl").write_bytes(line_of(1, SystemClock().now(), "Ana", *next(entries()), START)[0])
-    with open_car(folder, SystemClock(), write=True, packs=procedures()) as car:
+    begin_log(folder, SystemClock(), "Ines")
+    with open_car(folder, SystemClock(), write=True) as car:
         beyond_ms = [1000 * beyond_its_sync_s(car, n) for n in range(500)]
     worst_ms = statistics.quantiles(beyond_ms, n=100)[98]
     median_ms = statistics.median(beyond_ms)

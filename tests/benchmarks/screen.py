@@ -9,7 +9,6 @@ the moment the paint came out of the program. Status 1 when a figure is over its
 from __future__ import annotations
 
 import re
-import shutil
 import statistics
 import subprocess
 import sys
@@ -110,7 +109,7 @@ def bare_turns(terminal: Terminal) -> Callable[[], float]:
 def walk_turns(terminal: Terminal) -> Callable[[], float]:
     """Forth to the last step, then back to the first, with two keys in turn: one alone would look like a held key."""
     here, steps = position(terminal)
-    way = [*range(here + 1, steps + 1), *range(steps - 1, 0, -1)] + list(range(2, here + 1))
+    way = [*range(here + 1, steps + 1), *range(steps - 1, 0, -1), *range(2, here + 1)]
     state = {"at": 0, "here": here}
 
     def turn() -> float:
@@ -156,12 +155,12 @@ def memory(car: Path) -> bool:
     )
 
 
-def memory_of_the_sample(scratch: Path) -> bool:
+def memory_of_the_sample(scratch: str) -> bool:
     """A car half way through, with a few hundred entries."""
-    shutil.copytree(HOUSE / "sample_car", scratch / "sample")
-    with running([*PROGRAM, "try", "--folder", str(scratch / "sample")], "What has happened since?") as terminal:
-        for _, shows in enumerate(("DOORS", "PEOPLE", "[space] done")):
-            terminal.press("1", shows)
+    command = [*PROGRAM, "try", "--folder", f"{scratch}/sample"]
+    with running(command, "What has happened since?") as terminal:
+        for question in ("DOORS", "PEOPLE", "[space] done"):
+            terminal.press("1", question)
         return told("peak memory at the walk card", "the sample car", terminal.memory_kb() / 1024, PEAK_MB, "MB")
 
 

@@ -37,10 +37,6 @@ class BagList:
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
 
-    def do_rub_out(self, desk: Desk) -> None:
-        if not self.field.rub_out():
-            desk.back()
-
     def do_go_there(self, desk: Desk) -> None:
         found = find_bags(desk.standing.state, self.field.text)
         if not found:

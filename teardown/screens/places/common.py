@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from teardown.screens.desk import Desk
+from teardown.screens.fields import NumberField, TextField
 from teardown.screens.places.card import Card
 from teardown.screens.places.choose import ask_happened, ask_people, ask_power, ask_worker
 from teardown.screens.places.gates.list import GateList
@@ -73,6 +74,24 @@ def quit_(desk: Desk) -> None:
     desk.leaving = True
 
 
+def rub_out(desk: Desk) -> None:
+    """Rub out what is typed; with nothing typed, go back."""
+    field = getattr(desk.place, "field", None)
+    if not isinstance(field, NumberField | TextField) or not field.rub_out():
+        desk.back()
+
+
+def unit(name: str) -> Callable[[Desk], None]:
+    """The unit the scale shows."""
+
+    def choose(desk: Desk) -> None:
+        field = getattr(desk.place, "field", None)
+        if isinstance(field, NumberField):
+            field.unit = name
+
+    return choose
+
+
 COMMON: dict[str, Callable[[Desk], None]] = {
     "power": power,
     "undo": undo,
@@ -83,6 +102,9 @@ COMMON: dict[str, Callable[[Desk], None]] = {
     "back": back,
     "up": up,
     "down": down,
+    "rub_out": rub_out,
+    "kg": unit("kg"),
+    "lb": unit("lb"),
     "help": help_,
     "quit": quit_,
 }

@@ -44,11 +44,10 @@ class WeighPad:
         self.parts = parts
         self.field = NumberField()
         self.with_part: str | None = None
-        self.unit = ""
         self.asked = ""
 
     def paint(self, desk: Desk, window: Window) -> Picture:
-        part, unit = self._part(desk), self.unit or desk.car.facts.mass_unit
+        part, unit = self._part(desk), self.field.unit or desk.car.facts.mass_unit
         low, likely, high = (units.show_mass(kg, unit) for kg in part.kg)
         page = Page()
         page.add(f"usually {likely} ({low} to {high})")
@@ -66,17 +65,7 @@ class WeighPad:
         return desk.standing.state.route.parts[self.parts[0]]
 
     def _reading(self, desk: Desk) -> str:
-        return f"{self.field.text.rstrip('.')}{self.unit or desk.car.facts.mass_unit}"
-
-    def do_kg(self, desk: Desk) -> None:
-        self.unit = "kg"
-
-    def do_lb(self, desk: Desk) -> None:
-        self.unit = "lb"
-
-    def do_rub_out(self, desk: Desk) -> None:
-        if not self.field.rub_out():
-            desk.back()
+        return f"{self.field.text.rstrip('.')}{self.field.unit or desk.car.facts.mass_unit}"
 
     def do_difference(self, desk: Desk) -> None:
         if not self.field.text:
@@ -150,7 +139,7 @@ class WeighPad:
         """What was typed; a mass that was worked out, in the unit of the pad."""
         if entry.fields["how"] == "direct":
             return str(entry.fields["reading"])
-        return units.show_mass(entry.fields["mass_kg"], self.unit or desk.car.facts.mass_unit)
+        return units.show_mass(entry.fields["mass_kg"], self.field.unit or desk.car.facts.mass_unit)
 
     def do_next_part(self, desk: Desk) -> None:
         self.parts = self.parts[1:]
@@ -173,30 +162,19 @@ class ThingPad:
         self.kind = kind
         self.thing = thing
         self.field = NumberField()
-        self.unit = ""
 
     def paint(self, desk: Desk, window: Window) -> Picture:
-        unit = self.unit or desk.car.facts.mass_unit
+        unit = self.field.unit or desk.car.facts.mass_unit
         return Picture(head=(words(f"WEIGH  {self.thing}", BOLD),), digits=f"{self.field.text or '0'} {unit}")
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
 
-    def do_kg(self, desk: Desk) -> None:
-        self.unit = "kg"
-
-    def do_lb(self, desk: Desk) -> None:
-        self.unit = "lb"
-
-    def do_rub_out(self, desk: Desk) -> None:
-        if not self.field.rub_out():
-            desk.back()
-
     def do_write(self, desk: Desk) -> None:
         if not self.field.text:
             desk.say("type what the scale shows, then Enter")
             return
-        reading = f"{self.field.text.rstrip('.')}{self.unit or desk.car.facts.mass_unit}"
+        reading = f"{self.field.text.rstrip('.')}{self.field.unit or desk.car.facts.mass_unit}"
         entry = desk.enter(self.kind, name=self.thing, reading=reading)
         if entry is not None:
             desk.back()
@@ -230,7 +208,6 @@ class CarPad:
 
     def __init__(self) -> None:
         self.field = NumberField()
-        self.unit = ""
         self.pad = 0
         self.read: dict[int, str] = {}
         self.sets: list[str] = []
@@ -254,7 +231,7 @@ class CarPad:
 
     def _unit(self, desk: Desk) -> str:
         pads = desk.car.facts.scales.pads
-        return self.unit or (pads.unit if pads else "kg")
+        return self.field.unit or (pads.unit if pads else "kg")
 
     # -- how it stood
 
@@ -288,7 +265,7 @@ class CarPad:
         if self.read or self.sets:
             desk.say("the four pads are written in one unit: rub out what is typed first")
         else:
-            self.unit = unit
+            self.field.unit = unit
 
     def do_next_pad(self, desk: Desk) -> None:
         self.pad = self._following_pad()

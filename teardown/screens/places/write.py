@@ -29,10 +29,6 @@ class TextPad:
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
 
-    def do_rub_out(self, desk: Desk) -> None:
-        if not self.field.rub_out():
-            desk.back()
-
     def do_finish(self, desk: Desk) -> None:
         text = self.field.text.strip()
         if not text:

@@ -48,10 +48,6 @@ class IcePad:
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
 
-    def do_rub_out(self, desk: Desk) -> None:
-        if not self.field.rub_out():
-            desk.back()
-
     def do_minutes(self, desk: Desk) -> None:
         if self.field.text:
             self.over = self.field.text

@@ -52,10 +52,6 @@ class ReadingPad:
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
 
-    def do_rub_out(self, desk: Desk) -> None:
-        if not self.field.rub_out():
-            desk.back()
-
     def do_write(self, desk: Desk) -> None:
         gate = desk.standing.gates[self.gate_id].gate
         assert isinstance(gate, ReadingGate)
