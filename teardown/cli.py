@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from teardown.stop import Stop
+from teardown.text import plain
 
 COMMANDS = {
     "try": "the screen, on a scratch copy of the sample car: a rehearsal",
@@ -52,7 +53,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return int(module.run(args))
     except Stop as stop:
-        print(f"teardown: {stop}", file=sys.stderr)
+        print(f"teardown: {plain(str(stop))}", file=sys.stderr)
         return stop.status
     except BrokenPipeError:  # `teardown show ... | head`: not an error of ours, and nothing more can be printed
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -7,8 +7,11 @@ from decimal import Decimal
 from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from pydantic import ValidationError
+
 from teardown.car.amounts import amount
 from teardown.car.clock import Instant
+from teardown.car.fields import Fields
 from teardown.car.tally_entries import TALLY_KINDS, listed_parts
 
 if TYPE_CHECKING:
@@ -291,13 +294,21 @@ def _photo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.set(state.photos, n, Picture(str(fields["file"]), *about))
 
 
+def _could_be_entered(model: type[Fields], fields: dict[str, Any]) -> None:
+    try:
+        model.model_validate({name: value for name, value in fields.items() if name in model.model_fields})
+    except ValidationError as error:
+        wrong = ", ".join(sorted({str(problem["loc"][0]) for problem in error.errors() if problem["loc"]}))
+        raise ValueError(f"nobody could have entered its {wrong}") from None
+
+
 def _as_entered(kind: str, change: Change) -> Change:
     """A log may come from a stranger: what is folded must be what could have been entered, and its numbers numbers."""
     model = TALLY_KINDS[kind]
 
     def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         if kind != "photo":  # its file was named by content when it was taken in
-            model.model_validate({name: value for name, value in fields.items() if name in model.model_fields})
+            _could_be_entered(model, fields)
         if not all(isfinite(fields[name]) for name in model.in_si if isinstance(fields.get(name), (int, float))):
             raise ValueError("a number that is none")
         change(state, n, at, fields)

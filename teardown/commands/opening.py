@@ -15,10 +15,11 @@ from teardown.car.log import CannotWrite, Damaged, LogError, Newer
 from teardown.car.state import BadEntry
 from teardown.packs.reader import PackError
 from teardown.stop import CANNOT_WRITE, LOG_DAMAGED, REFUSED, WRONG_USE, Stop
+from teardown.text import plain
 
 
 def complain(why: str) -> None:
-    print(f"teardown: {why}", file=sys.stderr)
+    print(f"teardown: {plain(why)}", file=sys.stderr)
 
 
 @contextmanager

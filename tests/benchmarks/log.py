@@ -2,7 +2,8 @@
 
     python tests/benchmarks/log.py
 
-The log is the sample car's, again and again. It is opened in an interpreter of its own, by the door, to write. Status 1 when a figure is over its limit.
+The log is the sample car's, again and again. It is opened in an interpreter of its own, by the door, to write. Status 1
+when a figure is over its limit.
 """
 
 from __future__ import annotations

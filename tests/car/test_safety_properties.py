@@ -364,5 +364,5 @@ class Histories(RuleBasedStateMachine):
         assert as_data(look_around(again, now)) == as_data(look_around(car.folded, now))
 
 
-Histories.TestCase.settings = settings(max_examples=300, stateful_step_count=8, deadline=None)
+Histories.TestCase.settings = settings(max_examples=200, stateful_step_count=8, deadline=None)
 TestHistories = Histories.TestCase

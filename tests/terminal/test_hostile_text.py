@@ -107,8 +107,8 @@ def test_facts_that_would_drive_the_terminal_are_refused_in_harmless_words(make_
 def test_a_log_from_a_stranger_is_shown_harmlessly(make_car: MakeCar, columns: int, rows: int) -> None:
     folder = make_car()
     write_raw(folder, "step-skipped", {"step": "safe.isolate", "why": f"{POISON}\n{MARKUP}\n{LONG}"}, who=POISON)
-    write_raw(folder, "part-found", {"name": POISON + MARKUP, "reading": POISON, "mass_kg": 2.0})
-    write_raw(folder, "part-weighed", {"part": "mats", "reading": POISON, "how": MARKUP, "mass_kg": 2.0})
+    write_raw(folder, "part-found", {"name": f"{POISON}{MARKUP}"[:80], "reading": "2kg", "mass_kg": 2.0})
+    write_raw(folder, "part-weighed", {"part": "mats", "reading": "2kg", "how": "direct", "mass_kg": 2.0})
     write_raw(folder, "note", {"text": POISON + LONG, "step": "safe.look"})
     with walk(folder, columns, rows) as terminal:
         terminal.wait_for("[space] done")

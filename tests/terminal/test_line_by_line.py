@@ -46,7 +46,7 @@ def test_a_rehearsal_says_so_first(tmp_path: Path) -> None:
 
 
 def test_a_step_is_ticked_and_undone(world: World) -> None:
-    assert told(world, "done", "undo") == ["Written: entry 4, step-done.", "Written: entry 5, undo."]
+    assert told(world, "done", "undo") == ["Written: entry 3, step-done.", "Written: entry 4, undo."]
 
 
 def test_a_shut_step_says_why_and_which_gate(world: World) -> None:
