@@ -294,6 +294,10 @@ def _photo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.set(state.photos, n, Picture(str(fields["file"]), *about))
 
 
+_TAKEN_AS_IT_IS = frozenset({"part-weighed", "part-fate", "photo"})
+"""Kinds whose fields the fold itself makes words and numbers of; the first two are the many of a long log."""
+
+
 def _could_be_entered(model: type[Fields], fields: dict[str, Any]) -> None:
     try:
         model.model_validate({name: value for name, value in fields.items() if name in model.model_fields})
@@ -307,7 +311,7 @@ def _as_entered(kind: str, change: Change) -> Change:
     model = TALLY_KINDS[kind]
 
     def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        if kind != "photo":  # its file was named by content when it was taken in
+        if kind not in _TAKEN_AS_IT_IS:
             _could_be_entered(model, fields)
         if not all(isfinite(fields[name]) for name in model.in_si if isinstance(fields.get(name), (int, float))):
             raise ValueError("a number that is none")
