@@ -14,8 +14,9 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count, cycle, islice
 from pathlib import Path
 
 HOUSE = Path(__file__).resolve().parents[2]
@@ -85,10 +86,10 @@ def compare_keys(car: Path, rounds: int) -> bool:
     bare_s: list[float] = []
     ours_s: list[float] = []
     with running(BARE, "[key] next") as bare, running(walk(car), "[space] done") as ours:
-        turn_bare, turn_ours = bare_turns(bare), walk_turns(ours)
+        bare_turned, ours_turned = bare_turns(bare), walk_turns(ours)
         for _ in range(rounds):
-            bare_s += [turn_bare() for _ in range(KEYS_A_ROUND)]
-            ours_s += [turn_ours() for _ in range(KEYS_A_ROUND)]
+            bare_s += islice(bare_turned, KEYS_A_ROUND)
+            ours_s += islice(ours_turned, KEYS_A_ROUND)
     over = False
     for name, share in (("p50", 49), ("p99", 98)):
         bare_ms, ours_ms = (1000 * statistics.quantiles(times, n=100)[share] for times in (bare_s, ours_s))
@@ -97,29 +98,19 @@ def compare_keys(car: Path, rounds: int) -> bool:
     return over
 
 
-def bare_turns(terminal: Terminal) -> Callable[[], float]:
-    def turn() -> float:
-        turn.n += 1  # type: ignore[attr-defined]
-        return key_s(terminal, "right", re.compile(rf"step {turn.n}\."))  # type: ignore[attr-defined]
-
-    turn.n = 0  # type: ignore[attr-defined]
-    return turn
+def bare_turns(terminal: Terminal) -> Iterator[float]:
+    for n in count(1):
+        yield key_s(terminal, "right", re.compile(rf"step {n}\."))
 
 
-def walk_turns(terminal: Terminal) -> Callable[[], float]:
+def walk_turns(terminal: Terminal, settle_s: float = SETTLE_S) -> Iterator[float]:
     """Forth to the last step, then back to the first, with two keys in turn: one alone would look like a held key."""
     here, steps = position(terminal)
     way = [*range(here + 1, steps + 1), *range(steps - 1, 0, -1), *range(2, here + 1)]
-    state = {"at": 0, "here": here}
-
-    def turn() -> float:
-        following = way[state["at"] % len(way)]
-        forth, odd = following > state["here"], state["at"] % 2
-        key = ("n" if odd else "right") if forth else ("b" if odd else "left")
-        state["at"], state["here"] = state["at"] + 1, following
-        return key_s(terminal, key, re.compile(rf"^{following}/{steps}  ", re.MULTILINE))
-
-    return turn
+    for n, following in enumerate(cycle(way)):
+        keys = ("right", "n") if following > here else ("left", "b")
+        yield key_s(terminal, keys[n % 2], re.compile(rf"^{following}/{steps}  ", re.MULTILINE), settle_s)
+        here = following
 
 
 def position(terminal: Terminal) -> tuple[int, int]:
@@ -128,8 +119,8 @@ def position(terminal: Terminal) -> tuple[int, int]:
     return int(found[1]), int(found[2])
 
 
-def key_s(terminal: Terminal, key: str, shows: re.Pattern[str]) -> float:
-    while terminal.take(SETTLE_S):
+def key_s(terminal: Terminal, key: str, shows: re.Pattern[str], settle_s: float = SETTLE_S) -> float:
+    while terminal.take(settle_s):
         pass
     struck_s = time.perf_counter()
     terminal.send(KEYS.get(key, key.encode()))
@@ -143,12 +134,10 @@ def memory(car: Path) -> bool:
     with running(walk(car), "[space] done") as terminal:
         peak_mb = terminal.memory_kb() / 1024
         over = told("peak memory at the walk card", "a new car", peak_mb, PEAK_MB, "MB")
-        turn = walk_turns(terminal)
-        for _ in range(100):
-            turn()
+        turned = walk_turns(terminal, settle_s=0.02)
+        next(islice(turned, 100, None))
         before_mb = terminal.memory_kb("VmRSS") / 1024
-        for _ in range(STEPS_TURNED):
-            turn()
+        next(islice(turned, STEPS_TURNED, None))
         growth_mb = terminal.memory_kb("VmRSS") / 1024 - before_mb
     return over | told(
         f"growth over {STEPS_TURNED} steps turned", f"from {before_mb:.1f} MB", growth_mb, GROWTH_MB, "MB"

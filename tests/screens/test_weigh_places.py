@@ -314,3 +314,14 @@ def test_one_part_alone_is_not_weighed_together_with_nothing(world: World) -> No
     keys.desk.go(WeighPad(["mats"]))
     keys.press("3", "a")
     assert keys.desk.message == "one part is left here: Enter writes it"
+
+
+def test_something_light_that_is_fitted_is_named_and_weighed(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("i")
+        hand.type("Race seat")
+        hand.press("enter")
+        hand.type("7.5")
+        hand.press("enter")
+        assert "written: Race seat 7.5kg" in hand.reads
+    assert world.state.fitted.last is not None

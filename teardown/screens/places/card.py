@@ -20,7 +20,7 @@ from teardown.screens.places.choose import ask_refitted, ask_why
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
 from teardown.screens.places.tally import look_at_balance, look_at_closing, look_at_kilos, look_at_money
-from teardown.screens.places.weigh import CarPad, WeighPad, begin_found
+from teardown.screens.places.weigh import CarPad, WeighPad, begin_fitted, begin_found
 from teardown.screens.places.write import note_on
 
 STATE_WORDS = {
@@ -53,6 +53,7 @@ class Card:
         Command(("d",), "d", "", "put this step off, with a reason", "put_off"),
         Command(("t",), "t", "", "note something", "note"),
         Command(("f",), "f", "", "a part nobody foresaw: its name and weight", "found"),
+        Command(("i",), "i", "", "something light that is fitted: its name and weight", "fitted"),
         Command(("c",), "c", "", "the car on the scales", "car_weighed"),
         Command(("j",), "j", "", "the bags: where do these bolts go", "bags"),
         Command(("k",), "k", "", "the parts bench: every part, its mass, its fate, its money", "bench", Weight.TURNS),
@@ -143,6 +144,9 @@ class Card:
 
     def do_found(self, desk: Desk) -> None:
         desk.go(begin_found())
+
+    def do_fitted(self, desk: Desk) -> None:
+        desk.go(begin_fitted())
 
     def do_car_weighed(self, desk: Desk) -> None:
         desk.go(CarPad())

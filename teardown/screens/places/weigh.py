@@ -181,6 +181,13 @@ class ThingPad:
             desk.say(f"written: {self.thing} {reading} (entry {entry.n})")
 
 
+def begin_fitted() -> TextPad:
+    """Something light that goes on: first its name, then its weight."""
+    return TextPad(
+        "What is fitted (seat, cage, small battery ...)?", lambda desk, name: desk.go(ThingPad("part-fitted", name))
+    )
+
+
 def begin_found() -> TextPad:
     """A part nobody foresaw: first its name, then its weight."""
     return TextPad("A part no pack foresaw. Its name:", lambda desk, name: desk.go(ThingPad("part-found", name)))
