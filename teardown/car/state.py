@@ -97,6 +97,7 @@ class State:
         self.notes: Series[tuple[str, str]] = Series()
         self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
         self.not_there: dict[str, Series[str]] = defaultdict(Series)
+        self._counted: dict[bool, set[str]] | None = None
         self.isolating: dict[int, str] = {}
         """Entries that finished a step whose taking back has consequences, and the step."""
         self.undone: set[int] = set()
@@ -133,14 +134,18 @@ class State:
     def _may_move_modules(self, entry: Entry) -> bool:
         if entry.kind == "undo":  # an undone tick shuts its gate, and moves nothing
             return not isinstance(self._touched.get(entry.fields["entry"]), GateTouch)
-        return entry.kind in _MAY_MOVE_MODULES
+        if entry.kind in ("step-done", "step-undone"):
+            return entry.fields["step"] in self.route.module_steps
+        if entry.kind in ("part-off", "part-back", "part-stored", "handed-over"):
+            return entry.fields["part"] in self.route.module_parts
+        return entry.kind in ("still-fitted", "not-there")
 
     def _watch_modules(self, change: Change, entry: Entry) -> None:
         """When a live module is in the car again, gates that counted on its absence lapse. When the count comes out,
         what was made behind it before it did counts no more."""
-        before = self._counts()
+        before = self._counted or self._counts()
         change(self, entry.n, entry.at, entry.fields)
-        after = self._counts()
+        after = self._counted = self._counts()
         if after[False] - before[False]:
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
@@ -150,7 +155,13 @@ class State:
                 self.gates.count_stands(gate.id, entry.at)
 
     def _counts(self) -> dict[bool, set[str]]:
-        return {fitted: set(self.modules_unaccounted(fitted)) for fitted in (False, True)}
+        """Names of the modules not accounted for: where fitted ones do not count, and where they do."""
+        accounts = {module.name: self.module_account(module.id) for module in self.route.modules}
+        unknown = {name for name, account in accounts.items() if account is None}
+        fitted = {
+            name for name, account in accounts.items() if account is not None and account.startswith("still fitted")
+        }
+        return {False: unknown | fitted, True: unknown}
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
@@ -416,10 +427,6 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """Kept for the record; `pass_time` has already done what it proves."""
 
-
-_MAY_MOVE_MODULES = frozenset(
-    {"step-done", "step-undone", "part-off", "part-back", "part-stored", "still-fitted", "not-there", "handed-over"}
-)
 
 _MAY_CHANGE_A_MASS = frozenset(
     {
