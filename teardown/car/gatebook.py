@@ -163,7 +163,7 @@ class GateBook:
         return 0.0 if record.since is None else max(record.proven_min, waited_min(record.since, now, self.rate))
 
     def _lapse_paused(self, pause: Pause) -> None:
-        for gate in self.route.library.gates.values():
+        for gate in self.route.pausing:
             if gate.pause_min is not None and pause.minutes > gate.pause_min:
                 self.lapse(gate.id, f"nothing was written for more than {gate.pause_min:g} minutes")
 
@@ -172,9 +172,8 @@ class GateBook:
     def happen(self, event: Event, why: str) -> None:
         if event == "people-changed":
             self.here = None
-        for gate in self.route.library.gates.values():
-            if event in gate.lapses:
-                self.lapse(gate.id, why)
+        for gate_id in self.route.lapsing.get(event, ()):
+            self.lapse(gate_id, why)
 
     def lapse(self, gate_id: str, why: str) -> None:
         """The gate stands no more, and neither do those that follow it."""

@@ -126,6 +126,18 @@ class Route:
         return tuple(gate for gate in self.library.gates.values() if isinstance(gate, WaitGate))
 
     @cached_property
+    def pausing(self) -> tuple[Gate, ...]:
+        """The gates that lapse when nothing is written for long."""
+        return tuple(gate for gate in self.library.gates.values() if gate.pause_min is not None)
+
+    @cached_property
+    def lapsing(self) -> dict[Event, tuple[str, ...]]:
+        """For each event, the gates it shuts."""
+        gates = self.library.gates.values()
+        events = {event for gate in gates for event in gate.lapses}
+        return {event: tuple(gate.id for gate in gates if event in gate.lapses) for event in events}
+
+    @cached_property
     def counts(self) -> tuple[CountGate, ...]:
         return tuple(gate for gate in self.library.gates.values() if isinstance(gate, CountGate))
 
