@@ -64,7 +64,7 @@ def kinds(folder: Path) -> list[str]:
 
 def confirm_line(terminal: Terminal, shows: str) -> None:
     """The digit the screen asks for, then Enter."""
-    asked = re.search(r"press (\d), then Enter", terminal.text)
-    assert asked, terminal.text
-    terminal.press(asked[1], "now ENTER")
+    asked = re.compile(r"press (\d), then Enter")
+    terminal.wait_until(asked.search, "the digit for this line")
+    terminal.press(asked.findall(terminal.text)[0], "now ENTER")
     terminal.press("enter", shows)

@@ -108,6 +108,11 @@ class Terminal:
         """What the program told the terminal beyond painting: titles, clipboards, pointers (OSC)."""
         return set(_COMMANDS.findall(self.raw))
 
+    @property
+    def _frame_is_open(self) -> bool:
+        """Whether part of a picture has come and the rest is on its way (mode 2026, synchronized output)."""
+        return self.raw.rfind(b"\x1b[?2026h") > self.raw.rfind(b"\x1b[?2026l")
+
     def take(self, seconds: float) -> bool:
         """Take in what comes within `seconds`; return at once when something came."""
         if not self._open or not select.select([self._end], [], [], max(0.0, seconds))[0]:
@@ -137,7 +142,7 @@ class Terminal:
     def wait_until(self, shown: Callable[[str], object], what: str, seconds: float = PATIENCE_S) -> float:
         """Take in output until `shown` is true of the text. Returns the moment at which the last of it came."""
         ends_s = time.perf_counter() + seconds
-        while not shown(self.text):
+        while self._frame_is_open or not shown(self.text):
             left_s = ends_s - time.perf_counter()
             if left_s <= 0 or not self._open:
                 raise NotShown(f"{what} was not shown; this was:\n{self.text}")
