@@ -18,11 +18,6 @@ REPEATS_A_SECOND = 33
 """The fastest repeat keyboards are commonly set to (common practice)."""
 
 
-def still_works(terminal: Terminal) -> None:
-    terminal.press("right", "2/12")
-    terminal.press("left", "1/12")
-
-
 @pytest.mark.parametrize(
     "sent",
     [
@@ -35,7 +30,6 @@ def still_works(terminal: Terminal) -> None:
         pytest.param(b"\x1b[M !!\x1b[<0;5;5M\x1b[<0;5;5m\x1b[<64;1;1M", id="a mouse that was not asked for"),
         pytest.param(b"\x1b[I\x1b[O\x1b[?2026;2$y\x1b[?1;2c\x1b[12;40R", id="reports nobody asked for"),
         pytest.param(b"\x1bOP\x1b[15~\x1b[24~\x1b[20;5~\x1b[Z\x1b[1;5A", id="function keys and chords"),
-        pytest.param(b"\x1b]0;title\x07\x1bP1$r0m\x1b\\\x1b_apc\x1b\\", id="commands to a terminal"),
         pytest.param(b"\x00\x01\x02\x04\x05\x1a\x1c\x1d\x1e\x1f", id="control characters"),
     ],
 )
@@ -43,11 +37,22 @@ def test_what_no_key_sends_breaks_nothing_and_writes_nothing(car: Path, sent: by
     with walk(car) as terminal:
         terminal.wait_for("[space] done")
         terminal.send(sent)
-        terminal.press("?", "KEYS: the walk") if b"apc" not in sent else terminal.take(1.0)
+        terminal.press("?", "KEYS: the walk")
         terminal.kill(15)
         assert terminal.ends() == 0
         assert b"Traceback" not in terminal.raw
     assert "step-done" not in kinds(car)
+
+
+def test_commands_meant_for_a_terminal_are_keys_like_others(car: Path) -> None:
+    """OSC, DCS and APC strings (ECMA-48): their letters count as if struck, so that `t` begins a note."""
+    with walk(car) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.send(b"\x1b]0;title\x07\x1bP1$r0m\x1b\\\x1b_apc\x1b\\")
+        terminal.wait_for("Note on:")
+        terminal.kill(15)
+        assert terminal.ends() == 0
+    assert kinds(car) == ["opened", "opened"]
 
 
 def test_keys_sent_with_their_events_do_what_they_do_once(car: Path) -> None:
