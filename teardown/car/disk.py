@@ -17,6 +17,25 @@ def write_whole(descriptor: int, data: bytes) -> None:
         raise OSError(errno.ENOSPC, "only part of it was written")
 
 
+def write_synced(path: Path, content: bytes) -> None:
+    """A new file, on the disk before this returns. Raises FileExistsError rather than touch one that is there."""
+    with open(path, "xb") as file:
+        file.write(content)
+        file.flush()
+        sync(file.fileno())
+
+
+def write_new(path: Path, content: bytes) -> None:
+    """The same, and whole or not at all: under its name there is never half of it."""
+    temporary = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        write_synced(temporary, content)
+        os.link(temporary, path)
+        sync_folder(path.parent)
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
 def sync(descriptor: int) -> None:
     """Through to the disk itself. On a Mac fsync stops at the drive's cache."""
     if sys.platform == "darwin":

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import os
 import stat
+from contextlib import suppress
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 
+from teardown.car.disk import write_new
 from teardown.text import one_line
 
 FOLDER = "photos"
@@ -118,14 +120,5 @@ def _keep(folder: Path, name: str, content: bytes) -> None:
     folder.mkdir(exist_ok=True)
     if (folder / name).exists():
         return
-    temporary = folder / f".{name}.{os.getpid()}.new"
-    try:
-        with open(temporary, "xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.link(temporary, folder / name)
-    except FileExistsError:
-        pass
-    finally:
-        temporary.unlink(missing_ok=True)
+    with suppress(FileExistsError):
+        write_new(folder / name, content)

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from teardown.car.clock import Instant
-from teardown.car.disk import sync_folder
+from teardown.car.disk import sync_folder, write_synced
 from teardown.car.door import FACTS, LOG
 from teardown.car.facts import parse_facts
 from teardown.car.log import CannotWrite, Entry, line_of, read_log
@@ -108,8 +108,8 @@ def set_up_from(record: Path, folder: Path) -> int:
     try:
         for name in ("photos", "sheets"):
             (made / name).mkdir(parents=True)
-        _write_new(made / FACTS, facts.encode())
-        _write_new(made / LOG, b"".join(lines))
+        write_synced(made / FACTS, facts.encode())
+        write_synced(made / LOG, b"".join(lines))
         os.rename(made, folder)
     finally:
         shutil.rmtree(made, ignore_errors=True)
@@ -120,10 +120,3 @@ def set_up_from(record: Path, folder: Path) -> int:
 def _refuse_taken(folder: Path) -> None:
     if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
         raise FileExistsError(f"{folder} is there already and not empty: nothing was changed")
-
-
-def _write_new(path: Path, content: bytes) -> None:
-    with open(path, "xb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())

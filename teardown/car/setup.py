@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -10,7 +9,7 @@ from typing import Any
 import tomli_w
 
 from teardown.car.clock import Clock
-from teardown.car.disk import sync_folder
+from teardown.car.disk import write_new
 from teardown.car.door import FACTS, LOG, begin_log
 from teardown.car.facts import parse_facts
 from teardown.packs.reader import Library
@@ -37,7 +36,7 @@ def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Cloc
     folder.mkdir(parents=True, exist_ok=True)
     for name in FOLDERS:
         (folder / name).mkdir(parents=True, exist_ok=True)
-    _write_new(folder / FACTS, text)
+    write_new(folder / FACTS, text.encode())
     begin_log(folder, clock, who)
 
 
@@ -55,17 +54,3 @@ def facts_text(facts: Mapping[str, Any], library: Library) -> str:
     lines += ["", '# [rules.NAME] with keep = true or false, rule = "4.2", date = 2026-01-31, for each of:']
     lines += [f"# {name}: {rule.asks}" for name, rule in library.rules.items()]
     return "\n".join(lines) + "\n"
-
-
-def _write_new(path: Path, text: str) -> None:
-    """A new file, whole or not at all, on the disk before this returns; never over one that is there."""
-    temporary = path.with_name(f"{path.name}.{os.getpid()}.new")
-    try:
-        with open(temporary, "x", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.link(temporary, path)
-        sync_folder(path.parent)
-    finally:
-        temporary.unlink(missing_ok=True)

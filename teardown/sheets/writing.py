@@ -12,7 +12,7 @@ from importlib import import_module
 from itertools import count
 from pathlib import Path
 
-from teardown.car.disk import sync_folder
+from teardown.car.disk import sync_folder, write_synced
 from teardown.car.door import Car
 from teardown.car.record import record_text
 from teardown.sheets.page import Block, Sheet, Table
@@ -136,7 +136,7 @@ def _written(folder: Path, files: dict[Path, str]) -> bool:
     temporary = {path: folder / f".{path.name}.{os.getpid()}.new" for path in files}
     try:
         for path, text in files.items():
-            _write(temporary[path], text)
+            write_synced(temporary[path], text.encode("utf-8-sig" if path.suffix == ".csv" else "utf-8"))
         for path in reversed(files):
             os.link(temporary[path], path)
             linked.append(path)
@@ -150,13 +150,6 @@ def _written(folder: Path, files: dict[Path, str]) -> bool:
         _take_away(temporary.values())
     sync_folder(folder)
     return True
-
-
-def _write(path: Path, text: str) -> None:
-    with open(path, "x", encoding="utf-8-sig" if ".csv" in path.name else "utf-8", newline="") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
 
 
 def _take_away(paths: Iterable[Path]) -> None:
