@@ -108,7 +108,6 @@ class GateBook:
     last: Instant | None = None
     questions: str | None = None
     here: int | None = None
-    lapses: int = 0
 
     def __post_init__(self) -> None:
         if not self.records:
@@ -180,7 +179,6 @@ class GateBook:
         record = self.records[gate_id]
         if record.begun:
             record.forget(why)
-            self.lapses += 1
         elif not isinstance(self.route.gate(gate_id), CountGate):  # a count has no record, but gates may follow it
             return
         for follower in self.route.followers[gate_id]:
@@ -216,7 +214,7 @@ class GateBook:
             record.ticks += (entry,)
             if len(record.ticks) == len(gate.ticks):
                 record.lapse = None
-                self._begin_followers(gate_id, now)
+                self.begin_followers(gate_id, now)
 
     def read(self, gate_id: str, number: float, now: Instant) -> None:
         gate, record = self.route.gate(gate_id), self.records[gate_id]
@@ -243,7 +241,7 @@ class GateBook:
 
     def sign(self, gate_id: str, signature: Signature, now: Instant) -> None:
         self.records[gate_id].signed, self.records[gate_id].lapse = signature, None
-        self._begin_followers(gate_id, now)
+        self.begin_followers(gate_id, now)
 
     def manual_wait(self, gate_id: str, minutes: float, now: Instant) -> None:
         self.records[gate_id].manual_min = minutes
@@ -258,7 +256,7 @@ class GateBook:
             if isinstance(gate, PeopleGate):
                 self.records[gate.id].people = count
 
-    def _begin_followers(self, gate_id: str, now: Instant) -> None:
+    def begin_followers(self, gate_id: str, now: Instant) -> None:
         """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""
         for follower in self.route.followers[gate_id]:
             gate, record = self.route.gate(follower), self.records[follower]
@@ -268,10 +266,6 @@ class GateBook:
                 record.reading = None
             elif not isinstance(gate, PeopleGate):
                 self.lapse(follower, f"made before {self.route.gate(gate_id).title} stood")
-
-    def count_stands(self, gate_id: str, now: Instant) -> None:
-        """A count of live modules has come out."""
-        self._begin_followers(gate_id, now)
 
 
 def wait_needed_min(gate: WaitGate, record: GateRecord) -> float:

@@ -34,6 +34,7 @@ from teardown.car.tally_state import (
 from teardown.packs.model import Event
 from teardown.packs.route import Route
 
+STILL_FITTED = "still fitted"
 MODULE_BACK = "a live module counts as in the car again"
 
 REHEARSAL_RATE = 60.0
@@ -97,7 +98,7 @@ class State:
         self.notes: Series[tuple[str, str]] = Series()
         self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
         self.not_there: dict[str, Series[str]] = defaultdict(Series)
-        self._counted: dict[bool, set[str]] | None = None
+        self._counted: dict[bool, list[str]] | None = None
         self.isolating: dict[int, str] = {}
         """Entries that finished a step whose taking back has consequences, and the step."""
         self.undone: set[int] = set()
@@ -146,22 +147,21 @@ class State:
         before = self._counted or self._counts()
         change(self, entry.n, entry.at, entry.fields)
         after = self._counted = self._counts()
-        if after[False] - before[False]:
+        if set(after[False]).difference(before[False]):
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
-            if after[gate.allows_fitted] - before[gate.allows_fitted]:
+            was, now = before[gate.allows_fitted], after[gate.allows_fitted]
+            if set(now).difference(was):
                 self.gates.lapse(gate.id, MODULE_BACK)
-            elif before[gate.allows_fitted] and not after[gate.allows_fitted]:
-                self.gates.count_stands(gate.id, entry.at)
+            elif was and not now:
+                self.gates.begin_followers(gate.id, entry.at)
 
-    def _counts(self) -> dict[bool, set[str]]:
-        """Names of the modules not accounted for: where fitted ones do not count, and where they do."""
-        accounts = {module.name: self.module_account(module.id) for module in self.route.modules}
-        unknown = {name for name, account in accounts.items() if account is None}
-        fitted = {
-            name for name, account in accounts.items() if account is not None and account.startswith("still fitted")
-        }
-        return {False: unknown | fitted, True: unknown}
+    def _counts(self) -> dict[bool, list[str]]:
+        """The modules not accounted for, by whether fitted ones count as accounted for."""
+        accounts = [(module.name, self.module_account(module.id)) for module in self.route.modules]
+        unknown = [name for name, account in accounts if account is None]
+        in_the_car = [name for name, account in accounts if account is None or account.startswith(STILL_FITTED)]
+        return {False: in_the_car, True: unknown}
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
@@ -250,18 +250,13 @@ class State:
         places = [place for part in carriers if (place := self.stored_at(part)) is not None]
         if carriers and len(places) == len(carriers):
             said.append((max(self.parts[part].stored.last_entry for part in carriers), f"stored: {places[0]}"))
-        for series, words in ((self.not_there, "not there"), (self.listed_fitted, "still fitted")):
+        for series, words in ((self.not_there, "not there"), (self.listed_fitted, STILL_FITTED)):
             if (about := series.get(module)) and about.last:
                 said.append((about.last_entry, f"{words}: {about.last}"))
         return max(said)[1] if said else None
 
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
-        accounts = ((module.name, self.module_account(module.id)) for module in self.route.modules)
-        return tuple(
-            name
-            for name, account in accounts
-            if account is None or (not allows_fitted and account.startswith("still fitted"))
-        )
+        return tuple(self._counts()[allows_fitted])
 
     def why_not_undone(self, n: int) -> str | None:
         """The reason entry `n` cannot be undone, or None when it can."""

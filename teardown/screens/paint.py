@@ -21,7 +21,6 @@ SIGNAL_ORDER: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE"
 
 BOLD = "bold"
 LOUD = "bold reverse"
-QUIET = "italic"
 
 
 @dataclass(frozen=True, slots=True)
