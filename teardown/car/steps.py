@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal
 
 from teardown.car.clock import Instant
@@ -73,6 +74,15 @@ def readiness(standing: Standing, laid: RouteStep) -> StepView:
 def view_route(standing: Standing) -> tuple[StepView, ...]:
     """Every step of the route, in working order."""
     return tuple(view_step(standing, laid) for laid in standing.state.route.steps)
+
+
+def next_open(standing: Standing, position: int) -> int:
+    """The place of the next step after `position` to work at: ready, or shut by a gate. Else the first; else stay."""
+    steps = standing.state.route.steps
+    for following in chain(range(position + 1, len(steps)), range(position + 1)):
+        if view_step(standing, steps[following]).state in ("ready", "shut"):
+            return following
+    return max(position, 0)
 
 
 def shut_gates(standing: Standing, laid: RouteStep) -> tuple[GateView, ...]:

@@ -18,7 +18,8 @@ from teardown.car.gates import GateView
 from teardown.car.log import LogError
 from teardown.car.mass import mass_now
 from teardown.car.rules import Refusal
-from teardown.car.steps import StepView, view_step
+from teardown.car.steps import StepView, next_open, view_step
+from teardown.packs.model import greatest_first
 from teardown.text import plain
 
 HELP = """done                 tick this step off        next, before         another step
@@ -84,9 +85,7 @@ class LineWalk:
         mass = mass_now(state)
         if mass.now_kg is not None:
             self._say(f"Car now {units.show_mass(mass.now_kg)}.")
-        order = ("DANGER", "WARNING", "CAUTION", "NOTICE")
-        hazards = [state.route.library.hazards[name] for name in view.laid.step.hazards]
-        for hazard in sorted(hazards, key=lambda hazard: order.index(hazard.signal)):
+        for hazard in greatest_first(state.route.library.hazards[name] for name in view.laid.step.hazards):
             self._say(f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}")
         self._say(f"Step {self.position + 1} of {len(state.route.steps)}: {view.laid.step.title}. {view.ref}.")
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
@@ -180,7 +179,7 @@ def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> N
     if car.can_write:
         car.open_session(worker)
     walk = LineWalk(car, worker, out)
-    walk.position = _first_open(car)
+    walk.position = next_open(car.now(), -1)
     walk.say_step()
     if isinstance(lines, TextIOWrapper):  # a byte that is not UTF-8 is no reason to stop
         lines.reconfigure(errors="replace")
@@ -188,12 +187,6 @@ def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> N
         walk.obey(line)
         if walk.leaving:
             return
-
-
-def _first_open(car: Car) -> int:
-    standing = car.now()
-    views = [view_step(standing, laid) for laid in standing.state.route.steps]
-    return next((n for n, view in enumerate(views) if view.state in ("ready", "shut")), 0)
 
 
 def _named(words: list[str], *keys: str) -> dict[str, str]:

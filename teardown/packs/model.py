@@ -7,7 +7,8 @@ The models know shapes and ranges only; what must agree between files is the aud
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Iterable
+from typing import Annotated, Literal, get_args
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
@@ -155,6 +156,11 @@ class Hazard(Model):
     causes: tuple[Event, ...] = Field(default=(), description="what finishing such a step does to gates")
     undone_causes: tuple[Event, ...] = Field(default=(), description="what taking such a step back does to gates")
     source: Sentence
+
+
+def greatest_first(hazards: Iterable[Hazard]) -> list[Hazard]:
+    """The greatest hazard is told first: ANSI Z535.4-2007 s. 4.14."""
+    return sorted(hazards, key=lambda hazard: get_args(SignalWord).index(hazard.signal))
 
 
 class _Gate(Model):

@@ -9,7 +9,7 @@ from teardown.car.door import Car, NotACar
 from teardown.car.entries import WrongEntry
 from teardown.car.log import Entry, LogError
 from teardown.car.rules import Refusal
-from teardown.car.steps import Standing, StepView, view_step
+from teardown.car.steps import Standing, StepView, next_open, view_step
 from teardown.screens.commands import Command
 from teardown.screens.paint import Picture, Window
 
@@ -79,12 +79,7 @@ class Desk:
         return view_step(standing, standing.state.route.steps[position])
 
     def next_open(self, position: int) -> int:
-        """The next step after `position` to work at: ready, or shut by a gate. Else the first such; else stay."""
-        steps = len(self.standing.state.route.steps)
-        for following in (*range(position + 1, steps), *range(position + 1)):
-            if self.step_at(following).state in ("ready", "shut"):
-                return int(following)
-        return max(position, 0)
+        return next_open(self.standing, position)
 
     @property
     def place(self) -> Place:

@@ -27,6 +27,14 @@ class NumberField:
         self.text += character
         return True
 
+    def reading(self, unit: str) -> str:
+        """The number with the unit chosen, or else `unit`, as it is entered."""
+        return f"{self.text.rstrip('.')}{self.unit or unit}"
+
+    def shown(self, unit: str) -> str:
+        """The same, as the large digits show it while it is typed."""
+        return f"{self.text or '0'} {self.unit or unit}"
+
     def rub_out(self) -> bool:
         """Rub out one character; False when nothing was typed."""
         typed = bool(self.text)

@@ -17,7 +17,6 @@ SIGNAL_STYLES: dict[SignalWord, str] = {
     "CAUTION": "bold #000000 on #f9a800",
     "NOTICE": "bold #ffffff on #005387",
 }
-SIGNAL_ORDER: tuple[SignalWord, ...] = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 BOLD = "bold"
 LOUD = "bold reverse"
@@ -91,10 +90,6 @@ def clipped(content: Content, columns: int) -> Content:
     """One line, with a mark where it was cut."""
     content = Content(" ").join(content.split("\n")) if "\n" in content.plain else content
     return content if content.cell_length <= columns else content.truncate(columns, ellipsis=True)
-
-
-def greatest_first(hazards: Iterable[Hazard]) -> list[Hazard]:
-    return sorted(hazards, key=lambda hazard: SIGNAL_ORDER.index(hazard.signal))
 
 
 def signal_band(hazard: Hazard, columns: int) -> Content:

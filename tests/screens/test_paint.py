@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from teardown.packs.model import Hazard
+from teardown.packs.model import Hazard, greatest_first
 from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, TextField
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
@@ -16,7 +16,6 @@ from teardown.screens.paint import (
     Picture,
     Window,
     clipped,
-    greatest_first,
     minutes_seconds,
     signal_band,
     words,

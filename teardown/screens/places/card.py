@@ -7,12 +7,12 @@ from textual.content import Content
 from teardown import units
 from teardown.car.mass import part_mass
 from teardown.car.steps import StepView
-from teardown.packs.model import Fasteners, Hazard
+from teardown.packs.model import Fasteners, Hazard, greatest_first
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
-from teardown.screens.paint import BOLD, Page, Picture, Window, greatest_first, signal_band, words
+from teardown.screens.paint import BOLD, Page, Picture, Window, signal_band, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.baglist import BagList
 from teardown.screens.places.bench import Bench

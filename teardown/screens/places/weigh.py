@@ -56,7 +56,7 @@ class WeighPad:
         if self.with_part is not None:
             page.add(f"with the part: {self.with_part}. Now the reading WITHOUT it", BOLD)
         head = (words(f"WEIGH  {part.part.name}", BOLD),)
-        return Picture(head=head, digits=f"{self.field.text or '0'} {unit}", body=page.done())
+        return Picture(head=head, digits=self.field.shown(unit), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -65,7 +65,7 @@ class WeighPad:
         return desk.standing.state.route.parts[self.parts[0]]
 
     def _reading(self, desk: Desk) -> str:
-        return f"{self.field.text.rstrip('.')}{self.field.unit or desk.car.facts.mass_unit}"
+        return self.field.reading(desk.car.facts.mass_unit)
 
     def do_difference(self, desk: Desk) -> None:
         if not self.field.text:
@@ -164,8 +164,8 @@ class ThingPad:
         self.field = NumberField()
 
     def paint(self, desk: Desk, window: Window) -> Picture:
-        unit = self.field.unit or desk.car.facts.mass_unit
-        return Picture(head=(words(f"WEIGH  {self.thing}", BOLD),), digits=f"{self.field.text or '0'} {unit}")
+        digits = self.field.shown(desk.car.facts.mass_unit)
+        return Picture(head=(words(f"WEIGH  {self.thing}", BOLD),), digits=digits)
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -174,7 +174,7 @@ class ThingPad:
         if not self.field.text:
             desk.say("type what the scale shows, then Enter")
             return
-        reading = f"{self.field.text.rstrip('.')}{self.field.unit or desk.car.facts.mass_unit}"
+        reading = self.field.reading(desk.car.facts.mass_unit)
         entry = desk.enter(self.kind, name=self.thing, reading=reading)
         if entry is not None:
             desk.back()
@@ -231,7 +231,7 @@ class CarPad:
             page.add(f"read {len(self.sets)} times before, to be averaged")
         page.add("Wheels straight, brake off and chocked, cabin empty or the driver in: the same both times.")
         head = (words(f"CAR ON THE PADS  {CORNERS[self.pad]}", BOLD),)
-        return Picture(head=head, digits=f"{self.field.text or '0'} {unit}", body=page.done())
+        return Picture(head=head, digits=self.field.shown(unit), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -294,7 +294,7 @@ class CarPad:
         if self.read or self.sets or not self.field.text:
             desk.say("type the total first, before any corner")
             return
-        self._write(desk, total=f"{self.field.text.rstrip('.')}{self._unit(desk)}")
+        self._write(desk, total=self.field.reading(self._unit(desk)))
 
     def do_write(self, desk: Desk) -> None:
         if self._take(desk):

@@ -43,7 +43,7 @@ class IcePad:
         if not window.small:
             why_and_wear(page, desk, view)
         unit = desk.car.facts.mass_unit
-        return Picture(gate_head(desk, view, window), f"{self.field.text or '0'} {unit}", page.done())
+        return Picture(gate_head(desk, view, window), self.field.shown(unit), page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -59,7 +59,7 @@ class IcePad:
         if not self.field.text:
             desk.say("type the kilos you are about to lay, then Enter")
             return
-        ice = f"{self.field.text.rstrip('.')}{desk.car.facts.mass_unit}"
+        ice = self.field.reading(desk.car.facts.mass_unit)
         entry = desk.enter("gate-figure", gate=self.gate_id, ice=ice, over=f"{self.over.rstrip('.')}min")
         if entry is not None:
             self.field.clear()

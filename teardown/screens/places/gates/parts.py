@@ -5,11 +5,11 @@ from __future__ import annotations
 from textual.content import Content
 
 from teardown.car.gates import GateView
-from teardown.packs.model import Hazard
+from teardown.packs.model import Hazard, greatest_first
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
-from teardown.screens.paint import BOLD, Page, Window, greatest_first, signal_band, words
+from teardown.screens.paint import BOLD, Page, Window, signal_band, words
 
 NEXT_GATE = Command(("n", "right"), "n", "next gate", "on to the gate that is shut next", "next_gate", Weight.TURNS)
 

@@ -47,7 +47,7 @@ class ReadingPad:
             page.labelled(f"From {level.at:,g} {unit}:", level.do)
         if not window.small:
             why_and_wear(page, desk, view)
-        return Picture(gate_head(desk, view, window), f"{self.field.text or '0'} {unit}", page.done())
+        return Picture(gate_head(desk, view, window), self.field.shown(unit), page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -58,7 +58,7 @@ class ReadingPad:
         if not self.field.text:
             desk.say("type what the instrument shows, then Enter")
             return
-        value = f"{self.field.text.rstrip('.')}{UNITS[gate.quantity]}"
+        value = self.field.reading(UNITS[gate.quantity])
         entry = desk.enter("gate-reading", gate=self.gate_id, value=value)
         if entry is None:
             return
