@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import singledispatch
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Room
@@ -25,8 +24,7 @@ from teardown.packs.model import (
 UNITS = {"carbon_dioxide_ppm": "ppm", "voltage_v": "V"}
 
 
-@dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(NamedTuple):
     """One statement of a gate, and whether you have confirmed it."""
 
     n: int
@@ -34,8 +32,7 @@ class Tick:
     done: bool
 
 
-@dataclass(frozen=True, slots=True)
-class GateView:
+class GateView(NamedTuple):
     """One gate as it stands now. `do` is what to do at once; `working` is how a figure came about."""
 
     gate: Gate
@@ -60,8 +57,7 @@ class Surroundings(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class _Case:
+class _Case(NamedTuple):
     """One gate to judge: its record, the time, and the car around it."""
 
     record: GateRecord

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from teardown.car.facts import CABIN_M3, Room
 from teardown.figures.air import (
@@ -18,8 +18,7 @@ MIXING = 3.0
 """How many times more air than perfect mixing needs, in a cabin or a workshop (this project's policy)."""
 
 
-@dataclass(frozen=True)
-class Space:
+class Space(NamedTuple):
     """Somewhere the gas can gather: its air and how often that is changed."""
 
     name: str
@@ -27,8 +26,7 @@ class Space:
     air_changes_per_h: float
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """Whether the figure lets the gate stand, why, and how the figure came about, line by line."""
 
     stands: bool

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import chain
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from teardown.car.clock import Instant
 from teardown.car.gates import GateView, look
@@ -15,8 +14,7 @@ from teardown.packs.route import RouteStep
 StepState = Literal["done", "ready", "shut", "waiting", "skipped", "deferred", "kept", "not-fitted"]
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """The car at one moment: its state read at that moment, and every gate as it stands then."""
 
     state: State
@@ -29,8 +27,7 @@ def look_around(state: State, now: Instant) -> Standing:
     return Standing(seen, look(seen.gates, now, seen, tuple(seen.gates.records)))
 
 
-@dataclass(frozen=True, slots=True)
-class StepView:
+class StepView(NamedTuple):
     """One step as it stands, why, and the gates that shut it in the order to open them."""
 
     laid: RouteStep

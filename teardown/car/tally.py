@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from teardown.car.mass import NOT_CAR, part_mass
 from teardown.car.state import State
@@ -20,8 +19,7 @@ CONTROLLED_LAW = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One part as it stands. `how` says how its mass was found, `typed` what the scale showed."""
 
     id: str

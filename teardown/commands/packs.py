@@ -7,7 +7,6 @@ import json
 import re
 import shlex
 from collections.abc import Iterator
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -101,7 +100,7 @@ def _hours(rows: list[dict[str, Any]]) -> str:
 def _check(paths: list[Path], as_json: bool) -> int:
     library, problems = _checked(paths)
     if as_json:
-        print(json.dumps({"problems": [asdict(problem) for problem in problems]}, indent=2, ensure_ascii=False))
+        print(json.dumps({"problems": [problem._asdict() for problem in problems]}, indent=2, ensure_ascii=False))
     else:
         print("\n".join([*map(str, problems), _count(library, problems)]))
     return WRONG_USE if problems else DONE

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from teardown.text import one_line
 
 LONGEST_SHOWN = 48
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing wrong: where, what stands there, what is wanted, and the nearest spelling when one is close.
 
     >>> print(Problem("seats.toml", 'step 4 "unplug": hazards[0]', '"airbagg"', "the id of a hazard", "airbag"))

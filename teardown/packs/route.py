@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from teardown.packs.model import CountGate, Event, Gate, Module, Pack, Part, Step, WaitGate
@@ -19,14 +20,13 @@ class KeepAnswer(NamedTuple):
     date: str
 
 
-@dataclass(frozen=True)
-class CarShape:
+class CarShape(NamedTuple):
     """What a route needs to know of a car. A feature without an answer counts as fitted."""
 
-    fitted: Mapping[str, bool] = field(default_factory=dict)
+    fitted: Mapping[str, bool] = MappingProxyType({})
     driver_side: Literal["left", "right"] = "left"
     size_factor: float = 1.0
-    rules: Mapping[str, KeepAnswer] = field(default_factory=dict)
+    rules: Mapping[str, KeepAnswer] = MappingProxyType({})
 
     def lacks(self, features: tuple[str, ...]) -> str | None:
         """The first of `features` the owner said the car does not have."""
@@ -37,8 +37,7 @@ class CarShape:
         return bool(features) and all(self.fitted.get(name) is False for name in features)
 
 
-@dataclass(frozen=True)
-class RouteStep:
+class RouteStep(NamedTuple):
     """One step of the route, with its references made whole and what this car says to it."""
 
     ref: str
@@ -54,8 +53,7 @@ class RouteStep:
     unanswered: str | None
 
 
-@dataclass(frozen=True)
-class RoutePart:
+class RoutePart(NamedTuple):
     """A part this car may carry, with its masses scaled to the car's size."""
 
     part: Part

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from teardown.screens.guard import Weight
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(NamedTuple):
     """One thing a key does in one place. `act` names the place's method; without a `label` the key is in help only."""
 
     keys: tuple[str, ...]

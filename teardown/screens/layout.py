@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from textual.content import Content
 
@@ -18,8 +18,7 @@ LEAST_BODY_ROWS = 3
 MOST_SAID_LINES = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """Lines by region, none wider than the window and no more than fit; large digits, or none."""
 
     regions: dict[str, list[Content]]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from textual.content import Content
 
@@ -22,8 +23,7 @@ BOLD = "bold"
 LOUD = "bold reverse"
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """What one place shows: a fixed head, large digits, a body that scrolls, and a prompt that is always in sight."""
 
     head: tuple[Content, ...] = ()
@@ -34,8 +34,7 @@ class Picture:
     """The paragraph of the body that must be in sight."""
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """The room there is, in cells."""
 
     columns: int

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 from tests.world import World
@@ -50,7 +49,7 @@ def mats_count_as(world: World, counts: str, material: str = "rubber") -> None:
     """The same mats as another kind of part: a fluid, or one that a step puts on."""
     parts = world.car.folded.route.parts
     changed = parts["mats"].part.model_copy(update={"counts": counts, "material": material})
-    parts["mats"] = replace(parts["mats"], part=changed)  # type: ignore[index]
+    parts["mats"] = parts["mats"]._replace(part=changed)  # type: ignore[index]
 
 
 def mats_off(world: World) -> None:
