@@ -9,6 +9,7 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
+from teardown.collector import collector_at_rest
 from teardown.stop import Stop
 from teardown.text import plain
 
@@ -44,7 +45,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     0 done; 2 wrong use; 3 refused by a rule; 4 the log is damaged; 5 cannot write.
     """
-    words = list(sys.argv[1:] if argv is None else argv)
+    with collector_at_rest():  # what a start or a short command makes stays; the screen wakes it once it is painted
+        return _run(list(sys.argv[1:] if argv is None else argv))
+
+
+def _run(words: list[str]) -> int:
     name = words[0] if words and words[0] in COMMANDS else _overview().parse_args(words).command
     module = import_module(f"teardown.commands.{_MODULES.get(name, name)}")
     parser = argparse.ArgumentParser(prog=f"teardown {name}", description=module.__doc__)

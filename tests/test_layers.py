@@ -15,7 +15,7 @@ import teardown
 from tests.world import PROCEDURES, World
 
 HOUSE = Path(teardown.__file__).parent
-BOTTOM = ("units", "text", "nearest", "stop", "__init__")
+BOTTOM = ("units", "text", "nearest", "stop", "collector", "__init__")
 
 MAY_IMPORT: dict[str, tuple[str, ...]] = {
     "figures": (),

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from teardown.car.door import Car
 from teardown.car.gates import GateView
 from teardown.car.log import Entry
-from teardown.car.rules import Refusal
+from teardown.car.ruling import Refusal
 from teardown.car.steps import view_step
 from teardown.packs.model import (
     CountGate,

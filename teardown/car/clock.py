@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import secrets
-import subprocess
 import sys
 import time
 from datetime import UTC, datetime
@@ -63,7 +62,7 @@ def boot_identity() -> str:
     own: a wait then begins again with the program, and is never shortened."""
     try:
         told = _told_by_the_system()
-    except (OSError, subprocess.SubprocessError):
+    except OSError:
         told = ""
     return told or f"run-{os.getpid()}-{secrets.token_hex(8)}"
 
@@ -73,9 +72,18 @@ def _told_by_the_system() -> str:
     if sys.platform == "linux":
         return BOOT_ID.read_text().strip() + _moved_by()
     if sys.platform == "darwin":
-        asked = ["/usr/sbin/sysctl", "-n", "kern.bootsessionuuid"]
-        return subprocess.run(asked, capture_output=True, check=True, text=True, timeout=5).stdout.strip()
+        return _told_by_sysctl("kern.bootsessionuuid")
     return ""
+
+
+def _told_by_sysctl(name: str) -> str:
+    import subprocess  # takes a while to import, and only a Mac needs it
+
+    try:
+        asked = subprocess.run(["/usr/sbin/sysctl", "-n", name], capture_output=True, check=True, text=True, timeout=5)
+    except subprocess.SubprocessError:
+        return ""
+    return asked.stdout.strip()
 
 
 def _moved_by() -> str:

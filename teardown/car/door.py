@@ -6,23 +6,21 @@ then folded into the state.
 
 from __future__ import annotations
 
-import gc
 from collections import deque
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from teardown import __version__
-from teardown.car import entries
 from teardown.car.clock import Clock, Instant
 from teardown.car.facts import Facts, read_facts
 from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, ReadOnly, read_log
 from teardown.car.logwriter import LogWriter, open_for_writing
 from teardown.car.photos import NotAPhoto, take_in
-from teardown.car.rules import Refusal, rule
+from teardown.car.ruling import Refusal
 from teardown.car.state import BadEntry, State
 from teardown.car.steps import Standing, look_around
-from teardown.car.tally_entries import Photo
+from teardown.collector import collector_at_rest
 from teardown.packs.library import library_for
 from teardown.packs.route import lay_route
 from teardown.packs.shipped import procedures
@@ -109,23 +107,25 @@ class Car:
         return look_around(self._state, self.clock.now())
 
     def enter(self, kind: str, words: Mapping[str, Any], who: str) -> Entry | Refusal:
-        """Make one entry. Raises entries.WrongEntry when the words do not make one, LogError when it cannot be kept."""
+        """Make one entry. Raises WrongEntry when the words do not make one, LogError when it cannot be kept."""
+        from teardown.car import entries, rules  # forty kinds: what only looks need not wait for them
+
         fields = entries.read_fields(kind, words)
         at = self.clock.now()
-        ruling = rule(look_around(self._state, at), fields)
+        ruling = rules.rule(look_around(self._state, at), fields)
         if isinstance(ruling, Refusal):
             return ruling
-        if isinstance(fields, Photo) and self.can_write:
-            taken = self._take_photo(fields)
+        if kind == "photo" and self.can_write:
+            taken = self._take_photo(ruling["file"])
             if isinstance(taken, Refusal):
                 return taken
             ruling = ruling | {"file": taken}
         return self._write(kind, ruling, who, at)
 
-    def _take_photo(self, fields: Photo) -> str | Refusal:
+    def _take_photo(self, file: str) -> str | Refusal:
         """The picture is in the folder before the entry that names it."""
         try:
-            return take_in(self.folder, fields.file)
+            return take_in(self.folder, file)
         except NotAPhoto as error:
             return Refusal(str(error))
         except OSError as error:
@@ -198,19 +198,16 @@ def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) 
 
 
 def _open_writer(folder: Path, clock: Clock, state: State) -> LogWriter:
-    """Fold a log that may be long: nothing made meanwhile is garbage, so the collector need not look for any."""
-    gc.disable()
-    try:
+    with collector_at_rest():
         return open_for_writing(folder / LOG, clock, state.apply)
-    finally:
-        gc.enable()
 
 
 def _read_as_far_as_it_stands(folder: Path, state: State) -> str | None:
     """Fold what stands; what ended it, when the log is damaged."""
     try:
-        for entry in read_log(folder / LOG):
-            state.apply(entry)
+        with collector_at_rest():
+            for entry in read_log(folder / LOG):
+                state.apply(entry)
     except (Damaged, BadEntry) as error:
         return str(error)
     return None

@@ -4,23 +4,17 @@ A quantity is kept as it was typed (`reading`) beside its SI number (`mass_kg`),
 showed and a fold needs no parsing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Annotated, Any, ClassVar
 
 from pydantic import Field, StringConstraints, ValidationError
 
 from teardown import units
-from teardown.car.fields import Answer, DurationText, Fields, MassText, Name, Prose, Why
+from teardown.car.fields import Answer, DurationText, Fields, MassText, Name, Prose, Why, WrongEntry
 from teardown.car.tally_entries import TALLY_KINDS
 from teardown.nearest import did_you_mean
 from teardown.packs.model import Event, Id, Reference
 from teardown.text import one_line
-
-
-class WrongEntry(ValueError):
-    """The words do not make an entry; the message says which and what is wanted."""
 
 
 class Opened(Fields):

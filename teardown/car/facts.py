@@ -1,16 +1,14 @@
 """What the owner says about the car, in car.toml. Read once when the folder is opened; never written by the program
 except when a car is set up."""
 
-from __future__ import annotations
-
 import os
-import tomllib
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
+import tomli
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationError
 
 from teardown import units
@@ -67,7 +65,7 @@ Size = Annotated[tuple[float, float, float], BeforeValidator(_size)]
 class Table(BaseModel):
     """Strict: a misspelt key would silently be an unknown."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class RuleAnswer(Table):
@@ -157,10 +155,10 @@ class Facts(Table):
     packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside car.toml")
     fitted: dict[Id, bool] = Field(default_factory=dict)
     rules: dict[Id, RuleAnswer] = Field(default_factory=dict)
-    room: Room = Room()
-    scales: Scales = Scales()
-    money: Money = Money()
-    keys: Keys = Keys()
+    room: Room = Field(default_factory=Room)
+    scales: Scales = Field(default_factory=Scales)
+    money: Money = Field(default_factory=Money)
+    keys: Keys = Field(default_factory=Keys)
 
     @property
     def shape(self) -> CarShape:
@@ -184,7 +182,7 @@ def parse_facts(text: str, file: str = "car.toml") -> Facts:
     if any(len(line) > LONGEST_LINE for line in text.splitlines()):
         raise FactsError((Problem(file, "", None, f"lines of at most {LONGEST_LINE} characters"),))
     try:
-        data: dict[str, Any] = tomllib.loads(text)
+        data: dict[str, Any] = tomli.loads(text)
         return _validated(data, file)
     except (ValueError, RecursionError) as error:  # not TOML, nested too deep, or a number of thousands of digits
         raise FactsError((Problem(file, "", None, f"TOML: {one_line(str(error))}"),)) from None

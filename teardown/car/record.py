@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import os
 import shutil
-import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+
+import tomli
 
 from teardown.car.clock import Instant
 from teardown.car.disk import sync_folder, write_synced
@@ -61,7 +62,7 @@ def _as_table(entry: Entry) -> dict[str, Any]:
 def read_record(text: str) -> tuple[str, list[bytes], list[Entry]]:
     """The facts, the lines of the log and its entries. Raises WrongRecord or FactsError."""
     try:
-        record = tomllib.loads(text)
+        record = tomli.loads(text)
         if record["record"] != FORMAT:
             raise WrongRecord(f"this record is of format {record['record']!r:.40}, and this version reads {FORMAT}")
         facts, tables = record["facts"], record["entries"]

@@ -18,8 +18,6 @@ from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.packs.route import RouteStep
 
-__all__ = ["Refusal", "Ruling", "rule"]
-
 LONGEST_RELEASE_MIN = 60.0
 """A slower release is not believed of ice that lies on bare steel (this project's policy)."""
 

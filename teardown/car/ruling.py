@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from teardown.car.state import State
 from teardown.nearest import did_you_mean
 from teardown.packs.route import RoutePart
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """Why an entry is not written, and the gate to go to when a gate is the reason."""
 
     why: str

@@ -1,7 +1,5 @@
 """Entries of the tally: what parts and the car weighed, what was asked, paid and sold, and what proves it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from statistics import fmean, stdev
 from typing import Annotated, ClassVar, Literal

@@ -6,7 +6,7 @@ import argparse
 import json
 
 from teardown.car.entries import KINDS, WRITTEN_BY_THE_PROGRAM
-from teardown.car.rules import Refusal
+from teardown.car.ruling import Refusal
 from teardown.commands.opening import car_at
 from teardown.stop import DONE, REFUSED, WRONG_USE, Stop
 

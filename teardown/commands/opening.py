@@ -9,8 +9,8 @@ from pathlib import Path
 
 from teardown.car.clock import SystemClock
 from teardown.car.door import Car, NotACar, NotForThis, open_car, open_to_work
-from teardown.car.entries import WrongEntry
 from teardown.car.facts import FactsError
+from teardown.car.fields import WrongEntry
 from teardown.car.log import CannotWrite, Damaged, LogError, Newer
 from teardown.car.state import BadEntry
 from teardown.packs.reader import PackError

@@ -13,11 +13,11 @@ from typing import TextIO
 
 from teardown import units
 from teardown.car.door import Car, NotACar
-from teardown.car.entries import WrongEntry
+from teardown.car.fields import WrongEntry
 from teardown.car.gates import GateView
 from teardown.car.log import LogError
 from teardown.car.mass import mass_now
-from teardown.car.rules import Refusal
+from teardown.car.ruling import Refusal
 from teardown.car.steps import StepView, next_open, view_step
 from teardown.packs.model import greatest_first
 from teardown.text import plain

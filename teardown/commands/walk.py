@@ -7,6 +7,7 @@ import os
 import sys
 
 from teardown.car.door import Car
+from teardown.collector import wake_collector
 from teardown.commands.opening import car_at, car_to_work_on
 from teardown.stop import DONE, WRONG_USE, Stop
 
@@ -32,6 +33,7 @@ def walk(folder: str, *, plain: bool, who: str | None, rehearsal: bool, write: b
         if plain:
             from teardown.commands.plain import walk_in_lines
 
+            wake_collector()
             walk_in_lines(car, worker, sys.stdin, sys.stdout)
         else:
             _screen(car, worker)

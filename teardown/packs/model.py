@@ -5,8 +5,6 @@ A *shared* file holds what packs have in common: hazards, gates, features, modul
 The models know shapes and ranges only; what must agree between files is the audit's business.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Annotated, Literal, get_args
 
@@ -65,7 +63,7 @@ Event = Literal[
 class Model(BaseModel):
     """Strict and frozen: a key nobody knows is a spelling mistake that could hide a gate."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 class Fasteners(Model):

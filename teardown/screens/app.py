@@ -8,6 +8,7 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 
 from teardown.car.door import Car
+from teardown.collector import wake_collector
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Guard
 from teardown.screens.hardening import harden_input, restore_terminal_on_signals
@@ -21,20 +22,30 @@ class WalkApp(App[None]):
 
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+c", "quit", show=False, priority=True)]
-    CSS = "Screen { background: ansi_default; color: ansi_default; }"
+    CSS = f"Screen {{ background: ansi_default; color: ansi_default; }} {Work.STYLES}"
 
     def __init__(self, car: Car, worker: str, guard: Guard | None = None) -> None:
         super().__init__(ansi_color=True)
+        self.set_reactive(App.theme, "ansi-dark")
         self.desk = Desk(car, worker, Card(), place_of)
         self.guard = guard or Guard(car.facts.keys.guard_ms / 1000)
+        for told in car.told:
+            self.desk.say(told)
+
+    def get_default_screen(self) -> Work:
+        """The one screen there is: an empty one under it would be laid out and styled for nothing."""
+        return Work(self.desk, self.guard)
 
     def on_mount(self) -> None:
-        self.theme = "ansi-dark"
         if not self.is_headless:
             restore_terminal_on_signals(self)
-        for told in self.desk.car.told:
-            self.desk.say(told)
-        self.push_screen(Work(self.desk, self.guard))
+            self.call_after_refresh(_settle)
+
+
+def _settle() -> None:
+    """What need not be there for the first picture."""
+
+    wake_collector()
 
 
 def run_screen(car: Car, worker: str) -> None:

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Protocol
 
 from teardown.car.door import Car, NotACar
-from teardown.car.entries import WrongEntry
+from teardown.car.fields import WrongEntry
 from teardown.car.log import Entry, LogError
-from teardown.car.rules import Refusal
+from teardown.car.ruling import Refusal
 from teardown.car.steps import Standing, StepView, next_open, view_step
 from teardown.screens.commands import Command
 from teardown.screens.paint import Picture, Window

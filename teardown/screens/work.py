@@ -31,7 +31,7 @@ class Work(Screen[None]):
     """Paints the desk and hands it the keys."""
 
     AUTO_FOCUS: ClassVar[str | None] = ""
-    CSS = """
+    STYLES = """
     Work { layout: vertical; overflow: hidden; }
     Static { height: auto; }
     #side { dock: left; width: 44; height: 100%; display: none; padding: 0 1 0 0; }
@@ -59,6 +59,7 @@ class Work(Screen[None]):
 
     def on_mount(self) -> None:
         self.set_interval(LOOK_EVERY_S, self.look)
+        self.paint_desk()
 
     def on_resize(self) -> None:
         self.paint_desk()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car.entries import WrongEntry
+from teardown.car.fields import WrongEntry
 from teardown.car.mass import mass_now, part_mass
 from teardown.car.tally import line_of
 from teardown.car.weighing import compare, how_it_stood, weighing_u_kg

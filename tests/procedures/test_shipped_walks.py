@@ -19,7 +19,8 @@ from teardown.car.clock import Instant
 from teardown.car.facts import parse_facts
 from teardown.car.gates import GateView
 from teardown.car.log import Entry
-from teardown.car.rules import Refusal, rule
+from teardown.car.rules import rule
+from teardown.car.ruling import Refusal
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, look_around, view_step
 from teardown.packs.reader import load

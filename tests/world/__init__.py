@@ -8,7 +8,7 @@ from teardown.car.clock import Instant
 from teardown.car.door import Car, begin_log, open_car
 from teardown.car.facts import Facts, parse_facts
 from teardown.car.log import Entry
-from teardown.car.rules import Refusal
+from teardown.car.ruling import Refusal
 from teardown.car.state import State
 from teardown.packs.reader import Library, load
 from teardown.packs.route import Route, lay_route

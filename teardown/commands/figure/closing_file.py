@@ -81,7 +81,7 @@ def read(path: Path) -> Facts:
 
 
 def _parsed(path: Path) -> Mapping[str, object]:
-    import tomllib
+    import tomli
 
     try:
         with path.open("rb") as file:
@@ -91,8 +91,8 @@ def _parsed(path: Path) -> Mapping[str, object]:
     if len(content) > _LARGEST_BYTES:
         raise WrongUse(f"{path} is larger than {_LARGEST_BYTES} bytes, the most a closing file may be.")
     try:
-        return tomllib.loads(content.decode())
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as wrong:
+        return tomli.loads(content.decode())
+    except (tomli.TOMLDecodeError, UnicodeDecodeError, RecursionError) as wrong:
         raise WrongUse(f"{path.name} is not TOML: {wrong}.") from None
 
 
