@@ -8,12 +8,14 @@ from collections.abc import Mapping
 from typing import Annotated, Any, ClassVar
 
 from pydantic import Field, StringConstraints, ValidationError
+from pydantic_core import ErrorDetails
 
 from teardown import units
 from teardown.car.fields import Answer, DurationText, Fields, MassText, Name, Prose, Why, WrongEntry
 from teardown.car.tally_entries import TALLY_KINDS
 from teardown.nearest import did_you_mean
 from teardown.packs.model import Event, Id, Reference
+from teardown.packs.translate import what_is_wanted
 from teardown.text import one_line
 
 
@@ -209,17 +211,27 @@ def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
         raise WrongEntry(_what_is_wanted(kind, model, error)) from None
 
 
+_SEVERAL_PARTS = "parts by their ids, with commas between: left-visor,right-visor"
+_FORMS = {
+    "step": "a step by its whole name, like seats.driver-out",
+    "parts": _SEVERAL_PARTS,
+    "along": _SEVERAL_PARTS,
+}
+
+
 def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> str:
-    wanted = []
-    for problem in error.errors(include_url=False):
-        key = ".".join(str(part) for part in problem["loc"]) or "entry"
-        wanted.append(_one_want(key, problem["type"], str(problem["msg"]), model))
-    return f"{kind}: " + "; ".join(wanted)
+    return f"{kind}: " + "; ".join(_one_want(problem, model) for problem in error.errors(include_url=False))
 
 
-def _one_want(key: str, type_: str, message: str, model: type[Fields]) -> str:
-    if type_ == "missing":
+def _one_want(problem: ErrorDetails, model: type[Fields]) -> str:
+    key = one_line(".".join(str(part) for part in problem["loc"])) or "entry"
+    if problem["type"] == "missing":
         return f"{key}= is missing"
-    if type_ == "extra_forbidden":
-        return f"{one_line(key)}= is not known here{did_you_mean(key, list(model.model_fields))}"
-    return f"{key}=: {one_line(message).removeprefix('Value error, ')}"
+    if problem["type"] == "extra_forbidden":
+        return f"{key}= is not known here{did_you_mean(key, list(model.model_fields))}"
+    wanted, close = what_is_wanted(problem, model)
+    if problem["type"] == "string_pattern_mismatch":
+        wanted = _FORMS.get(key, wanted)
+    elif problem["type"] == "bool_parsing":
+        wanted = "yes or no"
+    return f"{key}=: {one_line(wanted)}" + (f" (did you mean {close}?)" if close else "")

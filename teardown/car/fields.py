@@ -51,9 +51,9 @@ def _single_line(value: object) -> object:
     return one_line(value).strip() if isinstance(value, str) else value
 
 
-Why = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=2, max_length=300)]
-Name = Annotated[str, BeforeValidator(_single_line), StringConstraints(min_length=1, max_length=80)]
-Prose = Annotated[str, BeforeValidator(_no_controls), StringConstraints(min_length=1, max_length=LONGEST_NOTE)]
+Why = Annotated[str, StringConstraints(min_length=2, max_length=300), BeforeValidator(_single_line)]
+Name = Annotated[str, StringConstraints(min_length=1, max_length=80), BeforeValidator(_single_line)]
+Prose = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_NOTE), BeforeValidator(_no_controls)]
 MassText = Annotated[str, StringConstraints(max_length=40), checked(units.mass_kg)]
 DurationText = Annotated[str, StringConstraints(max_length=40), checked(units.duration_min)]
 Answer = Literal["no", "yes", "unknown"]

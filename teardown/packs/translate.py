@@ -30,7 +30,7 @@ _FORMS = {
 _NUMBER_WORDS = {1: "one", 2: "two", 3: "three", 4: "four"}
 _LIMITS: dict[str, Callable[[dict[str, Any]], str]] = {
     "string_pattern_mismatch": lambda limit: _FORMS.get(limit["pattern"], f"text of the form {limit['pattern']}"),
-    "string_too_short": lambda limit: "text that is not empty",
+    "string_too_short": lambda limit: _at_least(limit["min_length"]),
     "string_too_long": lambda limit: f"at most {limit['max_length']} characters",
     "too_short": lambda limit: f"at least {limit['min_length']} in the list",
     "too_long": lambda limit: f"at most {limit['max_length']} in the list",
@@ -53,6 +53,13 @@ def problems_in(error: ValidationError, raw: object, file: str, table: type[Base
         if spot.loc not in problems and not _is_echo(detail):
             problems[spot.loc] = _problem(detail, spot, raw, file)
     return tuple(problems.values())
+
+
+def what_is_wanted(detail: ErrorDetails, table: type[BaseModel]) -> tuple[str, str | None]:
+    """What one wrong value of a `table` should be, and the nearest word where there are only so many to choose from."""
+    spot = _find(table, detail["loc"])
+    close = nearest(detail["input"], _choices(detail, spot)) if isinstance(detail["input"], str) else None
+    return _wanted(detail, spot), close
 
 
 def _is_echo(detail: ErrorDetails) -> bool:
@@ -229,6 +236,10 @@ def _numbers(annotation: object) -> int:
         if get_origin(kind) is tuple and Ellipsis not in inner and set(inner) <= {int, float}:
             return len(inner)
     return 0
+
+
+def _at_least(characters: int) -> str:
+    return "text that is not empty" if characters == 1 else f"at least {characters} characters"
 
 
 def _choice(words: tuple[str, ...]) -> str:
