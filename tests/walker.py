@@ -126,7 +126,7 @@ class Walker:
         low, likely, _ = laid.step.minutes
         self.minutes(min(likely, 25) or low)
         self.open_gates(laid)
-        self.enter("step-done", step=laid.ref, refitted=laid.step.refit_first)
+        self.enter("step-done", step=laid.ref, refitted=bool(laid.step.refits))
         for part in laid.step.parts:
             if part.modules and self.car.folded.route.parts[part.id].fitted:
                 self.enter("part-stored", part=part.id, where=STORE)

@@ -157,8 +157,6 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "people": NO_LESS,
         "keep_rule": SAME,
         "defer_until": SAME,
-        "temporary": SAME,
-        "refit_first": STAYS_TRUE,
     },
     model.Part: {
         **dict.fromkeys(Part.model_fields, SAME),

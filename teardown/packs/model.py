@@ -41,7 +41,7 @@ Prose = Annotated[str, StringConstraints(max_length=1200), AfterValidator(_prose
 Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
 
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
-FastenerFate = Literal["bag", "refit", "discard"]
+FastenerFate = Literal["bag", "refit", "discard", "stays"]
 PartFate = Literal["keep", "refit", "sell", "scrap", "controlled"]
 Worth = Literal["none", "low", "medium", "high"]
 Counts = Literal["saving", "temporary", "fluid", "contents", "added"]
@@ -76,6 +76,18 @@ class Fasteners(Model):
     drive: Line | None = None
     where: Line | None = None
     fate: FastenerFate
+
+    @property
+    def counted(self) -> str:
+        """How many of what: `4 bolts`, `2 to 6 clips`."""
+        fewest, most = self.count
+        return f"{fewest} {self.what}" if fewest == most else f"{fewest} to {most} {self.what}"
+
+    @property
+    def in_words(self) -> str:
+        """The same, with its drive and its place."""
+        drive = f" {self.drive}" if self.drive else ""
+        return f"{self.counted}{drive}" + (f", {self.where}" if self.where else "")
 
 
 class Place(Model):
@@ -128,8 +140,11 @@ class Step(Model):
     people: Annotated[int, Field(ge=1, le=6)] = 1
     keep_rule: Id | None = Field(default=None, description="the rule question that decides whether this stays")
     defer_until: Id | None = Field(default=None, description="the milestone this waits for")
-    temporary: bool = Field(default=False, description="what comes off here goes back, or is posted as removed")
-    refit_first: bool = Field(default=False, description="refit fasteners must be confirmed back before it is done")
+
+    @property
+    def refits(self) -> tuple[Fasteners, ...]:
+        """The fasteners that must be in their places before the step is done."""
+        return tuple(fasteners for fasteners in self.fasteners if fasteners.fate == "refit")
 
 
 class Pack(Model):

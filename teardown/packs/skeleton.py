@@ -29,8 +29,6 @@ minutes = [2, 5, 10]
 # after = ["seats.driver-out"]          # steps that come first but may be kept or skipped
 # keep_rule = "door-cards"              # the question to the rule book that decides
 # defer_until = "cage-in"               # put off until then
-# temporary = true                      # it goes back, or is posted as removed
-# refit_first = true                    # "refit" fasteners go back before the step is done
 #
 # [steps.mentions]                      # words such as glass or fuel are used, but the danger is not met: why
 # glass = "Only looked at; nothing is touched."
@@ -40,7 +38,7 @@ minutes = [2, 5, 10]
 # what = "screws"
 # drive = "T30"
 # where = "along the front edge"
-# fate = "bag"                          # bag, refit, discard
+# fate = "bag"                          # bag, refit (in its place before the step is done), discard, stays
 #
 # [[steps.parts]]
 # id = "{area}-cover"
@@ -49,6 +47,7 @@ minutes = [2, 5, 10]
 # material = "plastic"
 # place = {{ x = 0.5, y = "0", z = 0.6 }} # x: share of wheelbase behind the front axle; y: of the track; z: metres up
 # fate = "scrap"                        # keep, refit, sell, scrap, controlled
+# counts = "saving"                     # saving, temporary (goes back, or is posted as removed), fluid, contents, added
 # worth = "low"                         # none, low, medium, high
 # modules = ["driver-airbag"]           # live modules inside it: the step must meet the hazard airbag
 """
