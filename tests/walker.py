@@ -11,6 +11,7 @@ from teardown.car.log import Entry
 from teardown.car.rules import Refusal
 from teardown.car.steps import view_step
 from teardown.packs.model import (
+    BackGate,
     CountGate,
     FigureGate,
     PeopleGate,
@@ -76,6 +77,7 @@ class Walker:
             PeopleGate: self._count_people,
             StopGate: self._sign,
             CountGate: self._account,
+            BackGate: self._put_back,
         }[type(view.gate)]
         opener(view)
 
@@ -114,6 +116,14 @@ class Walker:
                 self.enter("part-stored", part=out[0], where=STORE)
             else:
                 self.enter("not-there", module=module.id, why="looked behind the trim: nothing there")
+
+    def _put_back(self, view: GateView) -> None:
+        """What is to be refitted goes back; what is not is posted as removed."""
+        for part in self.car.now().state.still_out():
+            if part.part.fate == "refit":
+                self.enter("part-back", part=part.id)
+            else:
+                self.enter("part-fate", part=part.id, fate=part.part.fate)
 
     # -- steps
 

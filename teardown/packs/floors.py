@@ -33,6 +33,7 @@ KINDS_BROUGHT = {
     "high-voltage": ("stop",),
     "heavy-lift": ("people",),
     "hot-work": ("count",),
+    "left-out": ("back",),
 }
 """The kinds of gate that these hazards bring, whatever a pack says."""
 
@@ -48,7 +49,7 @@ class _Shortfall(NamedTuple):
 
 
 def hazards_bring_their_gates(library: Library) -> Iterator[Problem]:
-    """Airbags, dry ice, refrigerant, high voltage, heavy lifts and hot work bring the kinds of gate they must."""
+    """Airbags, ice, refrigerant, high voltage, heavy lifts, hot work and parts left out bring the gates they must."""
     for name, kinds in KINDS_BROUGHT.items():
         if name not in library.hazards or not _is_whole(library, name):
             continue
@@ -111,6 +112,18 @@ def heavy_lifts_have_two_people(library: Library) -> Iterator[Problem]:
         if "heavy-lift" in step.hazards and step.people < 2:
             wanted = "at least 2, because of the hazard `heavy-lift`"
             yield library.problem("step", reference, "people", shown(step.people), wanted)
+
+
+def what_is_out_for_now_is_asked_for(library: Library) -> Iterator[Problem]:
+    """After a step that takes a part out for now comes one with the hazard `left-out`, which asks for the part."""
+    if any(kind in ("pack", "step") for kind, _ in library.unread):
+        return
+    last = max((n for n, step in enumerate(library.steps.values()) if "left-out" in step.hazards), default=-1)
+    for n, (reference, step) in enumerate(library.steps.items()):
+        for m, part in enumerate(step.parts):
+            if part.counts == "temporary" and n >= last:
+                wanted = "a later step with the hazard `left-out`, which asks for this part"
+                yield library.problem("step", reference, f"parts[{m}].counts", shown(part.counts), wanted)
 
 
 def _airbag_shortfalls(library: Library, gate: WaitGate) -> Iterator[_Shortfall]:

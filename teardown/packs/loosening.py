@@ -114,6 +114,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
     model.PeopleGate: {**_GATE, "people": NO_LESS},
     model.StopGate: {**_GATE, "look_for": LONGER_TEXT, "call": LONGER_TEXT, "paper": LONGER_TEXT},
     model.CountGate: {**_GATE, "allows_fitted": STAYS_FALSE},
+    model.BackGate: _GATE,
     model.Hazard: {
         "id": SAME,
         "signal": NO_WEAKER,

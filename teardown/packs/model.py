@@ -258,8 +258,15 @@ class CountGate(_Gate):
     allows_fitted: bool = Field(description="whether modules listed as still fitted and plugged count as accounted for")
 
 
+class BackGate(_Gate):
+    """Stands when every part taken out only for now is back in, or posted as removed. It keeps no record of its own."""
+
+    kind: Literal["back"]
+
+
 Gate = Annotated[
-    TicksGate | WaitGate | ReadingGate | FigureGate | PeopleGate | StopGate | CountGate, Field(discriminator="kind")
+    TicksGate | WaitGate | ReadingGate | FigureGate | PeopleGate | StopGate | CountGate | BackGate,
+    Field(discriminator="kind"),
 ]
 
 

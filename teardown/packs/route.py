@@ -142,6 +142,11 @@ class Route:
         return tuple(gate for gate in self.library.gates.values() if isinstance(gate, CountGate))
 
     @cached_property
+    def out_for_now(self) -> tuple[RoutePart, ...]:
+        """The parts this car may carry that come out only for now: they go back, or are posted as removed."""
+        return tuple(part for part in self.parts.values() if part.fitted and part.part.counts == "temporary")
+
+    @cached_property
     def bags(self) -> dict[str, int]:
         """The bag number of each step that has fasteners to keep. Every step of the packs counts, fitted or not, so
         that a number does not change when the owner finds out what the car has."""

@@ -78,6 +78,16 @@ PIECES = {
 }
 """The table has one line for a pair or a set of four, with the kilos of all; the packs count the pieces, too."""
 
+END_OF_JOB = {
+    "closing.weigh-again": "the car is weighed as it will be driven",
+    "closing.close-the-sum": "what is out for now is neither a saving nor forgotten",
+    "closing.repeat-runs": "the car runs with its windscreen and all else it goes with",
+    "closing.report": "it is signed for",
+    "close-out.archive": "the job is over",
+}
+"""The steps that no part out for now outlives. The hand-over to the cage builder is none of them: the battery has to be
+out of the car for welding, the windscreen may be, and its sheet lists what is out."""
+
 NEVER_WITHOUT_REAR_SEATS = {"rear-side-airbags": "bolster", "rear-belt-pretensioners": "belt"}
 """What the question about rear seats must name, because with a no its live modules are not looked for."""
 
@@ -344,6 +354,32 @@ def test_no_rear_seats_is_said_only_of_a_car_without_rear_belts_and_bolsters() -
     """A rear seat may be long gone and its live reels still there: the question must ask for them, too."""
     asks = LIBRARY.features["rear-seats"].asks
     assert all(word in asks for word in NEVER_WITHOUT_REAR_SEATS.values()), asks
+
+
+# -- what goes back
+
+
+def test_the_steps_that_end_the_job_and_no_others_ask_for_what_is_out_for_now() -> None:
+    assert {ref for ref in LIBRARY.steps if "all-back" in _gates(ref)} == set(END_OF_JOB)
+
+
+def test_what_is_out_for_now_comes_back_before_the_car_is_weighed_as_it_was() -> None:
+    assert {part.id for part in LIBRARY.parts.values() if part.counts == "temporary"} == {
+        *("starter-battery", "door-seals", "instrument-cluster", "windscreen")
+    }
+    assert "goes back in, or is posted as removed" in LIBRARY.step("closing.repeat-condition").do
+    assert "closing.repeat-condition" in _all_before("closing.weigh-again")
+
+
+def test_no_plug_of_a_live_module_and_no_battery_lead_goes_straight_back() -> None:
+    """What goes straight back is asked for: the question must never ask for a bag to be plugged in again."""
+    asked = {
+        (ref, fasteners.what)
+        for ref, step in LIBRARY.steps.items()
+        for fasteners in step.refits
+        if re.search(r"plug|lead|clamp", fasteners.what) and not re.search(r"stay OFF|on its sensor", fasteners.what)
+    }
+    assert asked == set()
 
 
 # -- helpers

@@ -25,7 +25,7 @@ from teardown.car.steps import Standing, StepView, look_around, view_step
 from teardown.packs.reader import load
 from teardown.packs.route import CarShape, KeepAnswer, RouteStep, lay_route, whole_reference
 from teardown.packs.shipped import procedures
-from tests.procedures.test_shipped_packs import NOT_IN_THE_CAR, STRIP
+from tests.procedures.test_shipped_packs import END_OF_JOB, NOT_IN_THE_CAR, STRIP
 from tests.walker import Walker
 from tests.world.clock import HandClock
 
@@ -33,6 +33,7 @@ LIBRARY = load(procedures())
 FACTS = parse_facts('name = "Test car"\n[room]\nplace = "outdoors"\nfan = "4000m3/h"\n')
 MOMENT = HandClock().now()
 ROUGH = {"dry-ice", "hot-work", "heat", "solvent"}
+FOR_NOW = sorted(part.id for part in LIBRARY.parts.values() if part.counts == "temporary")
 SETTLED = {"done", "kept", "not-fitted"}
 
 
@@ -142,6 +143,36 @@ def test_no_order_makes_a_step_ready_while_a_gate_of_its_hazards_is_shut(
         assert not (view.state == "ready" and closed), (view.ref, closed)
         if view.state == "shut":
             assert {gate.gate.id for gate in view.shut_by} == closed
+
+
+WORDS = ("out", "in", "sell", "scrap", "controlled", "keep", "refit")
+
+
+@settings(max_examples=30)
+@given(car=cars(ANSWERED), said=st.lists(st.tuples(st.sampled_from(FOR_NOW), st.sampled_from(WORDS))))
+def test_no_end_of_the_job_comes_while_a_part_is_neither_back_in_nor_posted_as_removed(
+    car: CarShape, said: list[tuple[str, str]]
+) -> None:
+    state = State(lay_route(LIBRARY, car), FACTS)
+    for ref in state.route.by_ref:
+        note(state, "step-skipped" if ref in END_OF_JOB else "step-done", step=ref, why="not yet")
+    fitted = {part for part in FOR_NOW if state.route.parts[part].fitted}
+    out, removed = set(fitted), set[str]()
+    for part, word in said:
+        if word in ("out", "in"):
+            note(state, "part-off" if word == "out" else "part-back", part=part)
+            out = out | {part} & fitted if word == "out" else out - {part}
+        else:
+            note(state, "part-fate", part=part, fate=word)
+            removed = removed - {part} if word in ("keep", "refit") else removed | {part}
+    left = out - removed
+    gates = {**told(state).gates, "all-back": look_around(state, MOMENT).gates["all-back"]}
+    for ref in END_OF_JOB:
+        ruling = rule(Standing(state, gates), entries.StepDone(step=ref))
+        assert isinstance(ruling, Refusal) == bool(left), ref
+        if isinstance(ruling, Refusal):
+            assert ruling.gate == "all-back"
+            assert any(LIBRARY.parts[part].name in ruling.why for part in left)
 
 
 def test_no_skipping_and_nothing_that_is_missing_leads_into_the_car_before_it_is_tagged_out() -> None:

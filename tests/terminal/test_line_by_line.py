@@ -63,6 +63,21 @@ def test_what_goes_straight_back_is_named_and_said_to_be_back_in_one_word(world:
     assert world.state.mark("cabin.window-off") is not None
 
 
+def test_the_job_is_not_ended_over_a_part_that_is_still_out(world: World) -> None:
+    world.airbags_ready()
+    said = told(
+        world,
+        *("go cabin.card-off", "done", "go cabin.window-off", "refitted", "go finish.cage", "done"),
+        *("go finish.tabs", "done", "enter part-back part=window-winder", "done"),
+    )
+    assert (
+        "Refused: shut: All is back: still out: Window winder. Once back in: part-back. "
+        "Or post it as removed: part-fate sell, scrap or controlled. Gate: all-back" in said
+    )
+    assert said[-1].endswith("step-done.")
+    assert world.state.mark("finish.tabs") is not None
+
+
 def test_a_gate_is_confirmed_line_by_line(world: World) -> None:
     said = told(world, "gate battery", "confirm battery 1", "confirm battery 3", "gate battery", "gate nowhere")
     assert said[0] == "Shut: Battery off (battery). 0 of 3 lines confirmed"
