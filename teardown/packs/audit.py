@@ -69,7 +69,7 @@ def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
 
     What is loosened can upset files that are not `own`'s; that is told only when nothing else explains it.
     """
-    looser = (*loosened(base, own), *_no_words_of_its_own(base, own))
+    looser = (*loosened(base, own), *wording.hazards_waved_away(base, own), *_no_words_of_its_own(base, own))
     told = {(problem.file, problem.path) for problem in looser}
     own_files = {spot.file for spot in own.spots.values()}
     before = frozenset(audit(base))

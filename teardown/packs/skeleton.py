@@ -21,7 +21,7 @@ What to do, in plain sentences.
 minutes = [2, 5, 10]
 # people = 2
 # hurts = "What injures people here."
-# breaks = "What spoils the part, or the glass beside it."
+# breaks = "What spoils the part."
 # keep = "What the rules or the car itself may want kept."
 # tools = ["trim fork", "T30"]
 # hazards = ["sharp"]                   # every hazard met: it brings its gates
@@ -29,9 +29,6 @@ minutes = [2, 5, 10]
 # after = ["seats.driver-out"]          # steps that come first but may be kept or skipped
 # keep_rule = "door-cards"              # the question to the rule book that decides
 # defer_until = "cage-in"               # put off until then
-#
-# [steps.mentions]                      # words such as glass or fuel are used, but the danger is not met: why
-# glass = "Only looked at; nothing is touched."
 #
 # [[steps.fasteners]]
 # count = [4, 6]                        # fewest, most

@@ -90,7 +90,7 @@ def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
             spoken = first_spoken(step, topic)
             if spoken is not None:
                 key, word = spoken
-                wanted = f"the hazard `{name}` on this step, or in mentions.{name} why it is not met"
+                wanted = f"the hazard `{name}` on this step; a pack that ships may say in mentions.{name} why not"
                 yield library.problem("step", reference, key, f"the word {shown(word)}", wanted)
 
 
@@ -145,15 +145,40 @@ def signal_words_fit_what_happens(library: Library) -> Iterator[Problem]:
             yield library.problem("hazard", hazard.id, "happens", found, wanted)
 
 
+def hazards_waved_away(base: Library, own: Library) -> Iterator[Problem]:
+    """Every hazard with gates that a pack of one's own would lift by a mention."""
+    hazards = {**base.hazards, **own.hazards}
+    for reference, step in own.steps.items():
+        for name in _newly_excused(base.steps.get(reference), step):
+            answering = TOPICS[name].hazards if name in TOPICS else (name,)
+            if any(hazards[hazard].gates for hazard in answering if hazard in hazards):
+                wanted = f"the hazard `{name}` on this step: a pack of your own lifts none that brings gates"
+                yield own.problem("step", reference, f"mentions.{name}", f"`{name}`", wanted)
+
+
+def _newly_excused(shipped: Step | None, step: Step) -> tuple[str, ...]:
+    """The mentions of a step that excuse more than what ships; one that a shipped step has not is told as loosened."""
+    if shipped is None:
+        return tuple(step.mentions)
+    kept = (name for name in step.mentions if name in shipped.mentions and name in TOPICS)
+    return tuple(name for name in kept if _times_spoken(step, TOPICS[name]) > _times_spoken(shipped, TOPICS[name]))
+
+
 def first_spoken(step: Step, topic: Topic) -> tuple[str, str] | None:
     """The first word of a step that speaks of `topic`, and the key it stands in."""
+    return next(_spoken(step, topic), None)
+
+
+def _times_spoken(step: Step, topic: Topic) -> int:
+    return sum(1 for _ in _spoken(step, topic))
+
+
+def _spoken(step: Step, topic: Topic) -> Iterator[tuple[str, str]]:
     for key, text in _texts(step):
         if topic.words.search(text) is None:
             continue
-        word = topic.words.search(topic.harmless.sub("...", text) if topic.harmless else text)
-        if word:
-            return key, word[0]
-    return None
+        for word in topic.words.finditer(topic.harmless.sub("...", text) if topic.harmless else text):
+            yield key, word[0]
 
 
 def _texts(step: Step) -> Iterator[tuple[str, str]]:
