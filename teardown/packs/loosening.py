@@ -137,6 +137,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "why": LONGER_TEXT,
         "follows": EVERYTHING,
         "has": NOTHING_NEW,
+        "hazards": EVERYTHING,
         "steps": ANY,  # those not named stay; those named are compared one by one
     },
     model.Step: {

@@ -130,7 +130,8 @@ class Step(Model):
     fasteners: tuple[Fasteners, ...] = ()
     hazards: tuple[Id, ...] = ()
     mentions: dict[Id, Sentence] = Field(
-        default_factory=dict, description="hazards the words speak of but the step does not meet, and why not"
+        default_factory=dict,
+        description="hazards the words speak of, or the pack has, that this step does not meet; why not",
     )
     needs: tuple[Reference, ...] = Field(default=(), description="steps that must be done first")
     after: tuple[Reference, ...] = Field(default=(), description="steps that come first but may be kept or skipped")
@@ -155,7 +156,14 @@ class Pack(Model):
     why: Prose
     follows: tuple[Id, ...] = ()
     has: tuple[Id, ...] = ()
+    hazards: tuple[Id, ...] = Field(
+        default=(), description="hazards that every step meets besides its own, unless its mentions say why not"
+    )
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+    def hazards_of(self, step: Step) -> tuple[Id, ...]:
+        """The hazards a step meets: its own, then those of the whole pack."""
+        return (*step.hazards, *(name for name in self.hazards if name not in (*step.hazards, *step.mentions)))
 
 
 class Hazard(Model):

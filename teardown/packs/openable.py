@@ -104,7 +104,7 @@ def modules_come_off_before_the_count(library: Library) -> Iterator[Problem]:
         if not any(part.modules for part in step.parts):
             continue
         for before in needed_by_way_of(library, reference):
-            for hazard in [name for name in library.step(before).hazards if name in counts]:
+            for hazard in [name for name in library.hazards_of(before) if name in counts]:
                 cause = "" if before == reference else f" (through {before})"
                 wanted = f"no gate that waits for this step's own modules: {counts[hazard]} does{cause}"
                 yield library.problem("step", reference, "hazards", shown(step.hazards), wanted)

@@ -199,7 +199,7 @@ def whole_reference(pack: Pack, reference: str) -> str:
 
 def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: Mapping[str, RouteStep]) -> RouteStep:
     needs = tuple(whole_reference(pack, reference) for reference in step.needs)
-    hazards = [library.hazards[name] for name in step.hazards]
+    hazards = [library.hazards[name] for name in pack.hazards_of(step)]
     return RouteStep(
         ref=f"{pack.id}.{step.id}",
         pack=pack,

@@ -11,6 +11,7 @@ title = "{title}"
 why = "Why this is done, and why at this point of the job."
 # follows = ["make-safe"]               # packs that come before this one
 # has = ["sunroof"]                     # what the car must have; unknown counts as fitted
+# hazards = ["too-soon"]                # what every step meets: here, power that comes back while airbags are in
 
 [[steps]]
 id = "look"

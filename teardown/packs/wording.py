@@ -84,8 +84,9 @@ _SIGNAL_WORDS = re.compile(r"\b(?:DANGER|WARNING|CAUTION|NOTICE)\b")
 def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
     """A step that speaks of airbags, ice, hot work, glass, fuel, refrigerant or high voltage meets that hazard."""
     for reference, step in library.steps.items():
+        met = set(library.hazards_of(reference))
         for name, topic in TOPICS.items():
-            if name in step.mentions or set(topic.hazards) & set(step.hazards):
+            if name in step.mentions or met & set(topic.hazards):
                 continue
             spoken = first_spoken(step, topic)
             if spoken is not None:
@@ -95,10 +96,11 @@ def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
 
 
 def mentions_are_called_for(library: Library) -> Iterator[Problem]:
-    """Only a hazard that the step's words speak of, and that it does not meet, is excused under mentions."""
+    """Only a hazard that the pack has or the words speak of, and that the step does not meet, stands under mentions."""
     for reference, step in library.steps.items():
+        pack = library.by_id[reference.partition(".")[0]]
         for name in step.mentions:
-            wanted = _why_uncalled(step, name)
+            wanted = None if name in pack.hazards and name not in step.hazards else _why_uncalled(step, name)
             if wanted is not None:
                 yield library.problem("step", reference, f"mentions.{name}", f"`{name}`", wanted)
 
@@ -197,7 +199,7 @@ def _why_uncalled(step: Step, name: str) -> str | None:
     """Why `name` has no business under mentions."""
     topic = TOPICS.get(name)
     if topic is None:
-        return f"only hazards whose words are watched: {', '.join(TOPICS)}"
+        return f"only hazards whose words are watched, or that the pack has: {', '.join(TOPICS)}"
     met = [hazard for hazard in topic.hazards if hazard in step.hazards]
     if met:
         return f"no excuse for a hazard that this step meets: it carries {met[0]}"

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import corpus
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from teardown.packs.audit import audit_addition
+from teardown.packs.joining import joined
 from teardown.packs.model import Pack, Step
 from teardown.packs.reader import Library, Spot, read, sources_in
 from teardown.packs.wording import TOPICS, first_spoken
@@ -134,3 +137,16 @@ def test_what_ships_is_said_again_with_its_mention_but_no_more_of_the_danger(wor
     problems = audit_addition(BASE, own(prepare.model_copy(update={"steps": (more,)})))
     refused = [problem for problem in problems if problem.path.endswith("mentions.fuel")]
     assert bool(refused) == (words in SPEAKS["fuel"])
+
+
+@pytest.mark.parametrize("name", ["fuel", "heavy-lift", "high-voltage"])
+def test_a_step_of_ones_own_meets_every_hazard_with_gates_of_the_pack_it_joins(name: str) -> None:
+    seats = BASE.by_id["seats"].model_copy(update={"hazards": (name,)})
+    base = replace(BASE, packs=tuple(seats if pack.id == "seats" else pack for pack in BASE.packs))
+    added = step_saying("it").model_copy(update={"people": 2})
+    for mentions, refused in (({}, False), ({name: "Not here."}, True)):
+        step = added.model_copy(update={"mentions": mentions})
+        pack = seats.model_copy(update={"steps": (step,)})
+        told = [problem for problem in audit_addition(base, own(pack)) if problem.path.endswith(f"mentions.{name}")]
+        assert bool(told) == refused
+        assert (name in joined(base, own(pack)).hazards_of("seats.one")) != refused

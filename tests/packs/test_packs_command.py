@@ -28,7 +28,7 @@ def test_the_list_tells_steps_hours_kilos_and_hazards_of_each_pack(capsys: pytes
     assert out == (
         "prepare: Prepare\n    1 step, 0.1 / 0.2 / 0.3 h, 0.0 kg\n"
         "seats: Seats\n    2 steps, 0.1 / 0.2 / 0.5 h, 19.0 kg\n    airbag, heavy-lift\n"
-        "finish: Finish\n    2 steps, 0.1 / 0.2 / 0.3 h, 0.0 kg\n    left-out\n"
+        "finish: Finish\n    2 steps, 0.1 / 0.2 / 0.3 h, 0.0 kg\n    sharp, left-out\n"
         "3 packs, 5 steps, 0.3 / 0.6 / 1.2 h (low / likely / high);\n19 kg likely to come off any car\n"
     )
 
@@ -145,6 +145,7 @@ def test_a_new_pack_with_its_comments_opened_has_only_names_to_fill_in(
         "the id of a known pack",
         "the id of a known step",
         "the id of a known module",
+        "the id of a known hazard",
         "the hazard `airbag` on this step, or no live module in this part",
     }
 
