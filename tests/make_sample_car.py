@@ -176,7 +176,7 @@ class Crew:
         kg = self.chance.triangular(low, high, likely)
         self.walker.clock.advance(15)
         self.walker.enter("part-weighed", part=part.id, reading=f"{kg:.2f}kg")
-        if part.part.fate != "keep":
+        if part.part.fate != "keep" and part.part.counts != "temporary":
             self.walker.enter("part-fate", part=part.id, fate=part.part.fate)
 
     def sell(self) -> None:

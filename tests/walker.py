@@ -11,6 +11,7 @@ from teardown.car.log import Entry
 from teardown.car.ruling import Refusal
 from teardown.car.steps import view_step
 from teardown.packs.model import (
+    BackGate,
     CountGate,
     FigureGate,
     PeopleGate,
@@ -76,6 +77,7 @@ class Walker:
             PeopleGate: self._count_people,
             StopGate: self._sign,
             CountGate: self._account,
+            BackGate: self._put_back,
         }[type(view.gate)]
         opener(view)
 
@@ -115,6 +117,14 @@ class Walker:
             else:
                 self.enter("not-there", module=module.id, why="looked behind the trim: nothing there")
 
+    def _put_back(self, view: GateView) -> None:
+        """What is to be refitted goes back; what is not is posted as removed."""
+        for part in self.car.now().state.still_out():
+            if part.part.fate == "refit":
+                self.enter("part-back", part=part.id)
+            else:
+                self.enter("part-fate", part=part.id, fate=part.part.fate)
+
     # -- steps
 
     def can_come(self, laid: RouteStep) -> bool:
@@ -126,7 +136,7 @@ class Walker:
         low, likely, _ = laid.step.minutes
         self.minutes(min(likely, 25) or low)
         self.open_gates(laid)
-        self.enter("step-done", step=laid.ref, refitted=laid.step.refit_first)
+        self.enter("step-done", step=laid.ref, refitted=bool(laid.step.refits))
         for part in laid.step.parts:
             if part.modules and self.car.folded.route.parts[part.id].fitted:
                 self.enter("part-stored", part=part.id, where=STORE)

@@ -40,11 +40,7 @@ def bag_line(bag: Bag) -> str:
 
 def _bag(state: State, laid: RouteStep, number: int) -> Bag:
     step, mark = laid.step, state.mark(laid.ref)
-    holds = tuple(
-        f"{f.count[0]}-{f.count[1]} {f.what}" + (f" {f.drive}" if f.drive else "") + (f", {f.where}" if f.where else "")
-        for f in step.fasteners
-        if f.fate == "bag"
-    )
+    holds = tuple(fasteners.in_words for fasteners in step.fasteners if fasteners.fate == "bag")
     filled = mark is not None and mark.status == "done"
     return Bag(number, laid, holds, tuple(part.name for part in step.parts), filled)
 

@@ -37,7 +37,7 @@ class Resumed(Fields):
 
 class StepDone(Fields):
     step: Reference
-    refitted: bool = Field(default=False, description="the fasteners that go straight back are back")
+    refitted: bool = Field(default=False, description="the fasteners that go straight back are in their places")
 
 
 class StepUndone(Fields):

@@ -11,6 +11,7 @@ from teardown.car.facts import Room
 from teardown.car.gatebook import LEAST_BELIEVED, GateBook, GateRecord, age_min, wait_needed_min
 from teardown.car.room import judge_room
 from teardown.packs.model import (
+    BackGate,
     CountGate,
     FigureGate,
     Gate,
@@ -20,6 +21,7 @@ from teardown.packs.model import (
     TicksGate,
     WaitGate,
 )
+from teardown.packs.route import RoutePart
 
 UNITS = {"carbon_dioxide_ppm": "ppm", "voltage_v": "V"}
 
@@ -54,6 +56,10 @@ class Surroundings(Protocol):
 
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
         """Names of the live modules that are neither off and stored nor otherwise accounted for."""
+        ...
+
+    def still_out(self) -> tuple[RoutePart, ...]:
+        """Parts out for now that are neither back in nor posted as removed."""
         ...
 
 
@@ -184,5 +190,17 @@ def _(gate: CountGate, case: _Case) -> GateView:
     open_modules = case.car.modules_unaccounted(gate.allows_fitted)
     if not open_modules:
         return GateView(gate, True, "every live module is accounted for")
-    named = ", ".join(open_modules[:3]) + (f" and {len(open_modules) - 3} more" if len(open_modules) > 3 else "")
-    return GateView(gate, False, f"not accounted for: {named}")
+    return GateView(gate, False, f"not accounted for: {_named(open_modules)}")
+
+
+@_judge.register
+def _(gate: BackGate, case: _Case) -> GateView:
+    out = tuple(part.part.name for part in case.car.still_out())
+    if not out:
+        return GateView(gate, True, "nothing is out for now")
+    ways = "Once back in: part-back. Or post it as removed: part-fate sell, scrap or controlled"
+    return GateView(gate, False, f"still out: {_named(out)}. {ways}")
+
+
+def _named(names: tuple[str, ...]) -> str:
+    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")

@@ -61,8 +61,9 @@ def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
     refused = _not_doable(standing, laid)
     if refused is not None:
         return refused
-    if laid.step.refit_first and not fields.refitted:
-        return Refusal("say first that what goes straight back is back: refitted=yes")
+    if laid.step.refits and not fields.refitted:
+        named = "; ".join(fasteners.counted for fasteners in laid.step.refits)
+        return Refusal(f"say first that this is in its place: {named}: refitted=yes")
     bag = standing.state.route.bags.get(laid.ref)
     return recorded(fields) | ({} if bag is None else {"bag": bag})
 

@@ -32,9 +32,12 @@ from teardown.car.tally_state import (
     Weight,
 )
 from teardown.packs.model import Event
-from teardown.packs.route import Route
+from teardown.packs.route import Route, RoutePart
 
 STILL_FITTED = "still fitted"
+REMOVED = ("sell", "scrap", "controlled")
+"""The fates that post a part as removed: it does not go back on this car."""
+
 MODULE_BACK = "a live module counts as in the car again"
 
 REHEARSAL_RATE = 60.0
@@ -257,6 +260,11 @@ class State:
 
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
         return tuple(self._counts()[allows_fitted])
+
+    def still_out(self) -> tuple[RoutePart, ...]:
+        """Parts out for now that are neither back in nor posted as removed."""
+        out = (part for part in self.route.out_for_now if self.is_out(part.id))
+        return tuple(part for part in out if self.fate_of(part.id) not in REMOVED)
 
     def why_not_undone(self, n: int) -> str | None:
         """The reason entry `n` cannot be undone, or None when it can."""

@@ -72,7 +72,7 @@ def _row(pack: Pack) -> dict[str, Any]:
         "steps": len(pack.steps),
         "hours": dict(zip(RANGE, hours, strict=True)),
         "likely_kg": round(sum(part.kg[1] for part in _parts_of_any_car(pack)), 2),
-        "hazards": list(dict.fromkeys(hazard for step in pack.steps for hazard in step.hazards)),
+        "hazards": list(dict.fromkeys(hazard for step in pack.steps for hazard in pack.hazards_of(step))),
     }
 
 

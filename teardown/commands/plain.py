@@ -23,6 +23,7 @@ from teardown.packs.model import greatest_first
 from teardown.text import plain
 
 HELP = """done                 tick this step off        next, before         another step
+refitted             tick it off: what goes straight back is in its place
 gates                how the gates stand       gate NAME            one gate, line by line
 confirm NAME LINE    you have confirmed a line read NAME 1200ppm    a reading
 weigh PART 19.4kg    what the scale showed     power WHY            power came back

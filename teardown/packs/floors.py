@@ -33,6 +33,7 @@ KINDS_BROUGHT = {
     "high-voltage": ("stop",),
     "heavy-lift": ("people",),
     "hot-work": ("count",),
+    "left-out": ("back",),
 }
 """The kinds of gate that these hazards bring, whatever a pack says."""
 
@@ -48,7 +49,7 @@ class _Shortfall(NamedTuple):
 
 
 def hazards_bring_their_gates(library: Library) -> Iterator[Problem]:
-    """Airbags, dry ice, refrigerant, high voltage, heavy lifts and hot work bring the kinds of gate they must."""
+    """Airbags, ice, refrigerant, high voltage, heavy lifts, hot work and parts left out bring the gates they must."""
     for name, kinds in KINDS_BROUGHT.items():
         if name not in library.hazards or not _is_whole(library, name):
             continue
@@ -83,7 +84,7 @@ def live_modules_come_off_behind_the_airbag_gates(library: Library) -> Iterator[
     """A step that takes off a part with live modules meets the hazard `airbag`."""
     for reference, step in library.steps.items():
         for n, part in enumerate(step.parts):
-            if part.modules and "airbag" not in step.hazards:
+            if part.modules and "airbag" not in library.hazards_of(reference):
                 wanted = "the hazard `airbag` on this step, or no live module in this part"
                 yield library.problem("step", reference, f"parts[{n}].modules", shown(part.modules), wanted)
 
@@ -91,7 +92,7 @@ def live_modules_come_off_behind_the_airbag_gates(library: Library) -> Iterator[
 def heavy_parts_are_lifted_by_two(library: Library) -> Iterator[Problem]:
     """A part that may be over 20 kg, or over 10 kg where two lift, meets the hazard `heavy-lift`."""
     for reference, step in library.steps.items():
-        if "heavy-lift" in step.hazards:
+        if "heavy-lift" in library.hazards_of(reference):
             continue
         for n, part in enumerate(step.parts):
             if part.counts == "fluid":
@@ -108,9 +109,21 @@ def heavy_parts_are_lifted_by_two(library: Library) -> Iterator[Problem]:
 def heavy_lifts_have_two_people(library: Library) -> Iterator[Problem]:
     """A step with the hazard `heavy-lift` has at least two people."""
     for reference, step in library.steps.items():
-        if "heavy-lift" in step.hazards and step.people < 2:
+        if "heavy-lift" in library.hazards_of(reference) and step.people < 2:
             wanted = "at least 2, because of the hazard `heavy-lift`"
             yield library.problem("step", reference, "people", shown(step.people), wanted)
+
+
+def what_is_out_for_now_is_asked_for(library: Library) -> Iterator[Problem]:
+    """After a step that takes a part out for now comes one with the hazard `left-out`, which asks for the part."""
+    if any(kind in ("pack", "step") for kind, _ in library.unread):
+        return
+    last = max((n for n, name in enumerate(library.steps) if "left-out" in library.hazards_of(name)), default=-1)
+    for n, (reference, step) in enumerate(library.steps.items()):
+        for m, part in enumerate(step.parts):
+            if part.counts == "temporary" and n >= last:
+                wanted = "a later step with the hazard `left-out`, which asks for this part"
+                yield library.problem("step", reference, f"parts[{m}].counts", shown(part.counts), wanted)
 
 
 def _airbag_shortfalls(library: Library, gate: WaitGate) -> Iterator[_Shortfall]:

@@ -114,6 +114,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
     model.PeopleGate: {**_GATE, "people": NO_LESS},
     model.StopGate: {**_GATE, "look_for": LONGER_TEXT, "call": LONGER_TEXT, "paper": LONGER_TEXT},
     model.CountGate: {**_GATE, "allows_fitted": STAYS_FALSE},
+    model.BackGate: _GATE,
     model.Hazard: {
         "id": SAME,
         "signal": NO_WEAKER,
@@ -136,6 +137,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "why": LONGER_TEXT,
         "follows": EVERYTHING,
         "has": NOTHING_NEW,
+        "hazards": EVERYTHING,
         "steps": ANY,  # those not named stay; those named are compared one by one
     },
     model.Step: {
@@ -157,8 +159,6 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "people": NO_LESS,
         "keep_rule": SAME,
         "defer_until": SAME,
-        "temporary": SAME,
-        "refit_first": STAYS_TRUE,
     },
     model.Part: {
         **dict.fromkeys(Part.model_fields, SAME),

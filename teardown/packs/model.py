@@ -39,7 +39,7 @@ Prose = Annotated[str, StringConstraints(max_length=1200), AfterValidator(_prose
 Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
 
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
-FastenerFate = Literal["bag", "refit", "discard"]
+FastenerFate = Literal["bag", "refit", "discard", "stays"]
 PartFate = Literal["keep", "refit", "sell", "scrap", "controlled"]
 Worth = Literal["none", "low", "medium", "high"]
 Counts = Literal["saving", "temporary", "fluid", "contents", "added"]
@@ -74,6 +74,18 @@ class Fasteners(Model):
     drive: Line | None = None
     where: Line | None = None
     fate: FastenerFate
+
+    @property
+    def counted(self) -> str:
+        """How many of what: `4 bolts`, `2 to 6 clips`."""
+        fewest, most = self.count
+        return f"{fewest} {self.what}" if fewest == most else f"{fewest} to {most} {self.what}"
+
+    @property
+    def in_words(self) -> str:
+        """The same, with its drive and its place."""
+        drive = f" {self.drive}" if self.drive else ""
+        return f"{self.counted}{drive}" + (f", {self.where}" if self.where else "")
 
 
 class Place(Model):
@@ -116,7 +128,8 @@ class Step(Model):
     fasteners: tuple[Fasteners, ...] = ()
     hazards: tuple[Id, ...] = ()
     mentions: dict[Id, Sentence] = Field(
-        default_factory=dict, description="hazards the words speak of but the step does not meet, and why not"
+        default_factory=dict,
+        description="hazards the words speak of, or the pack has, that this step does not meet; why not",
     )
     needs: tuple[Reference, ...] = Field(default=(), description="steps that must be done first")
     after: tuple[Reference, ...] = Field(default=(), description="steps that come first but may be kept or skipped")
@@ -126,8 +139,11 @@ class Step(Model):
     people: Annotated[int, Field(ge=1, le=6)] = 1
     keep_rule: Id | None = Field(default=None, description="the rule question that decides whether this stays")
     defer_until: Id | None = Field(default=None, description="the milestone this waits for")
-    temporary: bool = Field(default=False, description="what comes off here goes back, or is posted as removed")
-    refit_first: bool = Field(default=False, description="refit fasteners must be confirmed back before it is done")
+
+    @property
+    def refits(self) -> tuple[Fasteners, ...]:
+        """The fasteners that must be in their places before the step is done."""
+        return tuple(fasteners for fasteners in self.fasteners if fasteners.fate == "refit")
 
 
 class Pack(Model):
@@ -138,7 +154,14 @@ class Pack(Model):
     why: Prose
     follows: tuple[Id, ...] = ()
     has: tuple[Id, ...] = ()
+    hazards: tuple[Id, ...] = Field(
+        default=(), description="hazards that every step meets besides its own, unless its mentions say why not"
+    )
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+    def hazards_of(self, step: Step) -> tuple[Id, ...]:
+        """The hazards a step meets: its own, then those of the whole pack."""
+        return (*step.hazards, *(name for name in self.hazards if name not in (*step.hazards, *step.mentions)))
 
 
 class Hazard(Model):
@@ -241,8 +264,15 @@ class CountGate(_Gate):
     allows_fitted: bool = Field(description="whether modules listed as still fitted and plugged count as accounted for")
 
 
+class BackGate(_Gate):
+    """Stands when every part taken out only for now is back in, or posted as removed. It keeps no record of its own."""
+
+    kind: Literal["back"]
+
+
 Gate = Annotated[
-    TicksGate | WaitGate | ReadingGate | FigureGate | PeopleGate | StopGate | CountGate, Field(discriminator="kind")
+    TicksGate | WaitGate | ReadingGate | FigureGate | PeopleGate | StopGate | CountGate | BackGate,
+    Field(discriminator="kind"),
 ]
 
 

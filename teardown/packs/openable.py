@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from teardown.packs.model import CountGate, ReadingGate, WaitGate
+from teardown.packs.model import BackGate, CountGate, ReadingGate, WaitGate
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
 from teardown.packs.references import needed_by_way_of
@@ -19,6 +19,15 @@ def waits_follow_what_stays(library: Library) -> Iterator[Problem]:
         elif followed and all(before.each_step for before in followed):
             wanted = "a gate that stays: each step uses this one up, and the wait with it"
             yield library.problem("gate", gate.id, "follows", shown(gate.follows), wanted)
+
+
+def nothing_follows_what_keeps_no_record(library: Library) -> Iterator[Problem]:
+    """No gate follows one of kind back: it shuts without lapsing, and what follows it would outlive it."""
+    for gate in library.gates.values():
+        for n, name in enumerate(gate.follows):
+            if isinstance(library.gates.get(name), BackGate):
+                wanted = "a gate that keeps a record: let the hazard bring both gates instead"
+                yield library.problem("gate", gate.id, f"follows[{n}]", shown(name), wanted)
 
 
 def waits_outlast_no_pause(library: Library) -> Iterator[Problem]:
@@ -95,7 +104,7 @@ def modules_come_off_before_the_count(library: Library) -> Iterator[Problem]:
         if not any(part.modules for part in step.parts):
             continue
         for before in needed_by_way_of(library, reference):
-            for hazard in [name for name in library.step(before).hazards if name in counts]:
+            for hazard in [name for name in library.hazards_of(before) if name in counts]:
                 cause = "" if before == reference else f" (through {before})"
                 wanted = f"no gate that waits for this step's own modules: {counts[hazard]} does{cause}"
                 yield library.problem("step", reference, "hazards", shown(step.hazards), wanted)

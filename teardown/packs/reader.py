@@ -90,6 +90,10 @@ class Library:
         """The step `pack.step`. KeyError when there is none."""
         return self.steps[reference]
 
+    def hazards_of(self, reference: str) -> tuple[str, ...]:
+        """Every hazard a step meets: its own, and those of its pack."""
+        return self.by_id[reference.partition(".")[0]].hazards_of(self.steps[reference])
+
     def shared(self, kind: Kind) -> dict[str, Any]:
         """What packs share of one kind, by id."""
         tables: dict[str, dict[str, Any]] = {name: getattr(self, section) for section, name in KINDS.items()}

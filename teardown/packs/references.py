@@ -18,7 +18,7 @@ from teardown.packs.route import whole_reference
 MOST_CIRCLES = 50
 
 _NAMES: dict[Kind, dict[str, Kind]] = {
-    "pack": {"follows": "pack", "has": "feature"},
+    "pack": {"follows": "pack", "has": "feature", "hazards": "hazard"},
     "step": {
         "hazards": "hazard",
         "mentions": "hazard",

@@ -140,6 +140,11 @@ class Route:
         return tuple(gate for gate in self.library.gates.values() if isinstance(gate, CountGate))
 
     @cached_property
+    def out_for_now(self) -> tuple[RoutePart, ...]:
+        """The parts this car may carry that come out only for now: they go back, or are posted as removed."""
+        return tuple(part for part in self.parts.values() if part.fitted and part.part.counts == "temporary")
+
+    @cached_property
     def bags(self) -> dict[str, int]:
         """The bag number of each step that has fasteners to keep. Every step of the packs counts, fitted or not, so
         that a number does not change when the owner finds out what the car has."""
@@ -192,7 +197,7 @@ def whole_reference(pack: Pack, reference: str) -> str:
 
 def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: Mapping[str, RouteStep]) -> RouteStep:
     needs = tuple(whole_reference(pack, reference) for reference in step.needs)
-    hazards = [library.hazards[name] for name in step.hazards]
+    hazards = [library.hazards[name] for name in pack.hazards_of(step)]
     return RouteStep(
         ref=f"{pack.id}.{step.id}",
         pack=pack,

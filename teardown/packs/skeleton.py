@@ -11,6 +11,7 @@ title = "{title}"
 why = "Why this is done, and why at this point of the job."
 # follows = ["make-safe"]               # packs that come before this one
 # has = ["sunroof"]                     # what the car must have; unknown counts as fitted
+# hazards = ["too-soon"]                # what every step meets: here, power that comes back while airbags are in
 
 [[steps]]
 id = "look"
@@ -21,7 +22,7 @@ What to do, in plain sentences.
 minutes = [2, 5, 10]
 # people = 2
 # hurts = "What injures people here."
-# breaks = "What spoils the part, or the glass beside it."
+# breaks = "What spoils the part."
 # keep = "What the rules or the car itself may want kept."
 # tools = ["trim fork", "T30"]
 # hazards = ["sharp"]                   # every hazard met: it brings its gates
@@ -29,18 +30,13 @@ minutes = [2, 5, 10]
 # after = ["seats.driver-out"]          # steps that come first but may be kept or skipped
 # keep_rule = "door-cards"              # the question to the rule book that decides
 # defer_until = "cage-in"               # put off until then
-# temporary = true                      # it goes back, or is posted as removed
-# refit_first = true                    # "refit" fasteners go back before the step is done
-#
-# [steps.mentions]                      # words such as glass or fuel are used, but the danger is not met: why
-# glass = "Only looked at; nothing is touched."
 #
 # [[steps.fasteners]]
 # count = [4, 6]                        # fewest, most
 # what = "screws"
 # drive = "T30"
 # where = "along the front edge"
-# fate = "bag"                          # bag, refit, discard
+# fate = "bag"                          # bag, refit (in its place before the step is done), discard, stays
 #
 # [[steps.parts]]
 # id = "{area}-cover"
@@ -49,6 +45,7 @@ minutes = [2, 5, 10]
 # material = "plastic"
 # place = {{ x = 0.5, y = "0", z = 0.6 }} # x: share of wheelbase behind the front axle; y: of the track; z: metres up
 # fate = "scrap"                        # keep, refit, sell, scrap, controlled
+# counts = "saving"                     # saving, temporary (goes back, or is posted as removed), fluid, contents, added
 # worth = "low"                         # none, low, medium, high
 # modules = ["driver-airbag"]           # live modules inside it: the step must meet the hazard airbag
 """

@@ -84,21 +84,23 @@ _SIGNAL_WORDS = re.compile(r"\b(?:DANGER|WARNING|CAUTION|NOTICE)\b")
 def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
     """A step that speaks of airbags, ice, hot work, glass, fuel, refrigerant or high voltage meets that hazard."""
     for reference, step in library.steps.items():
+        met = set(library.hazards_of(reference))
         for name, topic in TOPICS.items():
-            if name in step.mentions or set(topic.hazards) & set(step.hazards):
+            if name in step.mentions or met & set(topic.hazards):
                 continue
             spoken = first_spoken(step, topic)
             if spoken is not None:
                 key, word = spoken
-                wanted = f"the hazard `{name}` on this step, or in mentions.{name} why it is not met"
+                wanted = f"the hazard `{name}` on this step; a pack that ships may say in mentions.{name} why not"
                 yield library.problem("step", reference, key, f"the word {shown(word)}", wanted)
 
 
 def mentions_are_called_for(library: Library) -> Iterator[Problem]:
-    """Only a hazard that the step's words speak of, and that it does not meet, is excused under mentions."""
+    """Only a hazard that the pack has or the words speak of, and that the step does not meet, stands under mentions."""
     for reference, step in library.steps.items():
+        pack = library.by_id[reference.partition(".")[0]]
         for name in step.mentions:
-            wanted = _why_uncalled(step, name)
+            wanted = None if name in pack.hazards and name not in step.hazards else _why_uncalled(step, name)
             if wanted is not None:
                 yield library.problem("step", reference, f"mentions.{name}", f"`{name}`", wanted)
 
@@ -145,15 +147,40 @@ def signal_words_fit_what_happens(library: Library) -> Iterator[Problem]:
             yield library.problem("hazard", hazard.id, "happens", found, wanted)
 
 
+def hazards_waved_away(base: Library, own: Library) -> Iterator[Problem]:
+    """Every hazard with gates that a pack of one's own would lift by a mention."""
+    hazards = {**base.hazards, **own.hazards}
+    for reference, step in own.steps.items():
+        for name in _newly_excused(base.steps.get(reference), step):
+            answering = TOPICS[name].hazards if name in TOPICS else (name,)
+            if any(hazards[hazard].gates for hazard in answering if hazard in hazards):
+                wanted = f"the hazard `{name}` on this step: a pack of your own lifts none that brings gates"
+                yield own.problem("step", reference, f"mentions.{name}", f"`{name}`", wanted)
+
+
+def _newly_excused(shipped: Step | None, step: Step) -> tuple[str, ...]:
+    """The mentions of a step that excuse more than what ships; one that a shipped step has not is told as loosened."""
+    if shipped is None:
+        return tuple(step.mentions)
+    kept = (name for name in step.mentions if name in shipped.mentions and name in TOPICS)
+    return tuple(name for name in kept if _times_spoken(step, TOPICS[name]) > _times_spoken(shipped, TOPICS[name]))
+
+
 def first_spoken(step: Step, topic: Topic) -> tuple[str, str] | None:
     """The first word of a step that speaks of `topic`, and the key it stands in."""
+    return next(_spoken(step, topic), None)
+
+
+def _times_spoken(step: Step, topic: Topic) -> int:
+    return sum(1 for _ in _spoken(step, topic))
+
+
+def _spoken(step: Step, topic: Topic) -> Iterator[tuple[str, str]]:
     for key, text in _texts(step):
         if topic.words.search(text) is None:
             continue
-        word = topic.words.search(topic.harmless.sub("...", text) if topic.harmless else text)
-        if word:
-            return key, word[0]
-    return None
+        for word in topic.words.finditer(topic.harmless.sub("...", text) if topic.harmless else text):
+            yield key, word[0]
 
 
 def _texts(step: Step) -> Iterator[tuple[str, str]]:
@@ -172,7 +199,7 @@ def _why_uncalled(step: Step, name: str) -> str | None:
     """Why `name` has no business under mentions."""
     topic = TOPICS.get(name)
     if topic is None:
-        return f"only hazards whose words are watched: {', '.join(TOPICS)}"
+        return f"only hazards whose words are watched, or that the pack has: {', '.join(TOPICS)}"
     met = [hazard for hazard in topic.hazards if hazard in step.hazards]
     if met:
         return f"no excuse for a hazard that this step meets: it carries {met[0]}"

@@ -26,7 +26,7 @@ def test_a_bag_is_found_by_number_by_part_and_by_step(world: World) -> None:
 
 def test_a_bag_is_filled_when_its_step_is_done(world: World) -> None:
     (bag,) = all_bags(world.state)
-    assert bag_line(bag) == "BAG 1: Driver seat out (Driver seat): 4-4 bolts E12, not filled yet"
+    assert bag_line(bag) == "BAG 1: Driver seat out (Driver seat): 4 bolts E12, not filled yet"
     world.airbags_ready()
     world.done("step-done", step="cabin.bag-out")
     world.done("people-here", count=2)

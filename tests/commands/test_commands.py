@@ -185,4 +185,4 @@ def test_a_log_that_was_taken_away_is_not_begun_anew(car: Path, run: Run) -> Non
 
 
 def test_show_tells_where_bolts_go(car: Path, run: Run) -> None:
-    assert "BAG 1: Driver seat out (Driver seat): 4-4 bolts E12, not filled yet" in run("show", car, "bags")[1]
+    assert "BAG 1: Driver seat out (Driver seat): 4 bolts E12, not filled yet" in run("show", car, "bags")[1]

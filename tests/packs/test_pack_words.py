@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-import pytest
+from dataclasses import replace
 
-from teardown.packs.model import Step
+import corpus
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from teardown.packs.audit import audit_addition
+from teardown.packs.joining import joined
+from teardown.packs.model import Pack, Step
+from teardown.packs.reader import Library, Spot, read, sources_in
 from teardown.packs.wording import TOPICS, first_spoken
+
+BASE, _ = read(sources_in(corpus.BASE))
 
 
 def listed(text: str) -> list[str]:
@@ -76,3 +86,67 @@ def test_every_text_of_a_step_is_heard(key: str, value: object) -> None:
     found = first_spoken(step, TOPICS["glass"])
     assert found is not None
     assert found[0].startswith(key)
+
+
+# -- packs of one's own wave nothing away
+
+ASKED_AFTER = st.sampled_from([(topic, words) for topic, all_words in SPEAKS.items() for words in all_words])
+KEYS = st.sampled_from(["title", "do", "hurts", "breaks", "tools"])
+
+
+def own(pack: Pack) -> Library:
+    """A library of one pack of one's own."""
+    spots = {("pack", pack.id): Spot("own.toml", "")} | {
+        ("step", f"{pack.id}.{step.id}"): Spot("own.toml", f'step "{step.id}"') for step in pack.steps
+    }
+    return Library(packs=(pack,), spots=spots)  # type: ignore[arg-type]
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    said=st.lists(st.tuples(ASKED_AFTER, KEYS), min_size=1, max_size=3),
+    hazards=st.sets(st.sampled_from(sorted(BASE.hazards))),
+    mentions=st.sets(st.sampled_from(sorted(SPEAKS))),
+)
+def test_no_step_of_ones_own_speaks_of_a_hazard_with_gates_without_carrying_it(
+    said: list[tuple[tuple[str, str], str]], hazards: set[str], mentions: set[str]
+) -> None:
+    texts: dict[str, str] = {}
+    for (_, words), key in said:
+        texts[key] = f"{texts.get(key, 'See')} {words}."
+    step = step_saying("it").model_copy(
+        update={
+            **{key: (text,) if key == "tools" else text for key, text in texts.items()},
+            "hazards": tuple(hazards),
+            "mentions": dict.fromkeys(sorted(mentions), "Only looked at."),
+            "people": 2,
+        }
+    )
+    problems = audit_addition(BASE, own(Pack(id="extra", title="Extra", why="A test.", steps=(step,))))
+    for topic in {topic for (topic, _), _ in said}:
+        assert BASE.hazards[topic].gates
+        if topic not in hazards:
+            assert any(f"`{topic}`" in problem.wanted for problem in problems), topic
+
+
+@given(words=st.sampled_from([*SPEAKS["fuel"], *SILENT]))
+def test_what_ships_is_said_again_with_its_mention_but_no_more_of_the_danger(words: str) -> None:
+    prepare = BASE.by_id["prepare"]
+    (step,) = prepare.steps
+    more = step.model_copy(update={"do": f"{step.do} See {words}."})
+    problems = audit_addition(BASE, own(prepare.model_copy(update={"steps": (more,)})))
+    refused = [problem for problem in problems if problem.path.endswith("mentions.fuel")]
+    assert bool(refused) == (words in SPEAKS["fuel"])
+
+
+@pytest.mark.parametrize("name", ["fuel", "heavy-lift", "high-voltage"])
+def test_a_step_of_ones_own_meets_every_hazard_with_gates_of_the_pack_it_joins(name: str) -> None:
+    seats = BASE.by_id["seats"].model_copy(update={"hazards": (name,)})
+    base = replace(BASE, packs=tuple(seats if pack.id == "seats" else pack for pack in BASE.packs))
+    added = step_saying("it").model_copy(update={"people": 2})
+    for mentions, refused in (({}, False), ({name: "Not here."}, True)):
+        step = added.model_copy(update={"mentions": mentions})
+        pack = seats.model_copy(update={"steps": (step,)})
+        told = [problem for problem in audit_addition(base, own(pack)) if problem.path.endswith(f"mentions.{name}")]
+        assert bool(told) == refused
+        assert (name in joined(base, own(pack)).hazards_of("seats.one")) != refused

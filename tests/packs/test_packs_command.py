@@ -28,7 +28,7 @@ def test_the_list_tells_steps_hours_kilos_and_hazards_of_each_pack(capsys: pytes
     assert out == (
         "prepare: Prepare\n    1 step, 0.1 / 0.2 / 0.3 h, 0.0 kg\n"
         "seats: Seats\n    2 steps, 0.1 / 0.2 / 0.5 h, 19.0 kg\n    airbag, heavy-lift\n"
-        "finish: Finish\n    2 steps, 0.1 / 0.2 / 0.3 h, 0.0 kg\n"
+        "finish: Finish\n    2 steps, 0.1 / 0.2 / 0.3 h, 0.0 kg\n    sharp, left-out\n"
         "3 packs, 5 steps, 0.3 / 0.6 / 1.2 h (low / likely / high);\n19 kg likely to come off any car\n"
     )
 
@@ -47,7 +47,7 @@ def test_the_list_as_json_has_the_same_facts(capsys: pytest.CaptureFixture[str])
 
 
 def test_packs_that_ship_are_checked_by_themselves(capsys: pytest.CaptureFixture[str]) -> None:
-    expected = "no problems: 3 packs, 5 steps, 1 part, 9 hazards, 11 gates\n"
+    expected = "no problems: 3 packs, 5 steps, 1 part, 10 hazards, 12 gates\n"
     assert run(capsys, "check") == (0, expected, "")
     assert run(capsys, "check", str(corpus.BASE)) == (0, expected, "")
     assert run(capsys, "check", str(corpus.BASE / "seats.toml")) == (0, expected, "")
@@ -55,7 +55,7 @@ def test_packs_that_ship_are_checked_by_themselves(capsys: pytest.CaptureFixture
 
 def test_a_pack_of_ones_own_is_checked_over_those_that_ship(capsys: pytest.CaptureFixture[str]) -> None:
     status, out, _ = run(capsys, "check", str(corpus.GOOD / "own-new-pack.toml"))
-    assert (status, out) == (0, "no problems: 4 packs, 6 steps, 2 parts, 9 hazards, 11 gates\n")
+    assert (status, out) == (0, "no problems: 4 packs, 6 steps, 2 parts, 10 hazards, 12 gates\n")
 
 
 def test_every_problem_of_every_file_is_told_and_counted(capsys: pytest.CaptureFixture[str]) -> None:
@@ -129,7 +129,7 @@ def test_a_new_pack_passes_the_check_as_it_stands(capsys: pytest.CaptureFixture[
     status, out, _ = run(capsys, "new", "roof-rack", "--to", str(tmp_path))
     path = tmp_path / "roof-rack.toml"
     assert (status, out) == (0, f"{path} written. Now: teardown packs check {path}\n")
-    assert run(capsys, "check", str(path))[:2] == (0, "no problems: 4 packs, 6 steps, 1 part, 9 hazards, 11 gates\n")
+    assert run(capsys, "check", str(path))[:2] == (0, "no problems: 4 packs, 6 steps, 1 part, 10 hazards, 12 gates\n")
 
 
 def test_a_new_pack_with_its_comments_opened_has_only_names_to_fill_in(
@@ -145,6 +145,7 @@ def test_a_new_pack_with_its_comments_opened_has_only_names_to_fill_in(
         "the id of a known pack",
         "the id of a known step",
         "the id of a known module",
+        "the id of a known hazard",
         "the hazard `airbag` on this step, or no live module in this part",
     }
 

@@ -78,6 +78,16 @@ PIECES = {
 }
 """The table has one line for a pair or a set of four, with the kilos of all; the packs count the pieces, too."""
 
+END_OF_JOB = {
+    "closing.weigh-again": "the car is weighed as it will be driven",
+    "closing.close-the-sum": "what is out for now is neither a saving nor forgotten",
+    "closing.repeat-runs": "the car runs with its windscreen and all else it goes with",
+    "closing.report": "it is signed for",
+    "close-out.archive": "the job is over",
+}
+"""The steps that no part out for now outlives. The hand-over to the cage builder is none of them: the battery has to be
+out of the car for welding, the windscreen may be, and its sheet lists what is out."""
+
 NEVER_WITHOUT_REAR_SEATS = {"rear-side-airbags": "bolster", "rear-belt-pretensioners": "belt"}
 """What the question about rear seats must name, because with a no its live modules are not looked for."""
 
@@ -209,6 +219,42 @@ NOT_IN_THE_CAR = {
 }
 
 
+POWER_MAY_BE_BACK = {
+    **NOT_IN_THE_CAR,
+    "deadening.plan-the-ice": "ice is fetched",
+    "early-airbags.count-sheet": "a sheet is written",
+    "seats.store-seats": "live seats go into the store: that way is never shut",
+    "belts.store-and-count": "live reels go into the store: that way is never shut",
+    "wiring.first-start": "power comes on: its own gates count the modules first",
+    "wiring.second-start": "power comes on: its own gates count the modules first",
+    "wiring.modules": "power comes on: its own gates count the modules first",
+    "wiring.label-all": "labels; only once the sweep is closed",
+    "wiring.keep-circuits": "labels: nothing is unplugged",
+    "wiring.lift-loom": "power is off for it; only once the sweep is closed",
+    "wiring.whole-branches": "power is off for it; only once the sweep is closed",
+    "wiring.unpin-wires": "power is off for it; only once the sweep is closed",
+    "wiring.fuses": "power is off for it; only once the sweep is closed",
+    "wiring.re-wrap": "power is off for it; only once the sweep is closed",
+}
+"""The steps of the strip that do not wait for battery and airbag wait to stand at this moment."""
+
+SWEEP = {"headliner.close-sweep", "dash.passenger-airbag", "doors.sensors-and-bags"}
+"""Once these are done no live module is left in the car but those named as still fitted."""
+
+
+def test_the_car_is_worked_on_only_while_battery_dead_leads_and_airbag_wait_stand() -> None:
+    """Power that came back shuts the strip until they stand again (trade: stages 04-20 need both gates)."""
+    strip = {ref for ref in LIBRARY.steps if ref.partition(".")[0] in STRIP}
+    unguarded = {ref for ref in strip if not {"battery", "battery-dead", "airbag-wait"} <= _gates(ref)}
+    assert unguarded == set(POWER_MAY_BE_BACK)
+
+
+def test_wires_are_touched_only_once_no_unnamed_live_module_is_left() -> None:
+    for ref, why in POWER_MAY_BE_BACK.items():
+        if "sweep is closed" in why or "count the modules" in why:
+            assert set(needed_by_way_of(LIBRARY, ref)) >= SWEEP, ref
+
+
 def test_nothing_is_taken_apart_before_the_battery_is_tagged_out() -> None:
     early = {
         ref
@@ -277,6 +323,31 @@ def test_no_pipe_of_the_air_conditioning_opens_without_the_receipt() -> None:
     assert "heater-box.pipes-off" in _all_before("heater-box.box-out")
 
 
+def test_the_pipes_stay_shut_where_the_heater_stays_as_it_is() -> None:
+    for keep in (True, False):
+        route = lay_route(LIBRARY, CarShape(rules={"heater-box": KeepAnswer(keep, "4.2", "2026-01-31")}))
+        for ref in ("heater-box.coolant-out", "heater-box.pipes-off", "heater-box.box-out"):
+            assert bool(route.by_ref[ref].kept) == keep, ref
+
+
+def test_a_door_card_comes_off_as_if_a_live_bag_sat_behind_it() -> None:
+    """Trade: stage 16 needs the gates of handling live modules, too. Nothing behind the card is touched before it is
+    known whether there is one."""
+    for ref in ("doors.front-cards", "doors.rear-cards"):
+        assert {"may-i", "airbag-store", "airbag-handling"} <= _gates(ref), ref
+    behind = (
+        "speakers",
+        "moisture-barrier",
+        "front-glass",
+        "regulators",
+        "rear-glass",
+        "looms-and-mirrors",
+        "skin-pads",
+    )
+    for step in behind:
+        assert "doors.sensors-and-bags" in needed_by_way_of(LIBRARY, f"doors.{step}"), step
+
+
 def test_door_cards_and_glass_wait_for_the_rules_and_the_beam_for_the_builder_and_a_strut() -> None:
     doors = ("front-cards", "rear-cards", "front-glass", "rear-glass")
     assert all(LIBRARY.step(f"doors.{step}").keep_rule for step in doors)
@@ -340,10 +411,57 @@ def test_a_live_module_comes_off_whatever_else_the_car_lacks_and_the_rules_keep(
     assert step.kept is None
 
 
+COUNTED = (
+    *("Driver's airbag", "Passenger's airbag", "Knee airbag", "Side airbag", "Rear side airbag", "Curtain airbag"),
+    *("Door airbag", "Belt reel pretensioner", "Rear belt pretensioner", "Buckle pretensioner", "Lap pretensioner"),
+    *("Active head restraint", "Bonnet lifter", "Battery terminal cutter"),
+)
+"""What the trade counts, the two outside the cabin last (common practice)."""
+
+
+def test_every_kind_of_live_module_is_counted_and_no_answer_counts_as_fitted() -> None:
+    names = {module.name.partition(",")[0] for module in LIBRARY.modules.values()}
+    assert names == set(COUNTED)
+    assert {module.id for module in lay_route(LIBRARY, CarShape()).modules} == LIBRARY.modules.keys()
+    for name, module in LIBRARY.modules.items():
+        assert all(LIBRARY.features[feature].look_for for feature in module.has), name
+
+
+def test_hands_go_under_the_bonnet_after_its_lifters() -> None:
+    for ref in ("outside.bonnet-pad", "outside.bulkhead-outer-mat", "heater-box.under-bonnet"):
+        assert "early-airbags.bonnet-lifters" in _all_before(ref), ref
+
+
 def test_no_rear_seats_is_said_only_of_a_car_without_rear_belts_and_bolsters() -> None:
     """A rear seat may be long gone and its live reels still there: the question must ask for them, too."""
     asks = LIBRARY.features["rear-seats"].asks
     assert all(word in asks for word in NEVER_WITHOUT_REAR_SEATS.values()), asks
+
+
+# -- what goes back
+
+
+def test_the_steps_that_end_the_job_and_no_others_ask_for_what_is_out_for_now() -> None:
+    assert {ref for ref in LIBRARY.steps if "all-back" in _gates(ref)} == set(END_OF_JOB)
+
+
+def test_what_is_out_for_now_comes_back_before_the_car_is_weighed_as_it_was() -> None:
+    assert {part.id for part in LIBRARY.parts.values() if part.counts == "temporary"} == {
+        *("starter-battery", "door-seals", "instrument-cluster", "windscreen")
+    }
+    assert "goes back in, or is posted as removed" in LIBRARY.step("closing.repeat-condition").do
+    assert "closing.repeat-condition" in _all_before("closing.weigh-again")
+
+
+def test_no_plug_of_a_live_module_and_no_battery_lead_goes_straight_back() -> None:
+    """What goes straight back is asked for: the question must never ask for a bag to be plugged in again."""
+    asked = {
+        (ref, fasteners.what)
+        for ref, step in LIBRARY.steps.items()
+        for fasteners in step.refits
+        if re.search(r"plug|lead|clamp", fasteners.what) and not re.search(r"stay OFF|on its sensor", fasteners.what)
+    }
+    assert asked == set()
 
 
 # -- helpers
@@ -367,12 +485,19 @@ def _waits_for_no_module_left(step: Step) -> bool:
 
 
 def _gates(ref: str) -> set[str]:
-    return _gates_of(LIBRARY.step(ref))
+    """Every gate of a step and of its pack."""
+    pack, step = LIBRARY.by_id[ref.partition(".")[0]], LIBRARY.step(ref)
+    return _gates_of(step) | _brought(set(pack.hazards) - step.mentions.keys())
 
 
 def _gates_of(step: Step) -> set[str]:
-    """Every gate a step's hazards bring, with all they follow."""
-    return {gate.id for hazard in step.hazards for gate in LIBRARY.gates_behind(LIBRARY.hazards[hazard].gates)}
+    """Every gate a step's own hazards bring."""
+    return _brought(step.hazards)
+
+
+def _brought(hazards: Iterable[str]) -> set[str]:
+    """Every gate these hazards bring, with all they follow."""
+    return {gate.id for hazard in hazards for gate in LIBRARY.gates_behind(LIBRARY.hazards[hazard].gates)}
 
 
 def _all_before(ref: str) -> set[str]:

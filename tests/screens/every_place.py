@@ -36,7 +36,7 @@ def every_place(desk: Desk) -> dict[str, Place]:
         "kilos": look_at_kilos(),
         "sheets": ask_sheet(),
         "list of gates": GateList(desk),
-        **{f"gate {gate}": place_of(desk, gate) for gate in gates},
+        **{f"gate {gate}": place_of(desk, gate) for gate in (*gates, "all-back")},
         "weigh pad": WeighPad(["driver-seat"]),
         "found part": ThingPad("part-found", "rack"),
         "car on the pads": CarPad(),

@@ -73,6 +73,24 @@ def test_a_refused_tick_says_why_and_offers_the_gate(world: World, size: tuple[i
         assert "[ ] 1. Negative off, tied back." in hand.reads
 
 
+def test_what_goes_straight_back_is_asked_for_by_name_and_answered_with_one_key(
+    world: World, size: tuple[int, int]
+) -> None:
+    world.airbags_ready()
+    world.done("step-done", step="cabin.card-off")
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.window-off")
+        assert "Fasteners: 2 to 3 bolts, back in their holes 10 mm: in its place at once" in hand.reads
+        hand.press("space")
+        assert "In its place? 2 to 3 bolts, back in their holes" in hand.reads
+        hand.press("2")
+        assert "not ticked: put it in its place first" in hand.reads
+        assert world.state.mark("cabin.window-off") is None
+        hand.press("space", "1")
+        assert "Window winder off is done" in hand.reads
+        assert world.state.mark("cabin.window-off") is not None
+
+
 def test_a_step_that_must_wait_names_the_step_it_waits_for(world: World) -> None:
     with walking(world) as hand:
         hand.turn_to("safe.mats")

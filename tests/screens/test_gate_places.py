@@ -366,3 +366,57 @@ def test_a_car_without_any_live_module_has_nothing_to_account_for(world: World) 
         hand.desk.go_to_gate("live-count")
         hand.press("down", "up", "enter")
         assert "no live module is expected on this car: nothing to account for" in hand.reads
+
+
+# -- what is out for now
+
+
+@pytest.fixture
+def winder_out(world: World) -> World:
+    world.airbags_ready()
+    world.done("step-done", step="cabin.card-off")
+    world.done("step-done", step="cabin.window-off", refitted="yes")
+    world.done("step-done", step="finish.cage")
+    return world
+
+
+@pytest.mark.parametrize("window", SMALL_TOO)
+def test_a_part_that_is_still_out_is_said_to_be_back_in_with_one_key(
+    winder_out: World, window: tuple[int, int]
+) -> None:
+    with walking(winder_out, *window) as hand:
+        hand.turn_to("finish.tabs")
+        assert "NOTICE Part left out" in hand.reads
+        assert "SHUT: All is back: still out: Window winder." in hand.reads
+        hand.press("space", "g")
+        assert "GATE All is back: SHUT" in hand.reads
+        assert "=> # Window winder: still out" in hand.reads
+        hand.press("enter")
+        assert "[1] it is back in [2] removed for good: sell [3] removed for good: scrap" in hand.reads
+        hand.press("1")
+        assert "written: Window winder: it is back in" in hand.reads
+        assert "12/12 Cut the last tabs" in hand.reads
+        assert winder_out.stands("all-back")
+
+
+def test_a_part_that_stays_out_is_posted_as_removed(winder_out: World, size: tuple[int, int]) -> None:
+    with walking(winder_out, *size) as hand:
+        hand.desk.go_to_gate("all-back")
+        hand.press("enter", "4")
+        assert "written: Window winder: removed for good: controlled" in hand.reads
+        hand.desk.go_to_gate("all-back")
+        hand.look()
+        assert "=> + Window winder: removed: controlled" in hand.reads
+        assert "GATE All is back: STANDS nothing is out for now" in hand.reads
+
+
+def test_what_is_in_the_car_or_cannot_come_out_has_nothing_to_be_said_of(world: World) -> None:
+    with walking(world) as hand:
+        hand.desk.go_to_gate("all-back")
+        hand.press("down", "up", "enter")
+        assert "that one is in the car: nothing to say" in hand.reads
+        hand.press("backspace")
+        object.__setattr__(world.state.route, "out_for_now", ())
+        hand.desk.go_to_gate("all-back")
+        hand.press("down", "enter")
+        assert "nothing of this car comes out only for now" in hand.reads

@@ -134,7 +134,7 @@ class Card:
 
     def do_done(self, desk: Desk) -> None:
         view = desk.step
-        if view.laid.step.refit_first and view.state in ("ready", "skipped", "deferred"):
+        if view.laid.step.refits and view.state in ("ready", "skipped", "deferred"):
             desk.go(ask_refitted(view, finish))
         else:
             finish(desk, refitted=False)
@@ -238,9 +238,10 @@ def _part_line(desk: Desk, part: RoutePart) -> str:
 
 
 def _fasteners_line(fasteners: Fasteners, bag: int | None) -> str:
-    low, high = fasteners.count
-    count = f"{low}" if low == high else f"{low} to {high}"
-    drive = f" {fasteners.drive}" if fasteners.drive else ""
-    where = f", {fasteners.where}" if fasteners.where else ""
-    goes = {"bag": f"BAG {bag}", "refit": "back in at once", "discard": "throw away"}[fasteners.fate]
-    return f"{count} {fasteners.what}{drive}{where}: {goes}"
+    goes = {
+        "bag": f"BAG {bag}",
+        "refit": "in its place at once",
+        "discard": "throw away",
+        "stays": "left on its part or wire",
+    }
+    return f"{fasteners.in_words}: {goes[fasteners.fate]}"

@@ -139,16 +139,16 @@ def ask_worker(desk: Desk) -> Choose:
 
 def ask_refitted(view: StepView, finish: Callable[[Desk, bool], None]) -> Choose:
     """Fasteners that go straight back are asked for before the step is done."""
-    refits = ", ".join(f"{f.what}" for f in view.laid.step.fasteners if f.fate == "refit")
-    answers = ("yes, they are back in their own holes", "no, not yet")
+    refits = "; ".join(fasteners.counted for fasteners in view.laid.step.refits)
+    answers = ("yes, all of it is in its place", "no, not yet")
 
     def answer(desk: Desk, says: str) -> None:
         if says == answers[0]:
             finish(desk, True)
         else:
-            desk.say("not ticked: put them back first")
+            desk.say("not ticked: put it in its place first")
 
-    return Choose(f"Are they back in? {refits}", answers, answer)
+    return Choose(f"In its place? {refits}", answers, answer)
 
 
 def ask_stored(part: str, name: str) -> Choose:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from teardown.packs.model import FigureGate, PeopleGate, ReadingGate, StopGate, TicksGate, WaitGate
+from teardown.packs.model import BackGate, FigureGate, PeopleGate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.screens.desk import Desk, Place
 from teardown.screens.places.choose import ask_people
+from teardown.screens.places.gates.back import BackPlace
 from teardown.screens.places.gates.count import CountPlace
 from teardown.screens.places.gates.ice import IcePad
 from teardown.screens.places.gates.reading import ReadingPad
@@ -28,4 +29,6 @@ def place_of(desk: Desk, gate_id: str) -> Place:
         return ask_people()
     if isinstance(gate, StopGate):
         return StopPlace(gate_id)
+    if isinstance(gate, BackGate):
+        return BackPlace(desk, gate_id)
     return CountPlace(gate_id)

@@ -1,0 +1,91 @@
+"""What is out only for now: each part goes back in, or is posted as removed."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from teardown.car.state import REMOVED, State
+from teardown.packs.route import RoutePart
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.guard import Weight
+from teardown.screens.paint import LOUD, Picture, Window, clipped, words
+from teardown.screens.places import everywhere
+from teardown.screens.places.choose import Choose
+from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate
+
+BACK_IN = "it is back in"
+
+
+class BackPlace:
+    """Every part of this car that comes out only for now, and where it is."""
+
+    name = "what is out for now"
+    types = False
+    commands = (
+        Command(("enter", "space"), "enter", "say where", "say that this one is back, or post it as removed", "settle"),
+        Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
+        Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
+        NEXT_GATE,
+        everywhere.BACK,
+        everywhere.POWER,
+        everywhere.UNDO,
+        everywhere.HELP,
+        everywhere.QUIT,
+    )
+
+    def __init__(self, desk: Desk, gate_id: str) -> None:
+        state = desk.standing.state
+        self.gate_id = gate_id
+        self.cursor = next((n for n, part in enumerate(state.route.out_for_now) if part in state.still_out()), 0)
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        state, view = desk.standing.state, desk.standing.gates[self.gate_id]
+        lines = tuple(
+            clipped(_line(state, part, n == self.cursor), window.columns)
+            for n, part in enumerate(state.route.out_for_now)
+        )
+        return Picture(gate_head(desk, view, window), "", lines, focus=self.cursor if lines else None)
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def do_down(self, desk: Desk) -> None:
+        self.cursor = max(0, min(self.cursor + 1, len(desk.standing.state.route.out_for_now) - 1))
+
+    def do_up(self, desk: Desk) -> None:
+        self.cursor = max(self.cursor - 1, 0)
+
+    def do_settle(self, desk: Desk) -> None:
+        state = desk.standing.state
+        out = state.route.out_for_now
+        if not out or not state.is_out(out[self.cursor].id):
+            desk.say("that one is in the car: nothing to say" if out else "nothing of this car comes out only for now")
+            return
+        part = out[self.cursor]
+        posted = {f"removed for good: {fate}": fate for fate in REMOVED}
+
+        def chosen(desk: Desk, answer: str) -> None:
+            if answer == BACK_IN:
+                entry = desk.enter("part-back", part=part.id)
+            else:
+                entry = desk.enter("part-fate", part=part.id, fate=posted[answer])
+            if entry is not None:
+                desk.say(f"written: {part.part.name}: {answer} (entry {entry.n})")
+                if desk.standing.gates[self.gate_id].stands:
+                    go_on(desk, self.gate_id)
+
+        desk.go(Choose(part.part.name, (BACK_IN, *posted), chosen))
+
+    def do_next_gate(self, desk: Desk) -> None:
+        to_next_gate(desk, self.gate_id)
+
+
+def _line(state: State, part: RoutePart, here: bool) -> Content:
+    still_out = part in state.still_out()
+    if not state.is_out(part.id):
+        where = "in the car"
+    else:
+        where = "still out" if still_out else f"removed: {state.fate_of(part.id)}"
+    text = f"{'=>' if here else '  '} {'#' if still_out else '+'} {part.part.name}: {where}"
+    return words(text, LOUD if here else "")
