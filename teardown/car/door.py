@@ -14,7 +14,7 @@ from typing import Any
 from teardown import __version__
 from teardown.car.clock import Clock, Instant
 from teardown.car.facts import Facts, read_facts
-from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, ReadOnly, read_log
+from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, LogError, ReadOnly, read_log
 from teardown.car.logwriter import LogWriter, open_for_writing
 from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.ruling import Refusal
@@ -22,7 +22,7 @@ from teardown.car.state import BadEntry, State
 from teardown.car.steps import Standing, look_around
 from teardown.collector import collector_at_rest
 from teardown.packs.library import library_for
-from teardown.packs.route import lay_route
+from teardown.packs.route import Route, lay_route
 from teardown.packs.shipped import procedures
 from teardown.text import one_line
 
@@ -51,10 +51,9 @@ class Car:
         state: State,
         clock: Clock,
         writer: LogWriter | None,
-        damage: str | None = None,
     ) -> None:
         self.folder = folder
-        self.damage = damage
+        self.damage: str | None = None
         """What ended the reading of the log; what stood before it can be looked at, and nothing written."""
         self.only_read_because: str | None = None
         """Why it was opened to read although someone meant to write."""
@@ -63,6 +62,9 @@ class Car:
         self._state = state
         self._writer = writer
         self._recent: deque[Entry] = deque(maxlen=RECENT)
+        self._seen: object = None
+        if writer is None:
+            self._read_again()
 
     @property
     def can_write(self) -> bool:
@@ -103,8 +105,19 @@ class Car:
         return f"{entry.kind} {about}".strip()
 
     def now(self) -> Standing:
-        """Where the car stands at this moment: time may have lapsed what stood at the last entry."""
-        return look_around(self._state, self.clock.now())
+        """Where the car stands at this moment: time may have lapsed what stood at the last entry, and another program
+        may have written since."""
+        if self._writer is None and self._seen != _mark_of(self.folder / LOG):
+            try:
+                self._read_again()
+            except LogError as error:
+                self.damage = str(error)
+        unknown = f"nothing is known after entry {self._state.entries}: {self.damage}" if self.damage else None
+        return look_around(self._state, self.clock.now(), unknown)
+
+    def _read_again(self) -> None:
+        self._seen = _mark_of(self.folder / LOG)
+        self._state, self.damage = _as_far_as_it_stands(self.folder, self._state.route, self.facts)
 
     def enter(self, kind: str, words: Mapping[str, Any], who: str) -> Entry | Refusal:
         """Make one entry. Raises WrongEntry when the words do not make one, LogError when it cannot be kept."""
@@ -170,7 +183,7 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     library = library_for(packs or procedures(), folder, facts.packs, facts.words)
     state = State(lay_route(library, facts.shape), facts)
     if not write:
-        return Car(folder, facts, state, clock, None, _read_as_far_as_it_stands(folder, state))
+        return Car(folder, facts, state, clock, None)
     writer = _open_writer(folder, clock, state)
     try:
         _agree_on_rehearsal(folder, state, rehearsal)
@@ -202,15 +215,27 @@ def _open_writer(folder: Path, clock: Clock, state: State) -> LogWriter:
         return open_for_writing(folder / LOG, clock, state.apply)
 
 
-def _read_as_far_as_it_stands(folder: Path, state: State) -> str | None:
-    """Fold what stands; what ended it, when the log is damaged."""
+def _as_far_as_it_stands(folder: Path, route: Route, facts: Facts) -> tuple[State, str | None]:
+    """What stands of the log, folded; and what ended it, when it is damaged."""
+    state = State(route, facts)
+    if not (folder / LOG).is_file():
+        return state, f"{LOG} is gone"
     try:
         with collector_at_rest():
             for entry in read_log(folder / LOG):
                 state.apply(entry)
     except (Damaged, BadEntry) as error:
-        return str(error)
-    return None
+        return state, str(error)
+    return state, None
+
+
+def _mark_of(log: Path) -> tuple[int, int, int] | None:
+    """What changes when anybody writes to the log, or puts another in its place."""
+    try:
+        found = log.stat()
+    except OSError:
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns
 
 
 def _agree_on_rehearsal(folder: Path, state: State, rehearsal: bool) -> None:

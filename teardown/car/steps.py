@@ -21,10 +21,16 @@ class Standing(NamedTuple):
     gates: Mapping[str, GateView]
 
 
-def look_around(state: State, now: Instant) -> Standing:
-    """`state` as it must be read at `now`, with every gate looked at once."""
+def look_around(state: State, now: Instant, unknown: str | None = None) -> Standing:
+    """`state` as it must be read at `now`, with every gate looked at once.
+
+    `unknown` says why what came after it cannot be known: power may have come back, so every gate is shut.
+    """
     seen = state.at(now)
-    return Standing(seen, look(seen.gates, now, seen, tuple(seen.gates.records)))
+    gates = look(seen.gates, now, seen, tuple(seen.gates.records))
+    if unknown is not None:
+        gates = {name: view._replace(stands=False, why=unknown, wait_left_s=None) for name, view in gates.items()}
+    return Standing(seen, gates)
 
 
 class StepView(NamedTuple):

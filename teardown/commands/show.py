@@ -39,7 +39,8 @@ def run(args: argparse.Namespace) -> int:
     with car_at(args.folder, write=False) as car:
         standing = car.now()
         if args.json:
-            print(json.dumps(as_data(standing) | _tally_data(standing.state), ensure_ascii=True))
+            data = {"damage": car.damage, **as_data(standing), **_tally_data(standing.state)}
+            print(json.dumps(data, ensure_ascii=True))
         else:
             print(plain("\n".join(as_text(standing, args.what))))
         return LOG_DAMAGED if car.damage else DONE

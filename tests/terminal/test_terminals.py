@@ -197,7 +197,8 @@ def test_a_second_program_is_told_that_another_writes_and_may_look(car: Path) ->
         with walk(car, 60, 18) as second:
             second.wait_for("READING ONLY")
             second.press("space", "open to read only")
+            first.press("space", "2/12")
+            second.wait_for("DONE")  # what the first writes, the second shows
             second.press("q", "")
             assert second.ends() == 0
-        first.press("space", "2/12")
     assert kinds(car) == ["opened", "opened", "step-done"]
