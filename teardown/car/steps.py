@@ -119,13 +119,13 @@ def why_waiting(state: State, laid: RouteStep) -> str | None:
 
 
 def _fulfilled(state: State, ref: str) -> bool:
-    """A need is met by doing it; skipping meets it only where no gate would have watched over it."""
+    """A need is met by doing it; skipping meets it only where no gate of its own would have watched over it."""
     laid, mark = state.route.by_ref[ref], state.mark(ref)
     if mark is not None and mark.status == "done":
         return True
     if laid.not_fitted:
         return True
-    return mark is not None and mark.status == "skipped" and not laid.gates
+    return mark is not None and mark.status == "skipped" and not laid.watched
 
 
 def _settled(state: State, ref: str) -> bool:

@@ -46,6 +46,8 @@ class RouteStep(NamedTuple):
     needs: tuple[str, ...]
     after: tuple[str, ...]
     gates: tuple[str, ...]
+    watched: bool
+    """Whether gates of its own, and not only its pack's, watch over it."""
     causes: tuple[Event, ...]
     undone_causes: tuple[Event, ...]
     not_fitted: str | None
@@ -205,6 +207,7 @@ def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: M
         needs=needs,
         after=tuple(whole_reference(pack, reference) for reference in step.after),
         gates=tuple(dict.fromkeys(gate for hazard in hazards for gate in hazard.gates)),
+        watched=any(library.hazards[name].gates for name in step.hazards),
         causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.causes)),
         undone_causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.undone_causes)),
         not_fitted=_not_fitted(library, shape, pack, step),

@@ -225,34 +225,35 @@ POWER_MAY_BE_BACK = {
     "early-airbags.count-sheet": "a sheet is written",
     "seats.store-seats": "live seats go into the store: that way is never shut",
     "belts.store-and-count": "live reels go into the store: that way is never shut",
-    "wiring.first-start": "power comes on: its own gates count the modules first",
-    "wiring.second-start": "power comes on: its own gates count the modules first",
-    "wiring.modules": "power comes on: its own gates count the modules first",
-    "wiring.label-all": "labels; only once the sweep is closed",
-    "wiring.keep-circuits": "labels: nothing is unplugged",
-    "wiring.lift-loom": "power is off for it; only once the sweep is closed",
-    "wiring.whole-branches": "power is off for it; only once the sweep is closed",
-    "wiring.unpin-wires": "power is off for it; only once the sweep is closed",
-    "wiring.fuses": "power is off for it; only once the sweep is closed",
-    "wiring.re-wrap": "power is off for it; only once the sweep is closed",
+    "wiring.first-start": "power comes on, and every live module is accounted for",
+    "wiring.second-start": "power comes on, and every live module is accounted for",
+    "wiring.modules": "power comes on, and every live module is accounted for",
+    "wiring.label-all": "labels go on, nothing is unplugged",
+    "wiring.keep-circuits": "labels go on, nothing is unplugged",
+    "wiring.lift-loom": "power is off for it, and every live module is accounted for",
+    "wiring.whole-branches": "power is off for it, and every live module is accounted for",
+    "wiring.unpin-wires": "power is off for it, and every live module is accounted for",
+    "wiring.fuses": "power is off for it, and every live module is accounted for",
+    "wiring.re-wrap": "power is off for it, and every live module is accounted for",
 }
-"""The steps of the strip that do not wait for battery and airbag wait to stand at this moment."""
-
-SWEEP = {"headliner.close-sweep", "dash.passenger-airbag", "doors.sensors-and-bags"}
-"""Once these are done no live module is left in the car but those named as still fitted."""
+"""The steps of the strip that do not wait for battery, dead leads and airbag wait to stand at this moment."""
 
 
 def test_the_car_is_worked_on_only_while_battery_dead_leads_and_airbag_wait_stand() -> None:
-    """Power that came back shuts the strip until they stand again (trade: stages 04-20 need both gates)."""
+    """Power that came back shuts the strip until they stand again. Common practice: stages 04-20 need them all."""
     strip = {ref for ref in LIBRARY.steps if ref.partition(".")[0] in STRIP}
     unguarded = {ref for ref in strip if not {"battery", "battery-dead", "airbag-wait"} <= _gates(ref)}
     assert unguarded == set(POWER_MAY_BE_BACK)
 
 
-def test_wires_are_touched_only_once_no_unnamed_live_module_is_left() -> None:
-    for ref, why in POWER_MAY_BE_BACK.items():
-        if "sweep is closed" in why or "count the modules" in why:
-            assert set(needed_by_way_of(LIBRARY, ref)) >= SWEEP, ref
+def test_the_loom_is_touched_only_while_every_live_module_is_accounted_for() -> None:
+    """Common practice: no trial start with an uncounted inflator, no cut with a battery connected."""
+    at_the_car = {f"wiring.{step.id}" for step in LIBRARY.by_id["wiring"].steps} - NOT_IN_THE_CAR.keys()
+    assert len(at_the_car) == 10
+    for ref in at_the_car:
+        assert "live-listed" in _gates(ref), ref
+        if "power is off" in POWER_MAY_BE_BACK[ref]:
+            assert {"battery", "battery-dead", "battery-looked"} <= _gates(ref), ref
 
 
 def test_nothing_is_taken_apart_before_the_battery_is_tagged_out() -> None:
@@ -331,8 +332,8 @@ def test_the_pipes_stay_shut_where_the_heater_stays_as_it_is() -> None:
 
 
 def test_a_door_card_comes_off_as_if_a_live_bag_sat_behind_it() -> None:
-    """Trade: stage 16 needs the gates of handling live modules, too. Nothing behind the card is touched before it is
-    known whether there is one."""
+    """Common practice: doors need the gates of handling live modules, too. Nothing behind the card is touched before
+    it is known whether there is one."""
     for ref in ("doors.front-cards", "doors.rear-cards"):
         assert {"may-i", "airbag-store", "airbag-handling"} <= _gates(ref), ref
     behind = (
