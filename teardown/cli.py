@@ -8,6 +8,7 @@ import signal
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from io import TextIOWrapper
 
 from teardown.collector import collector_at_rest
 from teardown.stop import Stop
@@ -50,13 +51,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(words: list[str]) -> int:
-    name = words[0] if words and words[0] in COMMANDS else _overview().parse_args(words).command
-    module = import_module(f"teardown.commands.{_MODULES.get(name, name)}")
-    parser = argparse.ArgumentParser(prog=f"teardown {name}", description=module.__doc__)
-    module.add_arguments(parser)
-    args = parser.parse_args(words[1:])
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):  # a letter this terminal cannot show is no reason to stop
+            stream.reconfigure(errors="replace")
     try:
-        return int(module.run(args))
+        return _run_command(words)
     except Stop as stop:
         print(f"teardown: {plain(str(stop))}", file=sys.stderr)
         return stop.status
@@ -65,3 +64,11 @@ def _run(words: list[str]) -> int:
         return 0
     except KeyboardInterrupt:
         return 128 + signal.SIGINT
+
+
+def _run_command(words: list[str]) -> int:
+    name = words[0] if words and words[0] in COMMANDS else _overview().parse_args(words).command
+    module = import_module(f"teardown.commands.{_MODULES.get(name, name)}")
+    parser = argparse.ArgumentParser(prog=f"teardown {name}", description=module.__doc__)
+    module.add_arguments(parser)
+    return int(module.run(parser.parse_args(words[1:])))

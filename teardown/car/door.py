@@ -178,7 +178,7 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     """
     for name in (FACTS, LOG):
         if not (folder / name).is_file():
-            raise NotACar(f"{folder} holds no {name}: set a car up with `teardown new {folder}`")
+            raise NotACar(_what_is_missing(folder, name))
     facts = read_facts(folder / FACTS)
     library = library_for(packs or procedures(), folder, facts.packs, facts.words)
     state = State(lay_route(library, facts.shape), facts)
@@ -191,6 +191,13 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
         writer.close()
         raise
     return Car(folder, facts, state, clock, writer)
+
+
+def _what_is_missing(folder: Path, name: str) -> str:
+    other = LOG if name == FACTS else FACTS
+    if (folder / other).is_file():
+        return f"{folder} holds {other} but no {name}: put that back from a copy, or set a car up in a new folder"
+    return f"{folder} holds no {name}: set a car up with `teardown new {folder}`"
 
 
 def open_to_work(folder: Path, clock: Clock, *, rehearsal: bool = False, packs: Path | None = None) -> Car:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from teardown import units
+import tomli_w
+
 from teardown.car.clock import SystemClock
-from teardown.car.facts import SIZE_FACTORS, FactsError
+from teardown.car.disk import reason
+from teardown.car.facts import SIZE_FACTORS, FactsError, parse_facts
 from teardown.car.log import LogError
 from teardown.car.record import WrongRecord, set_up_from
 from teardown.car.setup import AlreadyThere, set_up
@@ -19,6 +20,15 @@ from teardown.packs.reader import Library, load
 from teardown.packs.shipped import procedures
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
 
+QUESTIONS = {
+    "name": "Nickname of the car",
+    "goal": "Weight goal, like 1100kg",
+    "kerb": "Weight in its papers, like 1350kg",
+    "steering": "Driver sits on the left or right",
+    "wheelbase": "Wheelbase, like 2.60m",
+    "track_front": "Front track, like 1.50m",
+    "who": "Who works on it (names, with commas)",
+}
 ANSWERS = {"yes": True, "y": True, "no": False, "n": False}
 
 
@@ -48,14 +58,19 @@ def run(args: argparse.Namespace) -> int:
     folder, library = Path(args.folder), load(procedures())
     facts = _facts_from_flags(args, library)
     if sys.stdin.isatty() and sys.stdout.isatty() and not args.no_questions:
-        _ask(facts, library)
+        try:
+            _ask(facts, library)
+        except (EOFError, UnicodeError):
+            raise Stop(WRONG_USE, "the answers ended before the questions did: nothing was set up") from None
     facts.setdefault("name", folder.resolve().name or "car")
     who = facts["who"][0] if facts.get("who") else "unknown"
     try:
         set_up(folder, facts, library, SystemClock(), who)
     except (AlreadyThere, FactsError) as error:
         raise Stop(WRONG_USE, str(error)) from error
-    except (OSError, LogError) as error:
+    except OSError as error:
+        raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
+    except LogError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
     print(f"{folder} is set up: {len(library.features) - len(facts['fitted'])} questions about the car are open in")
     print(f"{folder}/car.toml and count as fitted until they are answered. Next: teardown walk {folder}")
@@ -68,7 +83,7 @@ def _from_record(record: Path, folder: Path) -> int:
     except (WrongRecord, FactsError, FileExistsError) as error:
         raise Stop(WRONG_USE, f"{record}: {error}") from error
     except OSError as error:
-        raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
+        raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
     print(f"{folder} is set up again with {entries} entries. Photos are not in a record: copy their folder")
     return DONE
 
@@ -92,42 +107,22 @@ def _fitted_flag(word: str, library: Library) -> tuple[str, bool]:
 def _ask(facts: dict[str, Any], library: Library) -> None:
     """The questions, one a line. An empty answer leaves the matter open."""
     print("Press Enter alone where you do not know: what is not known counts as fitted.")
-    _ask_for(facts, "name", "Nickname of the car", str)
-    _ask_for(facts, "goal", "Weight goal, like 1100kg", lambda text: _kept(text, units.mass_kg))
-    _ask_for(facts, "kerb", "Weight in its papers, like 1350kg", lambda text: _kept(text, units.mass_kg))
-    _ask_for(facts, "steering", "Driver sits on the left or right", _one_of("left", "right"))
-    _ask_for(facts, "wheelbase", "Wheelbase, like 2.60m", lambda text: _kept(text, units.length_m))
-    _ask_for(facts, "track_front", "Front track, like 1.50m", lambda text: _kept(text, units.length_m))
-    if "who" not in facts and (names := input("Who works on it (names, with commas): ").strip()):
-        facts["who"] = [name.strip() for name in names.split(",") if name.strip()]
+    for key, question in QUESTIONS.items():
+        _ask_for(facts, key, question)
     for feature in library.features.values():
         if feature.id not in facts["fitted"] and (answer := _yes_or_no(feature)) is not None:
             facts["fitted"][feature.id] = answer
 
 
-def _ask_for(facts: dict[str, Any], key: str, question: str, read: Callable[[str], str]) -> None:
-    while key not in facts:
-        answer = input(f"{question}: ").strip()
-        if not answer:
-            return
+def _ask_for(facts: dict[str, Any], key: str, question: str) -> None:
+    """Each answer is held against car.toml at once: nobody should answer forty more before one is refused."""
+    while key not in facts and (answer := input(f"{question}: ").strip()):
+        value = [one.strip() for one in answer.split(",") if one.strip()] if key == "who" else answer
         try:
-            facts[key] = read(answer)
-        except ValueError as error:
-            print(f"  {error}")
-
-
-def _kept(text: str, check: Callable[[str], float]) -> str:
-    check(text)
-    return text
-
-
-def _one_of(*words: str) -> Callable[[str], str]:
-    def read(text: str) -> str:
-        if text not in words:
-            raise ValueError(f"{' or '.join(words)}")
-        return text
-
-    return read
+            parse_facts(tomli_w.dumps({"name": "car", key: value}))
+            facts[key] = value
+        except FactsError as error:
+            print("  " + "; ".join(f"wanted {problem.wanted}" for problem in error.problems))
 
 
 def _yes_or_no(feature: Feature) -> bool | None:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import os
 import shutil
 import tempfile
 from pathlib import Path
 
+from teardown.car.disk import reason
 from teardown.car.door import FACTS
 from teardown.commands.walk import walk
 from teardown.packs.shipped import sample_car
@@ -35,7 +37,16 @@ def _copy(folder: Path) -> None:
         return
     if folder.exists() and any(folder.iterdir()):
         raise Stop(WRONG_USE, f"{folder} holds other files: nothing is copied over them. Name a new folder")
+    beside = folder.with_name(f".{folder.name}.{os.getpid()}.new")
     try:
-        shutil.copytree(sample_car(), folder, dirs_exist_ok=True)
-    except OSError as error:
-        raise Stop(CANNOT_WRITE, f"the sample car cannot be copied to {folder}: {error}") from error
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copytree(sample_car(), beside)
+        if folder.exists():
+            folder.rmdir()
+        beside.rename(folder)  # whole or not at all: half a rehearsal would be taken for a car
+    except OSError as error:  # of a copy that failed, shutil tells only a list of what was copied
+        full = isinstance(error, shutil.Error)
+        why = "the disk is full, or does not do it" if full else reason(error)
+        raise Stop(CANNOT_WRITE, f"the sample car cannot be copied to {folder}: {why}") from error
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import os
+import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -34,19 +36,72 @@ def test_a_car_is_never_set_up_over_another(car: Path, run: Run) -> None:
     assert (car / "car.toml").read_bytes() == before
 
 
+def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
+    """Somebody sits at a terminal, types these lines and then the sign that there are no more."""
+    left = iter(lines)
+
+    def typed(_: str) -> str:
+        for line in left:
+            return line
+        raise EOFError
+
+    monkeypatch.setattr("builtins.input", typed)
+    for stream in (sys.stdin, sys.stdout):
+        monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+
+
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answers = iter(["Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", "n", "", "maybe", "y"])
-    monkeypatch.setattr("builtins.input", lambda _: next(answers))
-    for stream in (sys.stdin, sys.stdout):
-        monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+    answer(monkeypatch, "Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", "n", "", "maybe", "y")
     status, out, _ = run("new", tmp_path / "car")
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert status == 0
     assert "19.4kg or 42.8lb" in out  # "heavy" was refused with an example, and asked again
     assert (facts.name, facts.goal, facts.steering, facts.who) == ("Old Tin", 1100.0, "right", ("Ana", "Bo"))
     assert facts.fitted == {"hybrid": False, "sunroof": True}
+
+
+def test_new_holds_each_answer_against_the_facts_before_it_asks_the_next(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "middle", *[""] * 7)
+    status, out, _ = run("new", tmp_path / "car")
+    assert status == 0
+    for wanted in ("plain text on one line", "a number above 0", "one of left or right"):
+        assert f"  wanted {wanted}" in out
+    assert read_facts(tmp_path / "car" / "car.toml").goal == 1100.0
+
+
+def test_answers_that_end_too_soon_set_nothing_up(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    answer(monkeypatch, "Rusty", "1100kg")
+    status, _, complaint = run("new", tmp_path / "car")
+    assert status == 2
+    assert "the answers ended before the questions did: nothing was set up" in complaint
+    assert not (tmp_path / "car").exists()
+
+
+def test_a_rehearsal_is_copied_whole_or_not_at_all(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half a copy would be walked as if it were whole, or as a car."""
+
+    def half_a_copy(source: Path, to: Path) -> None:
+        to.mkdir()
+        (to / "car.toml").write_bytes((source / "car.toml").read_bytes())
+        raise shutil.Error([("log.jsonl", "log.jsonl", "No space left on device")])
+
+    monkeypatch.setattr("shutil.copytree", half_a_copy)
+    status, _, complaint = run("try", "--folder", tmp_path / "try", "--plain")
+    assert status == 5
+    assert complaint.endswith("cannot be copied to " + f"{tmp_path / 'try'}: the disk is full, or does not do it\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_letters_that_cannot_be_shown_do_not_stop_the_program(car: Path) -> None:
+    env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "PYTHONIOENCODING": "ascii"}
+    command = [sys.executable, "-m", "teardown", "enter", str(car), "note", "text=hello", "é=1"]
+    told = subprocess.run(command, capture_output=True, env=env, check=False)
+    assert told.returncode == 2
+    assert re.search(rb"note: \?+= is not known here", told.stderr)
 
 
 def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_path: Path) -> None:
@@ -180,7 +235,7 @@ def test_a_log_that_was_taken_away_is_not_begun_anew(car: Path, run: Run) -> Non
     for command in (("show",), ("enter",)):
         status, _, complaint = run(*command, car, *(["note", "text=hello"] if command == ("enter",) else []))
         assert status == 2
-        assert "holds no log.jsonl" in complaint
+        assert "holds car.toml but no log.jsonl: put that back from a copy" in complaint
     assert not (car / "log.jsonl").exists()
 
 
