@@ -108,6 +108,25 @@ def test_show_prints_every_fact_as_json(car: Path, run: Run) -> None:
     assert wait["wait_left_s"] == 1800
 
 
+def test_show_says_what_is_asked_for_a_lot_and_what_left_it(car: Path, run: Run) -> None:
+    run("enter", car, "listed", "part=mats", "along=driver-seat", "ask=90", "floor=70")
+    assert "Floor mats: about 3.0 kg, undecided, asked 90.00 EUR for a lot of 2\n" in run("show", car, "parts")[1]
+    asked = "asked 90.00 EUR, floor 70.00 EUR  lot of 2: Floor mats; Driver seat, 22.0 kg\n"
+    assert asked in run("show", car, "money")[1]
+    run("enter", car, "sold", "part=mats", "amount=20")
+    assert "Floor mats: about 3.0 kg, undecided, sold: net 20.00 EUR\n" in run("show", car, "parts")[1]
+    said = "NOT IN IT ANY MORE: Floor mats (sold): list what is left anew"
+    assert said in run("show", car, "money")[1]
+    (offer,) = json.loads(run("show", car, "--json")[1])["money"]["offers"]
+    assert offer == {
+        "parts": ["driver-seat"],
+        "asked": "90.00",
+        "floor": None,
+        "kg": 19,
+        "not_in_it_any_more": ["Floor mats (sold)"],
+    }
+
+
 def test_show_never_changes_the_folder(car: Path, run: Run) -> None:
     before = {path.name: path.read_bytes() for path in car.iterdir() if path.is_file()}
     run("show", car)
