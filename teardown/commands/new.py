@@ -12,6 +12,7 @@ from teardown import units
 from teardown.car.clock import SystemClock
 from teardown.car.facts import SIZE_FACTORS, FactsError
 from teardown.car.log import LogError
+from teardown.car.privacy import private_text
 from teardown.car.record import WrongRecord, set_up_from
 from teardown.car.setup import AlreadyThere, set_up
 from teardown.packs.model import Feature
@@ -33,6 +34,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--track-front", help="like 1.50m")
     parser.add_argument("--track-rear", help="like 1.48m")
     parser.add_argument("--who", action="append", default=[], help="who works on it; may be given more than once")
+    parser.add_argument(
+        "--private",
+        action="append",
+        default=[],
+        metavar="TEXT",
+        help="what no buyer may read, like the plate, the chassis number, the street; may be given more than once",
+    )
     parser.add_argument(
         "--fitted", action="append", default=[], metavar="FEATURE=yes|no", help="may be given more than once"
     )
@@ -76,8 +84,7 @@ def _from_record(record: Path, folder: Path) -> int:
 def _facts_from_flags(args: argparse.Namespace, library: Library) -> dict[str, Any]:
     named = ("name", "goal", "kerb", "size", "steering", "wheelbase", "track_front", "track_rear")
     facts = {key: getattr(args, key) for key in named if getattr(args, key)}
-    if args.who:
-        facts["who"] = args.who
+    facts |= {key: words for key, words in (("who", args.who), ("private", args.private)) if words}
     facts["fitted"] = dict(_fitted_flag(word, library) for word in args.fitted)
     return facts
 
@@ -98,14 +105,15 @@ def _ask(facts: dict[str, Any], library: Library) -> None:
     _ask_for(facts, "steering", "Driver sits on the left or right", _one_of("left", "right"))
     _ask_for(facts, "wheelbase", "Wheelbase, like 2.60m", lambda text: _kept(text, units.length_m))
     _ask_for(facts, "track_front", "Front track, like 1.50m", lambda text: _kept(text, units.length_m))
-    if "who" not in facts and (names := input("Who works on it (names, with commas): ").strip()):
-        facts["who"] = [name.strip() for name in names.split(",") if name.strip()]
+    _ask_for(facts, "who", "Who works on it (names, with commas)", _words)
+    question = "What no buyer may read: plate, chassis number, street, your name (with commas)"
+    _ask_for(facts, "private", question, lambda text: [private_text(word) for word in _words(text)])
     for feature in library.features.values():
         if feature.id not in facts["fitted"] and (answer := _yes_or_no(feature)) is not None:
             facts["fitted"][feature.id] = answer
 
 
-def _ask_for(facts: dict[str, Any], key: str, question: str, read: Callable[[str], str]) -> None:
+def _ask_for(facts: dict[str, Any], key: str, question: str, read: Callable[[str], Any]) -> None:
     while key not in facts:
         answer = input(f"{question}: ").strip()
         if not answer:
@@ -114,6 +122,10 @@ def _ask_for(facts: dict[str, Any], key: str, question: str, read: Callable[[str
             facts[key] = read(answer)
         except ValueError as error:
             print(f"  {error}")
+
+
+def _words(text: str) -> list[str]:
+    return [word.strip() for word in text.split(",") if word.strip()]
 
 
 def _kept(text: str, check: Callable[[str], float]) -> str:

@@ -37,7 +37,8 @@ def test_a_car_is_never_set_up_over_another(car: Path, run: Run) -> None:
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answers = iter(["Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", "n", "", "maybe", "y"])
+    private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
+    answers = iter(["Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", *private, "n", "", "maybe", "y"])
     monkeypatch.setattr("builtins.input", lambda _: next(answers))
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
@@ -46,7 +47,23 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     assert status == 0
     assert "19.4kg or 42.8lb" in out  # "heavy" was refused with an example, and asked again
     assert (facts.name, facts.goal, facts.steering, facts.who) == ("Old Tin", 1100.0, "right", ("Ana", "Bo"))
+    assert "7: fewer than 4 letters or digits" in out
+    assert facts.private == ("WX51 ABC", "Mill Lane")
     assert facts.fitted == {"hybrid": False, "sunroof": True}
+
+
+def test_what_is_private_is_a_flag_too_and_a_line_to_fill_in_where_nobody_said(run: Run, tmp_path: Path) -> None:
+    assert run("new", tmp_path / "car", "--private", "WX51 ABC", "--private", "Mill Lane")[0] == 0
+    assert read_facts(tmp_path / "car" / "car.toml").private == ("WX51 ABC", "Mill Lane")
+    assert run("new", tmp_path / "other")[0] == 0
+    text = (tmp_path / "other" / "car.toml").read_text()
+    assert read_facts(tmp_path / "other" / "car.toml").private == ()
+    (tmp_path / "other" / "car.toml").write_text(text.replace('# private = ["the plate",', 'private = ["WX51 ABC",'))
+    assert read_facts(tmp_path / "other" / "car.toml").private[0] == "WX51 ABC"  # the line stands where it counts
+    status, _, complaint = run("new", tmp_path / "third", "--private", "7")
+    assert status == 2
+    assert "private" in complaint
+    assert not (tmp_path / "third").exists()
 
 
 def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_path: Path) -> None:
