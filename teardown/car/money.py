@@ -13,6 +13,7 @@ from teardown.car.amounts import show_amount
 from teardown.car.facts import Money
 from teardown.car.mass import NOT_CAR
 from teardown.car.offers import Offer, offer_with, offers
+from teardown.car.scrap import GROUPS, MIXED, NO_SCRAP, Group, group_of
 from teardown.car.state import State
 from teardown.car.tally import Line, all_lines, line_ids, line_of, sales_by_part
 from teardown.car.tally_state import Listing, Sale, Ticket
@@ -226,35 +227,54 @@ class TicketCheck(NamedTuple):
     def agrees(self) -> bool:
         return abs(self.tickets_kg - self.tally_kg) <= TICKET_SHARE * self.tickets_kg
 
+    @property
+    def says(self) -> str:
+        if self.agrees:
+            return "agrees within 5 %"
+        return "DIFFERS by more than 5 %: look for lines never weighed or mixed in"
+
+
+def scrap_by_group(state: State) -> dict[Group, list[Line]]:
+    """What is off the car to be scrapped, by what the yard pays for apart."""
+    groups: dict[Group, list[Line]] = defaultdict(list)
+    for line in all_lines(state):
+        if line.out and line.fate == "scrap":
+            groups[_group(line)].append(line)
+    return {group: groups[group] for group in (*GROUPS, NO_SCRAP) if group in groups}
+
+
+def _group(line: Line) -> Group:
+    """What is of no known material goes as mixed; what is live goes to no yard, whatever it is made of."""
+    return NO_SCRAP if line.live else group_of(line.material) or MIXED
+
+
+def unsorted(lines: Iterable[Line]) -> tuple[str, ...]:
+    """The names of those that are mixed only because their material is in no group."""
+    return tuple(line.name for line in lines if not line.live and group_of(line.material) is None)
+
 
 def check_tickets(state: State) -> list[TicketCheck]:
     """Each lane of scrap: what the yard weighed, and what the tally has for it."""
-    lanes: dict[tuple[str, tuple[str, ...]], list[Ticket]] = defaultdict(list)
+    lanes: dict[tuple[Group | None, tuple[str, ...]], list[Ticket]] = defaultdict(list)
     for ticket in state.tickets:
-        lanes[ticket.material.casefold(), ticket.parts].append(ticket)
+        group = (group_of(ticket.material) or MIXED) if ticket.material else None
+        lanes[group, ticket.parts].append(ticket)
     return [
         TicketCheck(
-            material or ("all scrap" if not parts else ", ".join(parts)),
+            group or ("all scrap" if not parts else ", ".join(parts)),
             sum(ticket.kg for ticket in tickets),
-            sum(line.kg for line in _scrapped(state, material, parts)),
+            sum(line.kg for line in _scrapped(state, group, parts)),
         )
-        for (material, parts), tickets in lanes.items()
+        for (group, parts), tickets in lanes.items()
     ]
 
 
-def _scrapped(state: State, material: str, parts: tuple[str, ...]) -> list[Line]:
+def _scrapped(state: State, group: Group | None, parts: tuple[str, ...]) -> list[Line]:
     if parts:
         known = set(line_ids(state))
         return [line_of(state, part) for part in parts if part in known]
-    return [
-        line
-        for line in all_lines(state)
-        if line.out and line.fate == "scrap" and (not material or _main_material(line) == material)
-    ]
-
-
-def _main_material(line: Line) -> str:
-    return line.material.split(",")[0].strip().casefold()
+    groups = scrap_by_group(state)
+    return [line for one, lines in groups.items() if one == (group or one) and one != NO_SCRAP for line in lines]
 
 
 # -- is it worth it?

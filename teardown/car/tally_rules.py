@@ -11,6 +11,7 @@ from teardown.car.amounts import why_not_in
 from teardown.car.fields import Fields, recorded
 from teardown.car.money import sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part
+from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
 from teardown.car.tally import name_of
@@ -185,9 +186,13 @@ def _cost(standing: Standing, fields: entries.Cost) -> Ruling:
 
 def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
     state = standing.state
+    if fields.material is not None and (why := why_not_weighed(fields.material)):
+        return Refusal(why)
     for name in entries.listed_parts(fields.parts):
         if refused := _tallied(state, name):
             return refused
+        if _is_live(state, name):
+            return Refusal(f"{name_of(state, name)} carries a live module: a press sets it off. Enter handed-over")
     return _in_one_currency(state, fields.amount) or recorded(fields)
 
 

@@ -9,8 +9,18 @@ from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.balance import balances
 from teardown.car.closing import FORGOTTEN, Closing, closing_of
-from teardown.car.money import MoneyNow, cap_line, check_tickets, money_now, sums, worth_it
+from teardown.car.money import (
+    MoneyNow,
+    cap_line,
+    check_tickets,
+    money_now,
+    scrap_by_group,
+    sums,
+    unsorted,
+    worth_it,
+)
 from teardown.car.offers import Offer, offers
+from teardown.car.scrap import NO_SCRAP
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, all_lines, sales_by_part
 from teardown.car.weighing import how_it_stood
@@ -119,8 +129,9 @@ def _stance_data(stance: Stance) -> dict[str, Any]:
 
 def money_text(state: State) -> list[str]:
     now = money_now(state)
-    lines = [*money_lines(now), *_ticket_lines(state), "", "FOR SALE", *_offer_lines(state)]
-    return [*lines, "", "WORTH IT", *_worth_lines(state), CONTROLLED_LAW]
+    lines = [*money_lines(now), "", "SCRAP, BY MATERIAL", *_scrap_lines(state), *_ticket_lines(state)]
+    lines += ["", "FOR SALE", *_offer_lines(state), "", "WORTH IT", *_worth_lines(state)]
+    return [*lines, CONTROLLED_LAW]
 
 
 def money_lines(now: MoneyNow) -> list[str]:
@@ -132,14 +143,20 @@ def money_lines(now: MoneyNow) -> list[str]:
     return rows + ([cap_line(now)] if now.cap is not None else [])
 
 
+def _scrap_lines(state: State) -> list[str]:
+    lines = []
+    for group, some in scrap_by_group(state).items():
+        mixed_up = unsorted(some)
+        says = f"; taken as mixed, of no material known here: {', '.join(mixed_up)}" if mixed_up else ""
+        hand_over = ": hand it over, with a paper" if group == NO_SCRAP else ""
+        lines.append(f"{group:<21}{units.show_mass(sum(line.kg for line in some)):>10}{hand_over}{says}")
+    return lines or ["nothing is off that is to be scrapped"]
+
+
 def _ticket_lines(state: State) -> list[str]:
     return [
-        f"scrap {check.lane}: ticket {units.show_mass(check.tickets_kg)}, tally {units.show_mass(check.tally_kg)}: "
-        + (
-            "agrees within 5 %"
-            if check.agrees
-            else "DIFFERS by more than 5 %: look for lines never weighed or mixed in"
-        )
+        f"ticket, {check.lane}: {units.show_mass(check.tickets_kg)}, "
+        f"tally {units.show_mass(check.tally_kg)}: {check.says}"
         for check in check_tickets(state)
     ]
 
@@ -222,6 +239,7 @@ def money_data(state: State) -> dict[str, Any]:
             for offer in offers(state)
             if offer.listing is not None
         ],
+        "scrap_kg": {group: round(sum(line.kg for line in lines), 4) for group, lines in scrap_by_group(state).items()},
         "tickets": [
             {"lane": check.lane, "ticket_kg": check.tickets_kg, "tally_kg": check.tally_kg, "agrees": check.agrees}
             for check in check_tickets(state)
