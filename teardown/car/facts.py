@@ -12,6 +12,7 @@ import tomli
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationError
 
 from teardown import units
+from teardown.car.privacy import private_text
 from teardown.packs.model import Id
 from teardown.packs.reader import Problem, problems_in
 from teardown.packs.route import CarShape, KeepAnswer
@@ -152,6 +153,9 @@ class Facts(Table):
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
     who: tuple[Text, ...] = ()
+    private: tuple[Annotated[Text, AfterValidator(private_text)], ...] = Field(
+        default=(), description="what no buyer may read: the plate, the chassis number, the street"
+    )
     packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside car.toml")
     fitted: dict[Id, bool] = Field(default_factory=dict)
     rules: dict[Id, RuleAnswer] = Field(default_factory=dict)

@@ -12,9 +12,11 @@ from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.facts import Money
 from teardown.car.mass import NOT_CAR
+from teardown.car.offers import Offer, offer_with, offers
+from teardown.car.scrap import GROUPS, MIXED, NO_SCRAP, Group, group_of
 from teardown.car.state import State
 from teardown.car.tally import Line, all_lines, line_ids, line_of, sales_by_part
-from teardown.car.tally_state import Sale, Ticket
+from teardown.car.tally_state import Listing, Sale, Ticket
 from teardown.figures.carriage import carriage
 from teardown.figures.errors import FigureError
 
@@ -128,15 +130,11 @@ def _total(amounts: Iterable[Decimal]) -> Decimal:
 
 def _unsold(state: State) -> tuple[Decimal, Decimal, int]:
     """What is asked for what is unsold; what it counts for at its floor, which is doubtful; how many have no floor."""
-    sold = sales_by_part(state)
-    open_lists = [
-        known.listed.last for name, known in state.parts.items() if known.listed.last is not None and name not in sold
-    ]
-    floors = [listing.floor for listing in open_lists]
+    asked = [(offer.listing.ask, offer.floor) for offer in offers(state) if offer.listing is not None]
     return (
-        _total(listing.ask for listing in open_lists),
-        _total(floor for floor in floors if floor is not None),
-        floors.count(None),
+        _total(ask for ask, _ in asked),
+        _total(floor for _, floor in asked if floor is not None),
+        sum(floor is None for _, floor in asked),
     )
 
 
@@ -229,42 +227,61 @@ class TicketCheck(NamedTuple):
     def agrees(self) -> bool:
         return abs(self.tickets_kg - self.tally_kg) <= TICKET_SHARE * self.tickets_kg
 
+    @property
+    def says(self) -> str:
+        if self.agrees:
+            return "agrees within 5 %"
+        return "DIFFERS by more than 5 %: look for lines never weighed or mixed in"
+
+
+def scrap_by_group(state: State) -> dict[Group, list[Line]]:
+    """What is off the car to be scrapped, by what the yard pays for apart."""
+    groups: dict[Group, list[Line]] = defaultdict(list)
+    for line in all_lines(state):
+        if line.out and line.fate == "scrap":
+            groups[_group(line)].append(line)
+    return {group: groups[group] for group in (*GROUPS, NO_SCRAP) if group in groups}
+
+
+def _group(line: Line) -> Group:
+    """What is of no known material goes as mixed; what is live goes to no yard, whatever it is made of."""
+    return NO_SCRAP if line.live else group_of(line.material) or MIXED
+
+
+def unsorted(lines: Iterable[Line]) -> tuple[str, ...]:
+    """The names of those that are mixed only because their material is in no group."""
+    return tuple(line.name for line in lines if not line.live and group_of(line.material) is None)
+
 
 def check_tickets(state: State) -> list[TicketCheck]:
     """Each lane of scrap: what the yard weighed, and what the tally has for it."""
-    lanes: dict[tuple[str, tuple[str, ...]], list[Ticket]] = defaultdict(list)
+    lanes: dict[tuple[Group | None, tuple[str, ...]], list[Ticket]] = defaultdict(list)
     for ticket in state.tickets:
-        lanes[ticket.material.casefold(), ticket.parts].append(ticket)
+        group = (group_of(ticket.material) or MIXED) if ticket.material else None
+        lanes[group, ticket.parts].append(ticket)
     return [
         TicketCheck(
-            material or ("all scrap" if not parts else ", ".join(parts)),
+            group or ("all scrap" if not parts else ", ".join(parts)),
             sum(ticket.kg for ticket in tickets),
-            sum(line.kg for line in _scrapped(state, material, parts)),
+            sum(line.kg for line in _scrapped(state, group, parts)),
         )
-        for (material, parts), tickets in lanes.items()
+        for (group, parts), tickets in lanes.items()
     ]
 
 
-def _scrapped(state: State, material: str, parts: tuple[str, ...]) -> list[Line]:
+def _scrapped(state: State, group: Group | None, parts: tuple[str, ...]) -> list[Line]:
     if parts:
         known = set(line_ids(state))
         return [line_of(state, part) for part in parts if part in known]
-    return [
-        line
-        for line in all_lines(state)
-        if line.out and line.fate == "scrap" and (not material or _main_material(line) == material)
-    ]
-
-
-def _main_material(line: Line) -> str:
-    return line.material.split(",")[0].strip().casefold()
+    groups = scrap_by_group(state)
+    return [line for one, lines in groups.items() if one == (group or one) and one != NO_SCRAP for line in lines]
 
 
 # -- is it worth it?
 
 
 class WorthIt(NamedTuple):
-    """Whether to sell one part, and why. Money is None while nobody has priced it."""
+    """Whether to sell a part or the lot it is in, and why. Money is None while nobody has priced it."""
 
     says: str
     why: str
@@ -284,33 +301,47 @@ def worth_it(state: State, line: Line, sale: tuple[int, Sale] | None = None) -> 
         return WorthIt("controlled", "a live module: the law first, then the price")
     if line.counts in NOT_CAR:
         return WorthIt("waste", "no part of the car: back in, or to a waste site")
+    if line.standing == "handed-over":
+        return WorthIt("gone", "it was handed over")
+    if line.listed is not None:
+        return _listed(state, line, line.listed)
     if line.fate in ("keep", "refit", "scrap"):
         return WorthIt(line.fate, "its fate is set")
-    if line.listed is None:
-        return _unpriced(line)
-    return _priced(state, line)
+    return _unpriced(line)
 
 
 def _unpriced(line: Line) -> WorthIt:
     if line.worth == "none":
         return WorthIt("scrap", "nobody buys it: scrap or waste")
     if line.worth == "low":
-        return WorthIt("bundle", "worth less than its packing alone: put it with others like it")
+        return WorthIt("bundle", "worth less than its packing alone: list it along= with others like it")
     return WorthIt("price it", f"worth {line.worth}: enter what you ask and the floor")
 
 
-def _priced(state: State, line: Line) -> WorthIt:
-    listing, money = line.listed, state.facts.money
-    assert listing is not None
+def _listed(state: State, line: Line, listing: Listing) -> WorthIt:
+    """A lot is reckoned once, with its first part."""
+    offer = offer_with(state, listing)
+    if offer is None:
+        return _unpriced(line)
+    if offer.lines[0].id != line.id:
+        return WorthIt("lot", f"goes with {offer.lines[0].name}, for one price")
+    if offer.left:
+        return WorthIt("price it", f"the price was asked with {'; '.join(offer.left)}: list what is left anew")
+    return _priced(state, offer, listing)
+
+
+def _priced(state: State, offer: Offer, listing: Listing) -> WorthIt:
+    money = state.facts.money
     share = 1 - (money.fees_percent + money.returns_percent) / 100
-    price = listing.floor if listing.floor is not None else listing.ask
-    sending = NOTHING if listing.collection else (money.packing or NOTHING) + _carriage(money, line)
+    price = listing.ask if offer.floor is None else offer.floor
+    sending = NOTHING if listing.collection else (money.packing or NOTHING) + _carriage(money, listing, offer.kg)
     net = price * share - sending
     minutes = COLLECTED_MIN if listing.collection else SELLING_MIN
-    hours = (_removing_min(state, line) + minutes) / 60
-    worth = WorthIt("sell", _working(money, line, price, sending), net, hours)
+    hours = (sum(_removing_min(state, line) for line in offer.lines) + minutes) / 60
+    worth = WorthIt("sell", _working(money, offer, listing, price, sending), net, hours)
     if net <= 0:
-        return worth._replace(says="scrap" if line.worth in ("none", "low") else "bundle")
+        hardly_sells = all(line.worth in ("none", "low") for line in offer.lines)
+        return worth._replace(says="scrap" if hardly_sells else "bundle")
     if money.hour_floor is not None and (worth.per_hour or NOTHING) < money.hour_floor:
         return worth._replace(says="bundle")
     return worth
@@ -322,23 +353,22 @@ def _removing_min(state: State, line: Line) -> float:
     return laid.step.minutes[1] / max(1, len(laid.step.parts)) if laid else 0.0
 
 
-def _carriage(money: Money, line: Line) -> Decimal:
+def _carriage(money: Money, listing: Listing, kg: float) -> Decimal:
     """What the carrier bills by the larger of mass and size; nothing while the rate or the size is not known."""
-    size = line.listed.facts.get("size") if line.listed else None
+    size = listing.facts.get("size")
     if size is None or money.carriage_per_kg is None:
         return NOTHING
     try:
-        billed_kg = carriage(*units.size_m(size), mass_kg=line.kg).billed_kg
+        billed_kg = carriage(*units.size_m(size), mass_kg=kg).billed_kg
     except FigureError:
         return NOTHING
     return Decimal(repr(billed_kg)) * money.carriage_per_kg
 
 
-def _working(money: Money, line: Line, price: Decimal, sending: Decimal) -> str:
-    basis = "floor" if line.listed and line.listed.floor is not None else "asked"
+def _working(money: Money, offer: Offer, listing: Listing, price: Decimal, sending: Decimal) -> str:
+    lot = f"lot of {len(offer.lines)}: " if offer.is_lot else ""
+    basis = "asked" if offer.floor is None else "floor"
     less = f"fees {money.fees_percent:f} %, returns {money.returns_percent:f} %"
-    unknown = "" if line.listed and (line.listed.collection or sending) else ", packing and carriage not known"
-    return (
-        f"{basis} {show_amount(price, money.currency)} less {less}, sending {show_amount(sending, money.currency)}"
-        + (unknown)
-    )
+    unknown = "" if listing.collection or sending else ", packing and carriage not known"
+    sent = show_amount(sending, money.currency)
+    return f"{lot}{basis} {show_amount(price, money.currency)} less {less}, sending {sent}{unknown}"

@@ -19,6 +19,7 @@ FOLDERS = ("photos", "sheets")
 HEAD = """# Facts about this car. Edit freely; quantities carry their unit. The log beside it is never edited.
 # What is not answered under [fitted] counts as fitted.
 """
+NOTHING_PRIVATE = '# private = ["the plate", "the chassis number", "the street"]    # yours: buyers never read them'
 
 
 class AlreadyThere(Exception):
@@ -46,6 +47,7 @@ def facts_text(facts: Mapping[str, Any], library: Library) -> str:
     fitted = dict(facts.get("fitted", {}))
     lines = [
         HEAD,
+        *(() if "private" in settled else (NOTHING_PRIVATE,)),
         tomli_w.dumps(settled),
         "[fitted]",
         *(f"{name} = {str(yes).lower()}" for name, yes in fitted.items()),

@@ -66,6 +66,12 @@ def line_of(state: State, name: str) -> Line:
     return _thing_line(state, thing)
 
 
+def name_of(state: State, part: str) -> str:
+    """What people call a part; what nobody knows any more keeps its id."""
+    known, thing = state.route.parts.get(part), state.thing(part)
+    return known.part.name if known else thing.name if thing else part
+
+
 def all_lines(state: State) -> list[Line]:
     return [line_of(state, name) for name in line_ids(state)]
 
@@ -97,8 +103,16 @@ def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:
     return {part: (n, sale) for n, sale in state.sales.items for part in sale.parts if n > returned.get(part, 0)}
 
 
+def _listing_of(state: State, part: str) -> Listing | None:
+    """What is asked for a part. A fate other than `sell`, set after it was listed, takes it off the market."""
+    known = state.parts.get(part)
+    if known is None or (known.fate.last_entry > known.listed.last_entry and known.fate.last != "sell"):
+        return None
+    return known.listed.last
+
+
 def _part_line(state: State, part: RoutePart) -> Line:
-    mass, known, weight = part_mass(state, part), state.parts.get(part.id), state.weight_of(part.id)
+    mass, weight = part_mass(state, part), state.weight_of(part.id)
     return Line(
         id=part.id,
         name=part.part.name,
@@ -114,7 +128,7 @@ def _part_line(state: State, part: RoutePart) -> Line:
         live=bool(part.part.modules),
         counts=part.part.counts,
         material=part.part.material,
-        listed=known.listed.last if known else None,
+        listed=_listing_of(state, part.id),
         step=part.step,
         area=state.route.by_ref[part.step].pack.title,
     )
@@ -141,7 +155,7 @@ def _thing_line(state: State, thing: Thing) -> Line:
         live=False,
         counts="saving",
         material="",
-        listed=known.listed.last if known else None,
+        listed=_listing_of(state, thing.id),
         step="",
         area="foreseen by no pack",
     )

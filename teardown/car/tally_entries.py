@@ -214,10 +214,20 @@ class Cost(Fields):
     receipt: Name | None = None
 
 
-class Listed(Fields):
-    """A part offered for sale, with what buyers ask: what is asked, the floor, and facts about it."""
+class Lot(Fields):
+    """A part, or several that go together for one price: `along` names what goes with it."""
 
     part: Id
+    along: PartList | None = None
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        return (self.part, *listed_parts(self.along))
+
+
+class Listed(Lot):
+    """A part or a lot offered for sale: what is asked for all of it, the floor, and the facts buyers ask for."""
+
     ask: AmountText
     floor: AmountText | None = None
     where: Name | None = None
@@ -232,20 +242,14 @@ class Listed(Fields):
     collection: bool = False
 
 
-class Sold(Fields):
-    """Money in hand for a part, or for a bundle: `along` names what went with it."""
+class Sold(Lot):
+    """Money in hand for a part or a lot."""
 
-    part: Id
     amount: AmountText
     fees: AmountText = "0"
     packing: AmountText = "0"
     carriage: AmountText = "0"
-    along: PartList | None = None
     to: Name | None = None
-
-    @property
-    def parts(self) -> tuple[str, ...]:
-        return (self.part, *listed_parts(self.along))
 
 
 class Refunded(Fields):

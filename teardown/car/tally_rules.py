@@ -11,8 +11,10 @@ from teardown.car.amounts import why_not_in
 from teardown.car.fields import Fields, recorded
 from teardown.car.money import sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part
+from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
+from teardown.car.tally import name_of
 from teardown.car.tally_state import FOUND
 
 # -- weighing
@@ -95,17 +97,12 @@ def _is_live(state: State, name: str) -> bool:
     return part is not None and bool(part.part.modules)
 
 
-def _name(state: State, name: str) -> str:
-    part = state.route.parts.get(name)
-    return part.part.name if part else name
-
-
 def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
     if refused := _tallied(standing.state, fields.part):
         return refused
     if _is_live(standing.state, fields.part) and fields.fate == "sell" and fields.rule is None:
         return Refusal(
-            f"{_name(standing.state, fields.part)} carries a live module: selling is banned in some places and most "
+            f"{name_of(standing.state, fields.part)} carries a live module: selling is banned in some places and most "
             "carriers refuse it. Enter the local rule that allows it: rule="
         )
     return recorded(fields)
@@ -117,28 +114,27 @@ def _may_be_sold(state: State, names: Iterable[str]) -> Refusal | None:
             return refused
         if _is_live(state, name) and state.fate_of(name) != "sell":
             return Refusal(
-                f"{_name(state, name)} carries a live module: set its fate to sell first, with the rule that allows it"
+                f"{name_of(state, name)} carries a live module: set its fate to sell first, "
+                "with the rule that allows it"
             )
     return None
 
 
 def _listed(standing: Standing, fields: entries.Listed) -> Ruling:
-    state = standing.state
-    return (
-        _may_be_sold(state, (fields.part,))
-        or _in_one_currency(state, fields.ask, fields.floor)
-        or _unsold(state, (fields.part,))
-        or recorded(fields)
-    )
+    return _lot(standing.state, fields, fields.ask, fields.floor)
 
 
 def _sold(standing: Standing, fields: entries.Sold) -> Ruling:
-    state = standing.state
+    return _lot(standing.state, fields, fields.amount, fields.fees, fields.packing, fields.carriage)
+
+
+def _lot(state: State, fields: entries.Lot, *amounts: str | None) -> Ruling:
+    """What is refused to a part alone is refused to it in a lot."""
     if len(set(fields.parts)) < len(fields.parts):
-        return Refusal("a part is named twice: part= is one, along= what went with it")
+        return Refusal("a part is named twice: part= is one, along= what goes with it")
     return (
         _may_be_sold(state, fields.parts)
-        or _in_one_currency(state, fields.amount, fields.fees, fields.packing, fields.carriage)
+        or _in_one_currency(state, *amounts)
         or _unsold(state, fields.parts)
         or recorded(fields)
     )
@@ -148,7 +144,7 @@ def _unsold(state: State, names: Iterable[str]) -> Refusal | None:
     for name in names:
         if (sale := sale_of(state, name)) is not None:
             return Refusal(
-                f"{_name(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
+                f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
             )
     return None
 
@@ -158,7 +154,7 @@ def _refunded(standing: Standing, fields: entries.Refunded) -> Ruling:
     if refused := _tallied(state, fields.part) or _in_one_currency(state, fields.amount):
         return refused
     if sale_of(state, fields.part) is None:
-        return Refusal(f"{_name(state, fields.part)} is not sold: there is nothing to give back")
+        return Refusal(f"{name_of(state, fields.part)} is not sold: there is nothing to give back")
     return recorded(fields)
 
 
@@ -190,9 +186,13 @@ def _cost(standing: Standing, fields: entries.Cost) -> Ruling:
 
 def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
     state = standing.state
+    if fields.material is not None and (why := why_not_weighed(fields.material)):
+        return Refusal(why)
     for name in entries.listed_parts(fields.parts):
         if refused := _tallied(state, name):
             return refused
+        if _is_live(state, name):
+            return Refusal(f"{name_of(state, name)} carries a live module: a press sets it off. Enter handed-over")
     return _in_one_currency(state, fields.amount) or recorded(fields)
 
 

@@ -86,8 +86,10 @@ class Cost(NamedTuple):
 
 
 class Listing(NamedTuple):
-    """What is asked for a part, and the facts told of it, by name."""
+    """What is asked for a part or a lot, and the facts told of it, by name. `entry` tells one lot from another."""
 
+    entry: int
+    parts: tuple[str, ...]
     ask: Decimal
     floor: Decimal | None
     facts: dict[str, str]
@@ -95,7 +97,7 @@ class Listing(NamedTuple):
 
 
 class Sale(NamedTuple):
-    """Money in hand for one part or a bundle."""
+    """Money in hand for one part or a lot."""
 
     parts: tuple[str, ...]
     amount: Decimal
@@ -240,19 +242,25 @@ def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 _TOLD_TO_BUYERS = ("grade", "fits", "number", "colour", "faults", "tested", "included", "size", "where")
 
 
+def _lot(fields: dict[str, Any]) -> tuple[str, ...]:
+    return (str(fields["part"]), *listed_parts(fields.get("along")))
+
+
 def _listed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     listing = Listing(
+        entry=n,
+        parts=_lot(fields),
         ask=amount(fields["ask"]),
         floor=amount(fields["floor"]) if "floor" in fields else None,
         facts={key: str(fields[key]) for key in _TOLD_TO_BUYERS if key in fields},
         collection=fields.get("collection") is True,
     )
-    state.set(state.parts[fields["part"]].listed, n, listing)
+    state.set_all(n, [(state.parts[part].listed, listing) for part in listing.parts])
 
 
 def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     sale = Sale(
-        parts=(str(fields["part"]), *listed_parts(fields.get("along"))),
+        parts=_lot(fields),
         amount=amount(fields["amount"]),
         fees=amount(fields.get("fees", "0")),
         packing=amount(fields.get("packing", "0")),

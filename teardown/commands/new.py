@@ -28,7 +28,9 @@ QUESTIONS = {
     "wheelbase": "Wheelbase, like 2.60m",
     "track_front": "Front track, like 1.50m",
     "who": "Who works on it (names, with commas)",
+    "private": "What no buyer may read: plate, chassis number, street, your name (with commas)",
 }
+SEVERAL = ("who", "private")
 ANSWERS = {"yes": True, "y": True, "no": False, "n": False}
 
 
@@ -43,6 +45,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--track-front", help="like 1.50m")
     parser.add_argument("--track-rear", help="like 1.48m")
     parser.add_argument("--who", action="append", default=[], help="who works on it; may be given more than once")
+    parser.add_argument(
+        "--private",
+        action="append",
+        default=[],
+        metavar="TEXT",
+        help="what no buyer may read, like the plate, the chassis number, the street; may be given more than once",
+    )
     parser.add_argument(
         "--fitted", action="append", default=[], metavar="FEATURE=yes|no", help="may be given more than once"
     )
@@ -91,8 +100,7 @@ def _from_record(record: Path, folder: Path) -> int:
 def _facts_from_flags(args: argparse.Namespace, library: Library) -> dict[str, Any]:
     named = ("name", "goal", "kerb", "size", "steering", "wheelbase", "track_front", "track_rear")
     facts = {key: getattr(args, key) for key in named if getattr(args, key)}
-    if args.who:
-        facts["who"] = args.who
+    facts |= {key: words for key, words in (("who", args.who), ("private", args.private)) if words}
     facts["fitted"] = dict(_fitted_flag(word, library) for word in args.fitted)
     return facts
 
@@ -117,7 +125,7 @@ def _ask(facts: dict[str, Any], library: Library) -> None:
 def _ask_for(facts: dict[str, Any], key: str, question: str) -> None:
     """Each answer is held against car.toml at once: nobody should answer forty more before one is refused."""
     while key not in facts and (answer := input(f"{question}: ").strip()):
-        value = [one.strip() for one in answer.split(",") if one.strip()] if key == "who" else answer
+        value = [one.strip() for one in answer.split(",") if one.strip()] if key in SEVERAL else answer
         try:
             parse_facts(tomli_w.dumps({"name": "car", key: value}))
             facts[key] = value

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from pathlib import Path
 
 from teardown.commands.opening import car_at
 from teardown.sheets.writing import KINDS, write_sheet
 from teardown.stop import CANNOT_WRITE, DONE, Stop
+from teardown.text import plain
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,12 +24,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    told: list[str] = []
     with car_at(args.folder, write=False) as car:
         try:
-            files = write_sheet(car, args.kind, args.to)
+            files = write_sheet(car, args.kind, args.to, told.append)
         except OSError as error:
             why = error.strerror or str(error)
             raise Stop(CANNOT_WRITE, f"the sheet was not written, and nothing of it is there: {why}") from error
     names = [str(file) for file in files]
-    print(json.dumps({"kind": args.kind, "files": names}, ensure_ascii=False) if args.json else "\n".join(names))
+    if args.json:
+        print(json.dumps({"kind": args.kind, "files": names, "told": told}, ensure_ascii=False))
+        return DONE
+    print("\n".join(names))
+    for note in told:
+        print(plain(note), file=sys.stderr)
     return DONE

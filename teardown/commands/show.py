@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from teardown import units
@@ -19,6 +20,7 @@ from teardown.commands.tally import (
     balance_text,
     closing_data,
     closing_text,
+    market_words,
     money_data,
     money_text,
 )
@@ -81,8 +83,8 @@ def as_text(standing: Standing, what: str) -> list[str]:
     if what == "bags":
         lines += ["", "BAGS", *(bag_line(bag) for bag in all_bags(standing.state))]
     if what in ("all", "parts"):
-        parts = standing.state.route.parts.values()
-        lines += ["", "PARTS", *(_part_line(standing.state, part) for part in parts if part.fitted)]
+        parts, market = standing.state.route.parts.values(), market_words(standing.state)
+        lines += ["", "PARTS", *(_part_line(standing.state, part, market) for part in parts if part.fitted)]
     for name, text in TALLY.items():
         if what == name:
             lines += ["", name.upper(), *text(standing.state)]
@@ -157,11 +159,12 @@ def _gate_line(view: GateView) -> str:
     return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.why}"
 
 
-def _part_line(state: State, part: RoutePart) -> str:
+def _part_line(state: State, part: RoutePart, market: Mapping[str, str]) -> str:
     mass = part_mass(state, part)
     about = "about " if mass.how == "estimate" else ""
     standing, fate = part_standing(state, part), state.fate_of(part.id)
-    return f"{standing:<12} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {fate}"
+    words = f", {market[part.id]}" if part.id in market else ""
+    return f"{standing:<12} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {fate}{words}"
 
 
 def _kg(kg: float | None) -> str:

@@ -9,7 +9,18 @@ from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.balance import balances
 from teardown.car.closing import FORGOTTEN, Closing, closing_of
-from teardown.car.money import MoneyNow, cap_line, check_tickets, money_now, sums, worth_it
+from teardown.car.money import (
+    MoneyNow,
+    cap_line,
+    check_tickets,
+    money_now,
+    scrap_by_group,
+    sums,
+    unsorted,
+    worth_it,
+)
+from teardown.car.offers import Offer, offers
+from teardown.car.scrap import NO_SCRAP
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, all_lines, sales_by_part
 from teardown.car.weighing import how_it_stood
@@ -118,7 +129,9 @@ def _stance_data(stance: Stance) -> dict[str, Any]:
 
 def money_text(state: State) -> list[str]:
     now = money_now(state)
-    return [*money_lines(now), *_ticket_lines(state), "", "WORTH IT", *_worth_lines(state), CONTROLLED_LAW]
+    lines = [*money_lines(now), "", "SCRAP, BY MATERIAL", *_scrap_lines(state), *_ticket_lines(state)]
+    lines += ["", "FOR SALE", *_offer_lines(state), "", "WORTH IT", *_worth_lines(state)]
+    return [*lines, CONTROLLED_LAW]
 
 
 def money_lines(now: MoneyNow) -> list[str]:
@@ -130,16 +143,52 @@ def money_lines(now: MoneyNow) -> list[str]:
     return rows + ([cap_line(now)] if now.cap is not None else [])
 
 
+def _scrap_lines(state: State) -> list[str]:
+    lines = []
+    for group, some in scrap_by_group(state).items():
+        mixed_up = unsorted(some)
+        says = f"; taken as mixed, of no material known here: {', '.join(mixed_up)}" if mixed_up else ""
+        hand_over = ": hand it over, with a paper" if group == NO_SCRAP else ""
+        lines.append(f"{group:<21}{units.show_mass(sum(line.kg for line in some)):>10}{hand_over}{says}")
+    return lines or ["nothing is off that is to be scrapped"]
+
+
 def _ticket_lines(state: State) -> list[str]:
     return [
-        f"scrap {check.lane}: ticket {units.show_mass(check.tickets_kg)}, tally {units.show_mass(check.tally_kg)}: "
-        + (
-            "agrees within 5 %"
-            if check.agrees
-            else "DIFFERS by more than 5 %: look for lines never weighed or mixed in"
-        )
+        f"ticket, {check.lane}: {units.show_mass(check.tickets_kg)}, "
+        f"tally {units.show_mass(check.tally_kg)}: {check.says}"
         for check in check_tickets(state)
     ]
+
+
+def _offer_lines(state: State) -> list[str]:
+    """What is asked, one line a part or a lot."""
+    return [_offer_line(state, offer) for offer in offers(state) if offer.listing is not None] or ["nothing is listed"]
+
+
+def _offer_line(state: State, offer: Offer) -> str:
+    floor = "no floor" if offer.floor is None else f"floor {show_amount(offer.floor, state.facts.money.currency)}"
+    lot = f"lot of {len(offer.lines)}: " if offer.is_lot else ""
+    names = "; ".join(line.name for line in offer.lines)
+    left = f". NOT IN IT ANY MORE: {'; '.join(offer.left)}: list what is left anew" if offer.left else ""
+    return f"{_asked(state, offer)}, {floor}  {lot}{names}, {units.show_mass(offer.kg)}{left}"
+
+
+def _asked(state: State, offer: Offer) -> str:
+    return "" if offer.listing is None else f"asked {show_amount(offer.listing.ask, state.facts.money.currency)}"
+
+
+def market_words(state: State) -> dict[str, str]:
+    """What is asked for each part or what it brought, by its id."""
+    words: dict[str, str] = {}
+    for offer in offers(state):
+        if offer.listing is not None:
+            lot = f" for a lot of {len(offer.lines)}" if offer.is_lot else ""
+            words |= {line.id: f"{_asked(state, offer)}{lot}" for line in offer.lines}
+    for part, (_, sale) in sales_by_part(state).items():
+        lot = f" for a lot of {len(sale.parts)}" if len(sale.parts) > 1 else ""
+        words[part] = f"sold: net {show_amount(sale.net, state.facts.money.currency)}{lot}"
+    return words
 
 
 def _worth_lines(state: State) -> list[str]:
@@ -179,6 +228,18 @@ def money_data(state: State) -> dict[str, Any]:
             "headroom": text(now.cap.headroom),
             "working": now.cap.working,
         },
+        "offers": [
+            {
+                "parts": [line.id for line in offer.lines],
+                "asked": text(offer.listing.ask),
+                "floor": text(offer.floor),
+                "kg": round(offer.kg, 4),
+                "not_in_it_any_more": list(offer.left),
+            }
+            for offer in offers(state)
+            if offer.listing is not None
+        ],
+        "scrap_kg": {group: round(sum(line.kg for line in lines), 4) for group, lines in scrap_by_group(state).items()},
         "tickets": [
             {"lane": check.lane, "ticket_kg": check.tickets_kg, "tally_kg": check.tally_kg, "agrees": check.agrees}
             for check in check_tickets(state)

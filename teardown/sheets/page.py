@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 Row = tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Table:
-    """A table; it is also written beside the sheet for a spreadsheet, under its name. Units stand in the head."""
+    """A table; it is also written beside the sheet for a spreadsheet, under its name. Units stand in the head.
+
+    `shown` is how many of its columns the page has room for; the spreadsheet has them all.
+    """
 
     name: str
     head: Row
     rows: Sequence[Row]
+    shown: int | None = None
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A picture as JPEG in base64, and what it is of."""
+
+    of: str
+    jpeg: str
 
 
 @dataclass(frozen=True)
@@ -27,7 +39,7 @@ class Block:
     table: Table | None = None
     chart: str = ""
     """A vector picture, made by `charts` alone."""
-    photos: Sequence[str] = ()
+    photos: Sequence[Photo] = ()
     to_write: Sequence[str] = ()
     """Lines to be filled in by hand."""
     signatures: Sequence[str] = ()
@@ -39,13 +51,14 @@ class Block:
 
 @dataclass(frozen=True)
 class Sheet:
-    """A whole sheet. One for strangers names nobody."""
+    """A whole sheet. One for strangers names nobody. `notes` are for who writes it, and do not stand on it."""
 
     kind: str
     title: str
     blocks: Sequence[Block]
     for_strangers: bool = False
-    notes: Sequence[str] = field(default=())
+    notes: Sequence[str] = ()
+    car: str = ""
 
 
 def when(utc: str) -> str:

@@ -10,7 +10,7 @@ from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.door import Car
 from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries
-from teardown.car.money import money_now
+from teardown.car.money import check_tickets, money_now, scrap_by_group
 from teardown.car.state import State
 from teardown.car.tally import all_lines, masses_by_area
 from teardown.car.weighing import how_it_stood
@@ -24,7 +24,8 @@ MOST_CANDIDATES = 8
 def fill(car: Car) -> Sheet:
     state = car.now().state
     blocks = [_summary(state), *_pictures(state), _weighings(state), _parts(state), _fitted(state)]
-    return Sheet("weights", "Weights", [*blocks, *_closing(state), *_balance(state), _runs(state), *_money(state)])
+    blocks += [*_closing(state), *_balance(state), _runs(state), *_scrap(state), *_money(state)]
+    return Sheet("weights", "Weights", blocks)
 
 
 def _summary(state: State) -> Block:
@@ -151,6 +152,20 @@ def _balance(state: State) -> Iterator[Block]:
     yield Block("Balance", table=Table("balance", head, rows))
     bars = {name: stance.corners_kg for name, stance in stances.items()}
     yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
+
+
+def _scrap(state: State) -> Iterator[Block]:
+    """What the yard weighed against the tally, and what no ticket speaks of yet."""
+    checks = check_tickets(state)
+    rows: list[Row] = [(check.lane, kg(check.tally_kg), kg(check.tickets_kg), check.says) for check in checks]
+    rows += [
+        (group, kg(sum(line.kg for line in lines)), "", "no ticket")
+        for group, lines in scrap_by_group(state).items()
+        if group not in [check.lane for check in checks]
+    ]
+    if rows:
+        head = ("material", "in the tally, kg", "on tickets, kg", "and so")
+        yield Block("Scrap, by material", table=Table("scrap", head, rows))
 
 
 def _money(state: State) -> Iterator[Block]:

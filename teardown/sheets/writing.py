@@ -8,6 +8,7 @@ import io
 import os
 import re
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from importlib import import_module
 from itertools import count
 from pathlib import Path
@@ -16,11 +17,12 @@ from teardown.car.disk import sync_folder, write_synced
 from teardown.car.door import Car
 from teardown.car.record import record_text
 from teardown.sheets.page import Block, Sheet, Table
+from teardown.sheets.strangers import blacked_out
 from teardown.text import plain
 
 KINDS: Mapping[str, str] = {
     "weights": "every line, the closing, the balance before and after",
-    "sale": "one page a part, for buyers: no name, place or identity number",
+    "sale": "one page a part or a lot, for buyers; what is private in car.toml is blacked out",
     "bags": "labels for the bags, to cut out",
     "cage": "hand-over to the cage builder",
     "scrutineer": "rules, what is out, what was fitted, what it weighs",
@@ -33,8 +35,12 @@ _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 _NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 
 
-def write_sheet(car: Car, kind: str, folder: Path | None = None) -> list[Path]:
+def write_sheet(
+    car: Car, kind: str, folder: Path | None = None, tell: Callable[[str], object] = lambda _: None
+) -> list[Path]:
     """Write one sheet into `folder`, or the car's own; give back its files, the sheet itself first.
+
+    `tell` is called with each thing that who wrote it should know.
 
     Raises OSError when the folder cannot take it; then nothing of it is there.
     """
@@ -44,8 +50,16 @@ def write_sheet(car: Car, kind: str, folder: Path | None = None) -> list[Path]:
     into.mkdir(exist_ok=True)
     if kind == "record":
         return _whole(into, kind, lambda _: {".toml": record_text(car.folder)})
-    sheet = _filler(kind)(car)
-    return _whole(into, kind, lambda number: _files(car, sheet, number))
+    sheet = _filled(car, kind)
+    files = _whole(into, kind, lambda number: _files(car, sheet, number))
+    for note in sheet.notes:
+        tell(note)
+    return files
+
+
+def _filled(car: Car, kind: str) -> Sheet:
+    sheet = replace(_filler(kind)(car), car=car.facts.name)
+    return blacked_out(sheet, car.facts.private) if sheet.for_strangers else sheet
 
 
 def _filler(kind: str) -> Callable[[Car], Sheet]:
@@ -80,7 +94,6 @@ def page_html(car: Car, sheet: Sheet, number: int) -> str:
         sheet=sheet,
         blocks=[block for block in sheet.blocks if block != Block()],
         number=number,
-        car=state.facts.name,
         rehearsal=state.rehearsal,
         utc=car.clock.now().utc[:16].replace("T", " "),
         who="" if sheet.for_strangers else state.who,

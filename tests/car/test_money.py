@@ -14,8 +14,9 @@ from teardown.car.amounts import AmountError, amount, show_amount, why_not_in
 from teardown.car.clock import Instant
 from teardown.car.log import Entry
 from teardown.car.money import check_tickets, money_now, sale_of, worth_it
+from teardown.car.offers import offers
 from teardown.car.state import State
-from teardown.car.tally import line_of
+from teardown.car.tally import line_of, sales_by_part
 from tests.car.tally import TALLY_FACTS, mats_off, tally_world
 from tests.world import World, facts, route
 
@@ -238,3 +239,157 @@ def test_what_was_handed_over_and_is_back_is_no_longer_gone(world: World) -> Non
 def test_a_live_module_is_never_called_worth_selling(world: World) -> None:
     worth = worth_it(world.state, line_of(world.state, "driver-bag"))
     assert (worth.says, worth.net) == ("controlled", None)
+
+
+# -- lots
+
+
+def clips(world: World) -> str:
+    """Something small that goes with what is sold; its id."""
+    return f"found-{world.done('part-found', name='Clips', reading='1kg', fate='sell').n}"
+
+
+def offered(world: World) -> list[tuple[str, ...]]:
+    """What each buyer gets who is asked a price."""
+    return [tuple(line.id for line in one.lines) for one in offers(world.state) if one.listing is not None]
+
+
+@pytest.fixture
+def lot(world: World) -> tuple[World, str]:
+    """Mats of 4 kg and clips of 1 kg, offered together for 50, for 30 at the least."""
+    found = clips(world)
+    world.done("part-weighed", part="mats", reading="4kg")
+    world.done("listed", part="mats", along=found, ask="50", floor="30")
+    return world, found
+
+
+def test_a_lot_is_asked_for_once_and_weighs_what_its_parts_weigh(lot: tuple[World, str]) -> None:
+    world, found = lot
+    (offer,) = offers(world.state)
+    assert (offer.name, offer.kg, offered(world)) == ("Floor mats and 1 more", 5, [("mats", found)])
+    now = money_now(world.state)
+    assert (now.asked, now.doubtful, now.unpriced, now.recovered) == (50, 30, 0, 0)
+
+
+def test_the_worth_of_a_lot_is_reckoned_once_with_one_packing_and_one_carriage(lot: tuple[World, str]) -> None:
+    world, found = lot
+    world.done("listed", part="mats", along=found, ask="60", floor="50", size="30x30x20cm")
+    worth = worth_it(world.state, line_of(world.state, "mats"))
+    # 30 x 30 x 20 cm / 5000 = 3.6, but it weighs 5 kg, billed at 0.50; 50 less 12 % and 5 %, packing 4
+    assert worth.net == Decimal("50") * Decimal("0.83") - 4 - Decimal("2.50")
+    assert worth.hours == pytest.approx((2 + 40) / 60)
+    assert worth.why.startswith("lot of 2: floor 50.00 EUR")
+    other = worth_it(world.state, line_of(world.state, found))
+    assert (other.says, other.why, other.net) == ("lot", "goes with Floor mats, for one price", None)
+
+
+def test_what_is_sold_out_of_a_lot_leaves_it_with_its_mass_and_its_floor(lot: tuple[World, str]) -> None:
+    world, found = lot
+    world.done("sold", part=found, amount="5")
+    (offer,) = offers(world.state)
+    assert (offered(world), offer.kg, offer.left) == ([("mats",)], 4, ("Clips (sold)",))
+    now = money_now(world.state)
+    assert (now.doubtful, now.unpriced) == (0, 1)  # the floor was that of the whole lot
+    worth = worth_it(world.state, line_of(world.state, "mats"))
+    assert (worth.says, worth.net) == ("price it", None)
+    assert worth.why == "the price was asked with Clips (sold): list what is left anew"
+
+
+def test_a_lot_that_is_sold_is_no_longer_asked_for(lot: tuple[World, str]) -> None:
+    world, found = lot
+    world.done("sold", part="mats", along=found, amount="45")
+    assert (offers(world.state), money_now(world.state).asked) == ([], 0)
+    world.done("refunded", part=found, amount="5", why="broken", returned=True)
+    (offer,) = offers(world.state)
+    assert (offer.name, offer.left) == ("Clips", ("Floor mats (sold)",))
+
+
+def test_a_part_is_in_the_lot_that_named_it_last(lot: tuple[World, str]) -> None:
+    world, found = lot
+    alone = world.done("listed", part=found, ask="8")
+    assert sorted(offered(world)) == [(found,), ("mats",)]
+    assert money_now(world.state).asked == 58
+    world.done("undo", entry=alone.n)
+    assert offered(world) == [("mats", found)]
+
+
+def test_a_lot_that_is_undone_leaves_what_was_listed_before(world: World) -> None:
+    found = clips(world)
+    world.done("listed", part="mats", ask="40", floor="20")
+    both = world.done("listed", part=found, along="mats", ask="45")
+    assert offered(world) == [(found, "mats")]
+    world.done("undo", entry=both.n)
+    assert offered(world) == [("mats",)]
+    assert money_now(world.state).doubtful == 20
+
+
+@pytest.mark.parametrize("fate", ["keep", "refit", "scrap", "controlled"])
+def test_a_fate_set_after_the_listing_takes_a_part_off_the_market(lot: tuple[World, str], fate: str) -> None:
+    world, found = lot
+    world.done("part-fate", part="mats", fate=fate)
+    (offer,) = offers(world.state)
+    assert (offer.name, offer.left) == ("Clips", ("Floor mats",))
+    world.done("listed", part="mats", along=found, ask="50")  # the newest word counts
+    assert offered(world) == [("mats", found)]
+
+
+def test_what_was_handed_over_is_offered_to_nobody(world: World) -> None:
+    mats_off(world)
+    world.done("listed", part="mats", ask="40")
+    world.done("handed-over", part="mats", to="neighbour")
+    assert offers(world.state) == []
+    assert worth_it(world.state, line_of(world.state, "mats")).says == "gone"
+
+
+@pytest.mark.parametrize(("kind", "money"), [("sold", {"amount": "50"}), ("listed", {"ask": "50"})])
+@pytest.mark.parametrize(("along", "why"), [
+    ("mats", "a part is named twice"),
+    ("driver-bag", "Driver airbag module carries a live module"),
+    ("driver-sea", "did you mean driver-seat?"),
+    ("driver-seat", "Driver seat is sold already"),
+])  # fmt: skip
+def test_what_is_refused_to_a_part_is_refused_to_it_in_a_lot(
+    world: World, kind: str, money: dict[str, str], along: str, why: str
+) -> None:
+    world.done("sold", part="driver-seat", amount="9")
+    assert why in world.refused(kind, part="mats", along=along, **money).why
+
+
+def test_a_live_module_whose_rule_is_undone_is_in_no_lot_any_more(world: World) -> None:
+    rule = world.done("part-fate", part="driver-bag", fate="sell", rule="permit 12")
+    world.done("listed", part="mats", along="driver-bag", ask="90")
+    assert offered(world) == [("mats", "driver-bag")]
+    world.done("undo", entry=rule.n)
+    (offer,) = offers(world.state)
+    assert (offered(world), offer.left) == ([("mats",)], ("Driver airbag module",))
+
+
+PARTS = ("mats", "driver-seat", "pads", "knee-bag")
+some_parts = st.lists(st.sampled_from(PARTS), min_size=1, max_size=3, unique=True)
+dealings = st.lists(st.tuples(st.sampled_from(("listed", "sold", "part-fate", "undo")), some_parts, coins), max_size=10)
+
+
+@given(dealings)
+@settings(max_examples=100)
+def test_a_part_is_offered_at_most_once_and_never_when_it_is_sold_or_live(
+    drafts: list[tuple[str, list[str], str]],
+) -> None:
+    entries: list[tuple[str, dict[str, str]]] = []
+    for n, (kind, parts, money) in enumerate(drafts):
+        lot = {"part": parts[0]} | ({"along": ",".join(parts[1:])} if parts[1:] else {})
+        fields = {
+            "listed": lot | {"ask": money, "floor": money},
+            "sold": lot | {"amount": money},
+            "part-fate": {"part": parts[0], "fate": "scrap"},
+            "undo": {"entry": max(1, n // 2)},
+        }[kind]
+        entries.append((kind, fields))  # type: ignore[arg-type]
+    state = folded(entries)
+    made = offers(state)
+    named = [line.id for offer in made for line in offer.lines]
+    assert len(named) == len(set(named))
+    assert not set(named) & set(sales_by_part(state))
+    assert "knee-bag" not in named  # it is live, and no rule was entered
+    now = money_now(state)
+    assert now.asked == sum(offer.listing.ask for offer in made if offer.listing)
+    assert now.doubtful <= now.asked  # a floor that was no more than what was asked never counts for more

@@ -10,6 +10,7 @@ from teardown.car.balance import balances
 from teardown.car.closing import closing_of
 from teardown.car.mass import mass_now, mass_over_entries
 from teardown.car.money import check_tickets, money_now
+from teardown.car.offers import offers
 from teardown.car.state import State
 from teardown.car.tally import all_lines
 from teardown.car.tally_entries import TALLY_KINDS
@@ -24,7 +25,7 @@ WRITTEN: dict[str, dict[str, object]] = {
     "part-fitted": {"name": "seat", "reading": "8kg"},
     "car-weighed": {"corners": "300,300,250,250kg", "fuel": "20L"},
     "cost": {"amount": "12.50", "what": "ice", "of": "removing"},
-    "listed": {"part": "mats", "ask": "40", "floor": "20"},
+    "listed": {"part": "mats", "along": "driver-seat", "ask": "40", "floor": "20"},
     "sold": {"part": "mats", "amount": "30", "fees": "3"},
     "refunded": {"part": "pads", "amount": "5", "why": "torn", "returned": True},
     "scrap-ticket": {"reading": "10kg", "amount": "2"},
@@ -36,7 +37,7 @@ WRITTEN: dict[str, dict[str, object]] = {
 
 def told(state: State) -> tuple[object, ...]:
     """All the tally says of a car."""
-    pages = (mass_now, mass_over_entries, money_now, check_tickets, closing_of, balances, all_lines)
+    pages = (mass_now, mass_over_entries, money_now, offers, check_tickets, closing_of, balances, all_lines)
     return (*(page(state) for page in pages), list(state.runs), list(state.photos))
 
 

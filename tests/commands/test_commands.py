@@ -53,19 +53,22 @@ def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answer(monkeypatch, "Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", "n", "", "maybe", "y")
+    private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
+    answer(monkeypatch, "Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", *private, "n", "", "maybe", "y")
     status, out, _ = run("new", tmp_path / "car")
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert status == 0
     assert "19.4kg or 42.8lb" in out  # "heavy" was refused with an example, and asked again
     assert (facts.name, facts.goal, facts.steering, facts.who) == ("Old Tin", 1100.0, "right", ("Ana", "Bo"))
+    assert "7: fewer than 4 letters or digits" in out
+    assert facts.private == ("WX51 ABC", "Mill Lane")
     assert facts.fitted == {"hybrid": False, "sunroof": True}
 
 
 def test_new_holds_each_answer_against_the_facts_before_it_asks_the_next(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "middle", *[""] * 7)
+    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "middle", *[""] * 8)
     status, out, _ = run("new", tmp_path / "car")
     assert status == 0
     for wanted in ("plain text on one line", "a number above 0", "one of left or right"):
@@ -102,6 +105,20 @@ def test_letters_that_cannot_be_shown_do_not_stop_the_program(car: Path) -> None
     told = subprocess.run(command, capture_output=True, env=env, check=False)
     assert told.returncode == 2
     assert re.search(rb"note: \?+= is not known here", told.stderr)
+
+
+def test_what_is_private_is_a_flag_too_and_a_line_to_fill_in_where_nobody_said(run: Run, tmp_path: Path) -> None:
+    assert run("new", tmp_path / "car", "--private", "WX51 ABC", "--private", "Mill Lane")[0] == 0
+    assert read_facts(tmp_path / "car" / "car.toml").private == ("WX51 ABC", "Mill Lane")
+    assert run("new", tmp_path / "other")[0] == 0
+    text = (tmp_path / "other" / "car.toml").read_text()
+    assert read_facts(tmp_path / "other" / "car.toml").private == ()
+    (tmp_path / "other" / "car.toml").write_text(text.replace('# private = ["the plate",', 'private = ["WX51 ABC",'))
+    assert read_facts(tmp_path / "other" / "car.toml").private[0] == "WX51 ABC"  # the line stands where it counts
+    status, _, complaint = run("new", tmp_path / "third", "--private", "7")
+    assert status == 2
+    assert "private" in complaint
+    assert not (tmp_path / "third").exists()
 
 
 def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_path: Path) -> None:
@@ -161,6 +178,25 @@ def test_show_prints_every_fact_as_json(car: Path, run: Run) -> None:
     assert (isolate["state"], isolate["shut_by"]) == ("shut", ["battery"])
     wait = next(gate for gate in data["gates"] if gate["gate"] == "airbag-wait")
     assert wait["wait_left_s"] == 1800
+
+
+def test_show_says_what_is_asked_for_a_lot_and_what_left_it(car: Path, run: Run) -> None:
+    run("enter", car, "listed", "part=mats", "along=driver-seat", "ask=90", "floor=70")
+    assert "Floor mats: about 3.0 kg, undecided, asked 90.00 EUR for a lot of 2\n" in run("show", car, "parts")[1]
+    asked = "asked 90.00 EUR, floor 70.00 EUR  lot of 2: Floor mats; Driver seat, 22.0 kg\n"
+    assert asked in run("show", car, "money")[1]
+    run("enter", car, "sold", "part=mats", "amount=20")
+    assert "Floor mats: about 3.0 kg, undecided, sold: net 20.00 EUR\n" in run("show", car, "parts")[1]
+    said = "NOT IN IT ANY MORE: Floor mats (sold): list what is left anew"
+    assert said in run("show", car, "money")[1]
+    (offer,) = json.loads(run("show", car, "--json")[1])["money"]["offers"]
+    assert offer == {
+        "parts": ["driver-seat"],
+        "asked": "90.00",
+        "floor": None,
+        "kg": 19,
+        "not_in_it_any_more": ["Floor mats (sold)"],
+    }
 
 
 def test_show_never_changes_the_folder(car: Path, run: Run) -> None:

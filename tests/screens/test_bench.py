@@ -91,6 +91,14 @@ def test_price_and_sale_are_typed_as_numbers_in_a_row(world: World) -> None:
     assert (sale.amount, sale.fees) == (55, Decimal("6.60"))
 
 
+def test_a_part_in_a_lot_says_what_is_asked_for_the_lot_and_what_it_goes_with(world: World) -> None:
+    world.done("listed", part="mats", along="driver-seat", ask="90")
+    with walking(world, *USUAL) as hand:
+        to_part(hand, "driver-seat")
+        assert hand.reads.count("lot 90.00 EUR") == 2
+        assert "on; lot: goes with Floor mats, for one price" in hand.reads
+
+
 def test_a_refused_sale_says_why_and_writes_nothing(world: World) -> None:
     keys = KeysOnly(world)
     to_part(keys, "driver-bag")

@@ -24,8 +24,10 @@ def filled(folder: Path, *, text: str = TALLY_FACTS, name: str = "clips", rehear
     mats_off(world)
     world.done("part-weighed", part="mats", reading="3.2kg")
     world.done("part-fate", part="mats", fate="sell")
-    world.done("listed", part="mats", ask="40", floor="20", fits=name, tested=name, where=name, faults=VEHICLE_NUMBER)
-    world.done("part-found", name=name, reading="2kg", fate="sell")
+    found = f"found-{world.done('part-found', name=name, reading='2kg', fate='sell').n}"
+    told = dict.fromkeys(("fits", "number", "colour", "tested", "included", "where"), name)
+    world.done("listed", part="mats", along=f"{found},driver-seat", ask="40", floor="20", faults=VEHICLE_NUMBER, **told)
+    world.done("listed", part="driver-seat", ask="90")
     world.done("part-fitted", name=name, reading="8kg")
     world.done("cost", amount="12", what=name, of="removing")
     world.modules_out()
@@ -34,7 +36,7 @@ def filled(folder: Path, *, text: str = TALLY_FACTS, name: str = "clips", rehear
     world.done("power-restored", why=name)
     world.done("note", text=name)
     world.done("run-timed", what="0 to 80 km/h", times="12.1;12.4;12.2s", conditions=name)
-    world.done("photo", file=str(photo(folder.parent)), part="mats", says=name)
+    world.done("photo", file=str(photo(folder.parent)), part=found, says=name)
     world.done("still-fitted", module="knee-bag", why=name)
     world.done("car-weighed", corners="330,331,266,262kg", fuel="30L")
     return world

@@ -9,7 +9,9 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
+from teardown.sheets.sale import MOST_PHOTOS
 from teardown.sheets.writing import write_sheet
 from tests.sheets.conftest import filled
 
@@ -52,10 +54,11 @@ def _measurable(sheet: Path) -> str:
 
 
 @pytest.mark.parametrize("width", [794, 390])
-def test_a_sheet_is_no_wider_than_paper_or_phone(tmp_path: Path, width: int) -> None:
+@pytest.mark.parametrize("kind", ["weights", "sale"])
+def test_a_sheet_is_no_wider_than_paper_or_phone(tmp_path: Path, kind: str, width: int) -> None:
     # A4 is 210 mm wide (ISO 216): 794 px at 96 to the inch
     world = filled(tmp_path / "car", name="W" * 80)
-    sheet = write_sheet(world.car, "weights")[0]
+    sheet = write_sheet(world.car, kind)[0]
     seen = browse(framed(sheet, width), "--allow-file-access-from-files", "--dump-dom")
     found = re.search(r"measured (\d+) of (\d+)", seen)
     assert found is not None
@@ -83,5 +86,18 @@ def test_it_prints_on_the_paper_that_is_in_the_printer(tmp_path: Path, size: str
     paper = tmp_path / "sale.pdf"
     browse(sheet, f"--print-to-pdf={paper}", "--no-pdf-header-footer")
     boxes = re.findall(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", paper.read_bytes())
-    assert len(boxes) >= 2  # one page a part
+    assert len(boxes) == 3  # the list, the lot, the part by itself
     assert {tuple(round(float(side)) for side in box) for box in boxes} == {points}
+
+
+def test_a_lot_with_all_the_photos_that_fit_is_one_sheet_of_a4(tmp_path: Path) -> None:
+    world = filled(tmp_path / "car")
+    for n in range(MOST_PHOTOS):
+        picture = tmp_path / f"{n}.png"
+        Image.new("RGB", (160, 120 + n)).save(picture)  # four to three, as cameras make them
+        world.done("photo", file=str(picture), part="mats")
+    sheet = write_sheet(world.car, "sale")[0]
+    sheet.write_text(sheet.read_text().replace("@page { margin", "@page { size: A4; margin", 1))
+    paper = tmp_path / "sale.pdf"
+    browse(sheet, f"--print-to-pdf={paper}", "--no-pdf-header-footer")
+    assert len(re.findall(rb"/MediaBox", paper.read_bytes())) == 3

@@ -21,6 +21,9 @@ from tests.world import PROCEDURES, World
 
 words = st.text(min_size=1, max_size=60).filter(lambda text: text.encode("utf-8", "ignore").decode().strip() != "")
 masses = st.decimals(min_value="0.01", max_value=90, places=2, allow_nan=False).map(lambda kg: f"{kg}kg")
+lots = st.fixed_dictionaries(
+    {"part": st.sampled_from(("mats", "driver-seat"))}, optional={"along": st.sampled_from(("pads", "mats,pads"))}
+)
 drafts = st.lists(
     st.one_of(
         st.tuples(st.just("note"), st.fixed_dictionaries({"text": words})),
@@ -28,6 +31,7 @@ drafts = st.lists(
         st.tuples(st.just("part-weighed"), st.fixed_dictionaries({"part": st.just("mats"), "reading": masses})),
         st.tuples(st.just("car-weighed"), st.fixed_dictionaries({"total": masses, "fuel": st.just("40L")})),
         st.tuples(st.just("cost"), st.fixed_dictionaries({"amount": st.just("12.50"), "what": words})),
+        st.tuples(st.sampled_from(("listed", "sold")), lots),
         st.tuples(st.just("step-done"), st.fixed_dictionaries({"step": st.sampled_from(("safe.look", "safe.mats"))})),
         st.tuples(st.just("gate-tick"), st.fixed_dictionaries({"gate": st.just("battery"), "tick": st.integers(1, 3)})),
         st.tuples(st.just("undo"), st.fixed_dictionaries({"entry": st.integers(1, 12)})),
@@ -49,8 +53,9 @@ def test_a_car_read_back_from_its_record_is_the_same_car(entries: list[tuple[str
     with tempfile.TemporaryDirectory() as folder:
         world = World(Path(folder) / "car")
         for kind, fields in entries:
+            money = {"listed": {"ask": "40"}, "sold": {"amount": "30"}}.get(kind, {})
             try:
-                world.enter(kind, **fields)
+                world.enter(kind, **fields | money)
             except ValueError:
                 continue  # words that make no entry
         record = Path(folder) / "record.toml"

@@ -49,3 +49,11 @@ def test_twenty_kilos_nobody_wrote_down_are_found_and_explained(car: Car) -> Non
 def test_every_sheet_of_it_can_be_written(car: Car, kind: str) -> None:
     files = write_sheet(car, kind)
     assert all(path.stat().st_size > 0 for path in files)
+
+
+def test_its_pillar_trims_are_a_lot_and_the_street_among_its_words_is_blacked_out(car: Car) -> None:
+    told: list[str] = []
+    html = write_sheet(car, "sale", tell=told.append)[0].read_text()
+    assert "A-pillar trims, pair and 3 more" in html
+    assert "can be seen in █████ on Saturdays" in html
+    assert told == ['blacked out (private: Kiln Lane): "held up to the light, can be seen in █████ on Saturdays"']

@@ -187,7 +187,7 @@ def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, co
     bag = f"B{line.bag}" if line.bag else ""
     money = f"sold {show_amount(sale[1].net, currency)}" if sale else ""
     if not money and line.listed is not None:
-        money = f"asked {show_amount(line.listed.ask, currency)}"
+        money = f"{'lot' if len(line.listed.parts) > 1 else 'asked'} {show_amount(line.listed.ask, currency)}"
     live = "!" if line.live else " "
     name_columns = columns - ROW_COLUMNS - (LIES_COLUMNS if columns >= 70 else 0)
     name = clipped(words(line.name), name_columns).plain

@@ -1,0 +1,77 @@
+"""What is for sale: a part by itself, or a lot of several for one price."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Container, Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+from teardown.car.state import State
+from teardown.car.tally import Line, all_lines, line_ids, line_of, name_of, sales_by_part
+from teardown.car.tally_state import Listing
+
+
+class Offer(NamedTuple):
+    """What goes to one buyer. `listing` is None while nobody has asked a price. `left` names what the price was asked
+    for and is not in it any more, because it was sold, listed otherwise or taken off the market since."""
+
+    lines: tuple[Line, ...]
+    listing: Listing | None
+    left: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        first, *others = self.lines
+        return f"{first.name} and {len(others)} more" if others else first.name
+
+    @property
+    def is_lot(self) -> bool:
+        return self.listing is not None and len(self.listing.parts) > 1
+
+    @property
+    def kg(self) -> float:
+        return sum(line.kg for line in self.lines)
+
+    @property
+    def floor(self) -> Decimal | None:
+        """The least it may go for; not known of what is left of a lot."""
+        return None if self.listing is None or self.left else self.listing.floor
+
+
+def offers(state: State) -> list[Offer]:
+    """All that a buyer may be shown, in working order; a lot stands where its first part would."""
+    sold = sales_by_part(state)
+    together: dict[int | str, list[Line]] = defaultdict(list)
+    for line in all_lines(state):
+        if _is_for_sale(line, sold):
+            together[line.listed.entry if line.listed else line.id].append(line)
+    return [_offer(state, lines, sold) for lines in together.values()]
+
+
+def offer_with(state: State, listing: Listing) -> Offer | None:
+    """What a listing still offers, or None when nothing of it is left."""
+    sold, known = sales_by_part(state), set(line_ids(state))
+    lines = [line_of(state, part) for part in listing.parts if part in known]
+    lines = [line for line in lines if line.listed and line.listed.entry == listing.entry and _is_for_sale(line, sold)]
+    return _offer(state, lines, sold) if lines else None
+
+
+def _is_for_sale(line: Line, sold: Container[str]) -> bool:
+    """The fate of a live module is `sell` only where the rule that allows it was entered."""
+    meant = line.listed is not None or line.fate == "sell"
+    return meant and line.id not in sold and line.standing != "handed-over" and (not line.live or line.fate == "sell")
+
+
+def _offer(state: State, lines: Sequence[Line], sold: Container[str]) -> Offer:
+    """Lines of one listing, in the order it names them."""
+    listing = lines[0].listed
+    if listing is None:
+        return Offer(tuple(lines), None, ())
+    by_id = {line.id: line for line in lines}
+    left = (part for part in listing.parts if part not in by_id)
+    return Offer(
+        lines=tuple(by_id[part] for part in listing.parts if part in by_id),
+        listing=listing,
+        left=tuple(f"{name_of(state, part)}{' (sold)' if part in sold else ''}" for part in left),
+    )
