@@ -62,7 +62,7 @@ class GateTick(Fields):
 
 
 class GateReading(Fields):
-    """A number read from an instrument, with its unit: `1200ppm`, `0.2V`."""
+    """A number read from an instrument, with its unit: `1200ppm`, `0.2V`; `over` when it is at full scale."""
 
     gate: Id
     value: Annotated[str, StringConstraints(max_length=40)]

@@ -24,6 +24,9 @@ NEW_SESSION_MIN = 8 * 60.0
 
 UNKNOWN_MIN = float("inf")
 
+SYMPTOM_PPM = 15_000.0
+"""Any symptom counts as more carbon dioxide than this (common practice). The limit: EH40/2005 (secondary copy)."""
+
 LEAST_BELIEVED = {"carbon_dioxide_ppm": 300.0, "voltage_v": 0.0}
 """No air on earth reads less carbon dioxide: a meter that does is off or broken (this project's policy)."""
 
@@ -39,7 +42,7 @@ EVENTS: dict[Event, str] = {
     "load-changed": "more than 50 kg left one end of the car",
     "fuel-opened": "fuel was opened, added or smelt",
     "module-moved": "a live module was moved or the count does not agree",
-    "air-bad": "the air went bad",
+    "air-bad": "bad air: someone is dizzy, sleepy, short of breath",
     "broken": "something broke",
 }
 
@@ -171,6 +174,11 @@ class GateBook:
     def happen(self, event: Event, why: str) -> None:
         if event == "people-changed":
             self.here = None
+        self._lapse_all(event, why)
+        if event == "air-bad":
+            self._raise_alarms()
+
+    def _lapse_all(self, event: Event, why: str) -> None:
         for gate_id in self.route.lapsing.get(event, ()):
             self.lapse(gate_id, why)
 
@@ -223,18 +231,26 @@ class GateBook:
         record.reading, record.lapse = Reading(number, now), None
         if number < LEAST_BELIEVED[gate.quantity]:
             return
-        reached = [level for level in gate.levels if number >= level.at]
-        if reached:
-            self._raise_alarm(record, max(reached, key=lambda level: level.at))
+        reached = _level_at(gate, number)
+        if reached is not None:
+            self._raise_alarm(record, reached)
         elif record.alarm is not None:
             _clear_alarm(record, number, now)
+
+    def _raise_alarms(self) -> None:
+        """Somebody feels the air, or smells it: whatever the meters showed, it counts as a reading."""
+        for gate in self.route.library.gates.values():
+            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm":
+                reached = _level_at(gate, SYMPTOM_PPM)
+                if reached is not None:
+                    self._raise_alarm(self.records[gate.id], reached)
 
     def _raise_alarm(self, record: GateRecord, level: Level) -> None:
         if record.alarm is None or level.at > record.alarm.at:
             record.alarm = level
         record.clear_since = None
         if record.alarm.hold_min > 0:
-            self.happen("air-bad", f"the reading reached {record.alarm.at:,g}")
+            self._lapse_all("air-bad", f"the air counts as {record.alarm.at:,g} or more")
 
     def plan_ice(self, gate_id: str, ice: Ice) -> None:
         self.records[gate_id].ice, self.records[gate_id].lapse = ice, None
@@ -306,6 +322,11 @@ def pause_between(last: Instant, now: Instant) -> Pause:
 
 def _wall_s(then: Instant, now: Instant) -> float:
     return (datetime.fromisoformat(now.utc) - datetime.fromisoformat(then.utc)).total_seconds()
+
+
+def _level_at(gate: ReadingGate, number: float) -> Level | None:
+    """The highest level that a reading reaches."""
+    return max((level for level in gate.levels if number >= level.at), key=lambda level: level.at, default=None)
 
 
 def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:

@@ -21,6 +21,9 @@ from teardown.packs.route import RouteStep
 LONGEST_RELEASE_MIN = 60.0
 """A slower release is not believed of ice that lies on bare steel (this project's policy)."""
 
+OVER_RANGE = ("over", "over range", "full scale", "ol", "o.l.", "ofl")
+"""What a meter shows, or a person says, when there is more than it can measure."""
+
 SHUT_WHILE_QUESTIONS_ARE_OPEN = (
     entries.StepDone,
     entries.PartOff,
@@ -188,12 +191,22 @@ def _gate_reading(standing: Standing, fields: entries.GateReading) -> Ruling:
         return view
     gate = view.gate
     assert isinstance(gate, ReadingGate)
+    if " ".join(fields.value.casefold().replace("-", " ").split()) in OVER_RANGE:
+        return _over_range(gate, fields)
     read = {"carbon_dioxide_ppm": units.carbon_dioxide_ppm, "voltage_v": units.voltage_v}[gate.quantity]
     try:
         number = read(fields.value)
     except units.UnitError as error:
         return Refusal(f"{error} ({gate.title} is read in {UNITS[gate.quantity]})")
     return recorded(fields) | {"number": number}
+
+
+def _over_range(gate: ReadingGate, fields: entries.GateReading) -> Ruling:
+    """A meter at full scale may mean anything above it: it counts as the highest level, however far it reads."""
+    if not gate.levels:
+        return Refusal(f"{fields.value} is no number: choose a range of the meter that shows {UNITS[gate.quantity]}")
+    highest = max(level.at for level in gate.levels)
+    return recorded(fields) | {"number": max(highest, gate.full_scale or highest)}
 
 
 def _gate_figure(standing: Standing, fields: entries.GateFigure) -> Ruling:

@@ -149,7 +149,7 @@ def test_bad_air_sends_everyone_out_and_work_goes_on_only_below_the_lower_figure
     world.done("gate-reading", gate="ice-meter", value="6000ppm")
     view = world.car.now().gates["ice-meter"]
     assert (view.stands, view.do) == (False, "Everyone out.")
-    assert view.why == "a reading reached 5,000 ppm: work goes on below 2,000 ppm"
+    assert view.why == "the air counts as 5,000 ppm or more: work goes on below 2,000 ppm"
     world.done("gate-reading", gate="ice-meter", value="3000ppm")
     assert not world.stands("ice-meter")
     world.done("gate-reading", gate="ice-meter", value="1900ppm")
@@ -160,7 +160,7 @@ def test_air_that_was_far_too_bad_must_stay_good_for_ten_minutes(world: World) -
     ice_place(world)
     world.done("gate-reading", gate="ice-meter", value="16000ppm")
     assert world.car.now().gates["ice-meter"].do == "Everyone away."
-    assert world.why("ice-place").startswith("stands no more: the reading reached 15,000")
+    assert world.why("ice-place").startswith("stands no more: the air counts as 15,000 or more")
     for _ in range(3):
         world.done("gate-reading", gate="ice-meter", value="900ppm")
         world.clock.advance(4 * 60)
@@ -169,6 +169,48 @@ def test_air_that_was_far_too_bad_must_stay_good_for_ten_minutes(world: World) -
     world.tick_all("ice-place")
     world.done("gate-reading", gate="ice-meter", value="900ppm")
     assert world.stands("ice-meter")
+
+
+def test_any_symptom_counts_as_fifteen_thousand_until_low_readings_have_held(world: World) -> None:
+    """Any symptom counts as more than 15,000 ppm (common practice); 15,000 ppm: EH40/2005 (secondary copy)."""
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="4000ppm")
+    world.done("happened", what="air-bad", why="Bo is dizzy")
+    assert world.why("ice-place") == "stands no more: Bo is dizzy. Confirm it again from the first line"
+    view = world.car.now().gates["ice-meter"]
+    assert (view.stands, view.do) == (False, "Everyone away.")
+    world.clock.advance(2 * 60)
+    world.tick_all("ice-place")
+    for reading in ("4900ppm", "0ppm", "1900ppm"):
+        world.done("gate-reading", gate="ice-meter", value=reading)
+        held = "the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min"
+        assert world.why("ice-meter") == held, reading
+    for _ in range(2):
+        world.clock.advance(5 * 60)
+        world.done("gate-reading", gate="ice-meter", value="1900ppm")
+    assert world.stands("ice-meter")
+
+
+def test_a_symptom_lowers_no_alarm(world: World) -> None:
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="31000ppm")
+    world.done("happened", what="air-bad", why="Bo is dizzy")
+    assert world.car.now().gates["ice-meter"].do == "Everyone away, and keep others out."
+
+
+@pytest.mark.parametrize("value", ["over", "Over range", "full-scale", "FULL SCALE", "OL"])
+def test_a_meter_at_full_scale_counts_as_the_highest_level(world: World, value: str) -> None:
+    """Home meters end at 5,000 or 10,000 ppm: at full scale means evacuate (common practice)."""
+    ice_place(world)
+    entry = world.done("gate-reading", gate="ice-meter", value=value)
+    assert (entry.fields["value"], entry.fields["number"]) == (value, 30000)
+    assert world.car.now().gates["ice-meter"].do == "Everyone away, and keep others out."
+
+
+def test_a_meter_at_full_scale_is_no_voltage(world: World) -> None:
+    world.battery_off()
+    refusal = world.refused("gate-reading", gate="battery-dead", value="OL")
+    assert refusal.why == "OL is no number: choose a range of the meter that shows V"
 
 
 def test_a_reading_goes_stale(world: World) -> None:

@@ -265,6 +265,22 @@ def test_bad_air_says_at_once_what_to_do_and_what_brings_it_back(world: World, w
         assert "written: 16000ppm (entry 22). Everyone away." in hand.reads
 
 
+def test_a_meter_at_full_scale_is_entered_with_two_keys(world: World, size: tuple[int, int]) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    with walking(world, *size) as hand:
+        hand.desk.go_to_gate("ice-meter")
+        hand.type("99")
+        hand.press("f")
+        assert hand.digits == "0 ppm"
+        assert "FULL SCALE: Enter writes it, a digit takes it back" in hand.reads
+        hand.type("7")
+        assert "FULL SCALE" not in hand.reads
+        hand.press("f", "enter")
+        assert "written: over (entry 22). Everyone away, and keep others out." in hand.reads
+        assert "#AIR BAD" in hand.page[1]
+
+
 # -- dry ice
 
 

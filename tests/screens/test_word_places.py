@@ -84,6 +84,19 @@ def test_what_happened_is_told_and_shuts_what_it_must(world: World, size: tuple[
         assert "#PEOPLE ?" in hand.page[1]
 
 
+def test_somebody_who_feels_the_air_is_entered_with_two_keys_and_everyone_is_sent_away(
+    world: World, size: tuple[int, int]
+) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    with walking(world, *size) as hand:
+        hand.press("e")
+        assert "[9] bad air: someone is dizzy, sleepy, short of breath [0] something broke" in hand.reads
+        hand.press("9")
+        assert "written: bad air: someone is dizzy, sleepy, short of breath. Everyone away." in hand.reads
+        assert "#AIR BAD" in hand.page[1]
+
+
 def test_the_log_knows_who_works(world: World, size: tuple[int, int]) -> None:
     with walking(world, *size) as hand:
         hand.press("o")
