@@ -61,8 +61,35 @@ class Reading(NamedTuple):
 
 
 class Ice(NamedTuple):
+    """What the dry-ice figure counts with: kilos about to be laid, over how long all of it goes off, the air it begins
+    in, and the kilos that lie there already."""
+
     kg: float
     over_min: float
+    start_ppm: float
+    lying_kg: float
+
+
+class Laid(NamedTuple):
+    """Ice that the figure allowed, and that therefore counts as laid: by which entry, and since when it goes off."""
+
+    entry: int
+    kg: float
+    over_min: float
+    since: Instant
+    proven_min: float = 0.0
+
+
+class Batch(NamedTuple):
+    """Ice that counts as laid, and for how many minutes it has been going off."""
+
+    kg: float
+    over_min: float
+    ran_min: float
+
+    @property
+    def lies(self) -> bool:
+        return self.ran_min < self.over_min
 
 
 class Signature(NamedTuple):
@@ -77,6 +104,7 @@ class GateRecord:
     ticks: tuple[int, ...] = ()
     reading: Reading | None = None
     ice: Ice | None = None
+    laid: tuple[Laid, ...] = ()
     people: int | None = None
     signed: Signature | None = None
     since: Instant | None = None
@@ -93,7 +121,7 @@ class GateRecord:
         return bool(self.ticks or self.reading or self.ice or self.people or self.signed or self.since)
 
     def forget(self, why: str) -> None:
-        """Back to the first tick. What the manual says and a bad reading of the air are facts, and stay."""
+        """Back to the first tick. What the manual says, bad air and ice that was laid are facts, and stay."""
         self.ticks = ()
         self.reading = self.ice = self.people = self.signed = self.since = None
         self.proven_min = 0.0
@@ -137,6 +165,7 @@ class GateBook:
             return
         if last.boot != now.boot:
             self._prove_waits(last)
+            self._prove_ice(last, now)
             self._restart_unproven_waits(now)
         pause = pause_between(last, now)
         self._lapse_paused(pause)
@@ -151,6 +180,14 @@ class GateBook:
         for gate in self.route.waits:
             record = self.records[gate.id]
             record.proven_min = self.waited_min(gate.id, last)
+
+    def _prove_ice(self, last: Instant, now: Instant) -> None:
+        """The same for ice: what goes off while nobody can say for how long counts as lying."""
+        for record in self.records.values():
+            record.laid = tuple(ice._replace(since=now, proven_min=self._ran_min(ice, last)) for ice in record.laid)
+
+    def _ran_min(self, ice: Laid, now: Instant) -> float:
+        return ice.proven_min + waited_min(ice.since, now, self.rate)
 
     def _restart_unproven_waits(self, now: Instant) -> None:
         for gate in self.route.waits:
@@ -192,10 +229,11 @@ class GateBook:
         for follower in self.route.followers[gate_id]:
             self.lapse(follower, why)
 
-    def undo(self, gate_id: str, why: str) -> None:
+    def undo(self, gate_id: str, entry: int) -> None:
         """Something done at a gate is taken back: the gate lapses, and air that was bad counts as bad again."""
-        self.lapse(gate_id, why)
+        self.lapse(gate_id, f"entry {entry} was undone")
         record = self.records[gate_id]
+        record.laid = tuple(ice for ice in record.laid if ice.entry != entry)
         record.alarm, record.cleared, record.clear_since = record.alarm or record.cleared, None, None
 
     def answer(self, power: str, doors: str, people: str) -> None:
@@ -254,6 +292,30 @@ class GateBook:
 
     def plan_ice(self, gate_id: str, ice: Ice) -> None:
         self.records[gate_id].ice, self.records[gate_id].lapse = ice, None
+
+    def lay_ice(self, gate_id: str, laid: Laid, again: bool) -> None:
+        """What the figure allows counts as laid; counted `again`, it takes the place of what counted before."""
+        record = self.records[gate_id]
+        record.laid = (laid,) if again else (*record.laid, laid)
+
+    def batches(self, gate_id: str, now: Instant) -> tuple[Batch, ...]:
+        """All ice that counts as laid, as far as it has gone off by `now`."""
+        laid = self.records[gate_id].laid
+        return tuple(Batch(ice.kg, ice.over_min, self._ran_min(ice, now)) for ice in laid)
+
+    def lying_kg(self, gate_id: str, now: Instant) -> float:
+        """The ice whose minutes are not over."""
+        return sum((batch.kg for batch in self.batches(gate_id, now) if batch.lies), 0.0)
+
+    def carbon_dioxide_ppm(self, now: Instant) -> float | None:
+        """The highest reading of the air that is fresh and can be believed."""
+        fresh = [
+            record.reading.number
+            for gate, record in ((gate, self.records[gate.id]) for gate in self.route.library.gates.values())
+            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm" and record.reading is not None
+            if age_min(record.reading.at, now) <= (gate.fresh_min or 0.0)
+        ]
+        return max((ppm for ppm in fresh if ppm >= LEAST_BELIEVED["carbon_dioxide_ppm"]), default=None)
 
     def sign(self, gate_id: str, signature: Signature, now: Instant) -> None:
         self.records[gate_id].signed, self.records[gate_id].lapse = signature, None

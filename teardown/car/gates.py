@@ -161,7 +161,7 @@ def _(gate: FigureGate, case: _Case) -> GateView:
     if ice is None:
         lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
         return GateView(gate, False, f"{lapse}Enter the kilos of ice about to be laid")
-    verdict = judge_room(case.car.room, ice.kg, ice.over_min)
+    verdict = judge_room(case.car.room, *ice)
     return GateView(gate, verdict.stands, verdict.why, working=verdict.working)
 
 

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
-from teardown.car.gatebook import GateBook, Ice, Signature
+from teardown.car.gatebook import GateBook, Ice, Laid, Signature
 from teardown.car.log import Entry
 from teardown.car.series import Series
 from teardown.car.tally_state import (
@@ -31,6 +31,7 @@ from teardown.car.tally_state import (
     Ticket,
     Weight,
 )
+from teardown.figures.air import OUTDOOR_PPM
 from teardown.packs.model import Event
 from teardown.packs.route import Route, RoutePart
 
@@ -356,7 +357,11 @@ def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
 
 
 def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.plan_ice(fields["gate"], Ice(float(fields["ice_kg"]), float(fields["over_min"])))
+    gate, kg, over_min = fields["gate"], float(fields["ice_kg"]), float(fields["over_min"])
+    start_ppm, lying_kg = float(fields.get("start_ppm", OUTDOOR_PPM)), float(fields.get("lying_kg", 0.0))
+    state.gates.plan_ice(gate, Ice(kg, over_min, start_ppm, lying_kg))
+    if fields.get("allowed", True):
+        state.gates.lay_ice(gate, Laid(n, kg, over_min, at), again=bool(fields.get("same")))
 
 
 def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -419,7 +424,7 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         return
     state.undone.add(undone)
     if isinstance(touched, GateTouch):
-        state.gates.undo(touched.gate, f"entry {undone} was undone")
+        state.gates.undo(touched.gate, undone)
         return
     for series in touched:
         series.drop(undone)

@@ -235,10 +235,10 @@ def test_doors_that_were_shut_shut_the_ice_but_not_the_battery(world: World) -> 
 
 def test_the_room_is_counted_and_its_working_shown(world: World) -> None:
     ice_place(world)
-    world.done("gate-figure", gate="ice-room", ice="3kg", over="60min")
+    world.done("gate-figure", gate="ice-room", ice="3kg")
     view = world.car.now().gates["ice-room"]
     assert view.stands
-    assert view.working[0] == "3.0 kg of ice makes 1.6 m3 of gas in 60 min"
+    assert view.working[0] == "3.0 kg of ice makes 1.6 m3 of gas in 45 min"
     assert "limit 5,000" in view.working[2]
 
 

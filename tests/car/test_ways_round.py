@@ -153,7 +153,10 @@ def test_a_step_is_written_at_the_very_moment_it_was_judged_at(world: World) -> 
 
 @pytest.mark.parametrize(("words", "why"), [
     ({"ice": "0kg"}, "no ice, no figure"),
-    ({"ice": "20kg", "over": "8h"}, "the whole charge counts as gone within the hour"),
+    ({"ice": "20kg", "over": "8h"}, "on bare steel the whole charge counts as gone in that time"),
+    ({"ice": "2kg", "over": "46min"}, "over=46min is more than 45 min"),
+    ({"ice": "2kg", "over": "0min"}, "over=0min is less than 5 min: ice lies 8 min and more before a pad cracks"),
+    ({"ice": "2kg", "over": "1s"}, "(the limit is this project's policy)"),
 ])  # fmt: skip
 def test_a_figure_is_not_talked_down(iced: World, words: dict[str, str], why: str) -> None:
     assert why in iced.refused("gate-figure", gate="ice-room", **words).why
