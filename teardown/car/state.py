@@ -104,7 +104,7 @@ class State:
         self.not_there: dict[str, Series[str]] = defaultdict(Series)
         self._counted: dict[bool, list[str]] | None = None
         self.isolating: dict[int, str] = {}
-        """Entries that finished a step whose taking back has consequences, and the step."""
+        """Entries that finished a step, or took off a part of one, whose taking back has consequences; and the step."""
         self.undone: set[int] = set()
         self.who = ""
         self.mass_entry = 0
@@ -392,11 +392,16 @@ def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None
     if place is not None:
         step = state.route.by_ref[place.step]
         state.gates.finish_step(step.gates, place.part.name)
+        if step.undone_causes:
+            state.isolating[n] = step.ref
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Not to be undone itself: that would take a part out past its gates."""
+    """Not to be undone itself: that would take a part out past its gates. A battery that is back in is power."""
     state.parts[fields["part"]].out.add(n, False)
+    place = state.route.parts.get(fields["part"])
+    if place is not None:
+        _cause_undone(state, place.step)
 
 
 def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

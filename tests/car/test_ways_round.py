@@ -83,6 +83,12 @@ def test_taking_the_isolating_step_back_counts_as_power(world: World) -> None:
     assert not world.stands("airbag-wait")
 
 
+def test_a_step_that_the_isolating_needs_taken_back_counts_as_power(world: World) -> None:
+    world.airbags_ready()
+    world.done("step-undone", step="safe.look", why="there is an orange cable")
+    assert "Look for high voltage: taken back" in world.why("battery")
+
+
 def test_ticks_made_before_the_gate_they_follow_stood_do_not_come_to_life(tmp_path: Path) -> None:
     world = World(tmp_path / "car")
     world.battery_off()
