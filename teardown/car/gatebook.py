@@ -22,6 +22,9 @@ BREAK_MIN = 30.0
 NEW_SESSION_MIN = 8 * 60.0
 """A longer pause than this is a new working day (this project's policy)."""
 
+WORKED_ON_MIN = 5.0
+"""Who pauses no longer than this over midnight works on; a longer pause is the new day's (this project's policy)."""
+
 UNKNOWN_MIN = float("inf")
 
 SYMPTOM_PPM = 15_000.0
@@ -52,7 +55,6 @@ class Pause(NamedTuple):
 
     minutes: float
     restarted: bool
-    new_day: bool
 
 
 class Reading(NamedTuple):
@@ -139,6 +141,8 @@ class GateBook:
     last: Instant | None = None
     questions: str | None = None
     here: int | None = None
+    day: str | None = None
+    """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
 
     def __post_init__(self) -> None:
         if not self.records:
@@ -160,6 +164,7 @@ class GateBook:
         """Everything the time from the last entry to `now` does to gates."""
         last, self.last = self.last, now
         if last is None:
+            self.day = now.day
             return
         if _within_the_minute(last, now):
             return
@@ -169,11 +174,17 @@ class GateBook:
             self._restart_unproven_waits(now)
         pause = pause_between(last, now)
         self._lapse_paused(pause)
-        if pause.new_day:
+        if self._is_a_new_day(pause, now):
+            self.day = now.day
             self.happen("new-day", EVENTS["new-day"])
+            self.questions = f"a new day began, and {_pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
             self.happen("break", _pause_in_words(pause))
             self.questions = _pause_in_words(pause)
+
+    def _is_a_new_day(self, pause: Pause, now: Instant) -> bool:
+        paused = pause.restarted or pause.minutes > WORKED_ON_MIN
+        return pause.minutes > NEW_SESSION_MIN or (paused and now.day != self.day)
 
     def _prove_waits(self, last: Instant) -> None:
         """A boot has ended: what a wait had run by the last entry made in it is proven, and nothing more."""
@@ -379,7 +390,7 @@ def pause_between(last: Instant, now: Instant) -> Pause:
         minutes = max(now.seconds - last.seconds, wall_s) / 60.0
     else:
         minutes = wall_s / 60.0 if wall_s >= 0 else UNKNOWN_MIN
-    return Pause(minutes, restarted, now.day != last.day or minutes > NEW_SESSION_MIN)
+    return Pause(minutes, restarted)
 
 
 def _wall_s(then: Instant, now: Instant) -> float:

@@ -328,13 +328,51 @@ def test_not_knowing_whether_power_came_back_counts_as_yes(world: World) -> None
     assert "power may have come back while you were away" in world.why("battery")
 
 
-def test_a_new_day_asks_again_even_after_a_short_pause(world: World) -> None:
-    world.done("people-here", count=2)
-    world.clock.advance(15 * 3600 + 50 * 60)  # 23:50
+@pytest.fixture
+def late(world: World) -> World:
+    """Ten to midnight: the battery is off, two people are here."""
+    world.battery_off()
+    world.clock.advance(15 * 3600 + 50 * 60)
     world.done("resumed", power="no", doors="no", people="no")
     world.done("people-here", count=2)
-    world.clock.advance(20 * 60)
-    assert world.why("second-person").startswith("stands no more: a new working day")
+    return world
+
+
+@pytest.mark.parametrize("minutes", [10.1, 15, 29])
+def test_a_new_day_is_asked_about_even_after_a_short_pause(late: World, minutes: float) -> None:
+    """A new day: what was read is read again; the wait is kept only if the car was locked or watched (common
+    practice)."""
+    late.clock.advance(minutes * 60)
+    asked = f"a new day began, and nothing was written for {minutes:.0f} minutes"
+    assert late.state.gates.questions == asked
+    assert late.refused("step-done", step="safe.isolate").why.startswith(f"{asked}. First say what has happened since")
+    late.done("resumed", power="unknown", doors="no", people="no")
+    assert late.why("second-person").startswith("stands no more: a new working day")
+    assert "power may have come back while you were away" in late.why("battery")
+
+
+def test_who_works_on_through_midnight_is_not_stopped_but_asked_at_the_first_pause(late: World) -> None:
+    for _ in range(8):
+        late.clock.advance(5 * 60)
+        late.done("note", text="still lifting")
+        assert late.stands("second-person"), "nobody has stopped working"
+    assert late.state.last is not None
+    assert late.state.last.day == "2026-05-10"
+    late.clock.advance(5 * 60 + 1)
+    assert late.state.gates.questions == "a new day began, and nothing was written for 5 minutes"
+    assert not late.stands("second-person")
+    late.done("resumed", power="no", doors="no", people="no")
+    late.done("people-here", count=2)
+    late.clock.advance(29 * 60)
+    assert late.stands("second-person"), "asked once a day"
+
+
+def test_a_restart_over_midnight_is_a_new_day_however_short(late: World) -> None:
+    late.clock.advance(9.9 * 60)
+    late.done("note", text="still here")
+    late.clock.reboot(off_seconds=60)
+    assert late.state.gates.questions == "the computer restarted"
+    assert "a new working day" in str(late.state.gates["second-person"].lapse)
 
 
 def test_a_clock_that_went_backwards_counts_as_an_unknown_pause(world: World) -> None:
