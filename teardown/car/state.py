@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
-from operator import itemgetter
 from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
@@ -209,8 +207,8 @@ class State:
         step = self.steps.get(place.step) if place else None
         if place is not None and not place.fitted:
             return 0
-        own_entry, own_out = known.out.at(upto) if known else (0, None)
-        step_entry, mark = step.at(upto) if step else (0, None)
+        own_entry, own_out = known.out.at(upto) if known is not None else (0, None)
+        step_entry, mark = step.at(upto) if step is not None else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
         if own_out is not None and own_entry > done_entry:
             return own_entry if own_out else 0
@@ -232,9 +230,8 @@ class State:
         series = {FOUND: self.found, FITTED: self.fitted}.get(kind)
         if series is None or not number.isdecimal():
             return None
-        at = bisect_left(series.items, int(number), key=itemgetter(0))
-        found = series.items[at : at + 1]
-        return found[0][1] if found and found[0][1].id == name else None
+        found = series.of(int(number))
+        return found if found is not None and found.id == name else None
 
     def stored_at(self, part: str) -> str | None:
         """Where a part that is out lies; what was said before it came out (again) does not count."""
