@@ -11,8 +11,8 @@ example, because 42.8 of something is how the wrong part gets lifted. The factor
 """
 
 import re
+from functools import cached_property
 from itertools import pairwise
-from typing import NamedTuple
 
 LB_KG = 0.45359237
 INCH_M = 0.0254
@@ -30,13 +30,33 @@ class UnitError(ValueError):
     """What was typed is not a quantity; the message says so in one sentence and gives an example."""
 
 
-class _Quantity(NamedTuple):
-    called: str
-    example: str
-    si: str
-    # spelling -> what one of it is in the SI unit
-    units: dict[str, float]
-    lowest: float = 0.0
+_NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
+_BARE = re.compile(_NUMBER)
+_SIGNED = re.compile(rf"[+-]?(?:{_NUMBER})")
+_TWO_MARKS = re.compile(r"[0-9][.,][0-9]+[.,][0-9]")
+_SPACE_INSIDE = re.compile(r"[0-9] [0-9]")
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+
+
+class _Quantity:
+    """`units` says for each spelling what one of it is in the SI unit."""
+
+    def __init__(self, called: str, example: str, si: str, units: dict[str, float], lowest: float = 0.0) -> None:
+        self.called = called
+        self.example = example
+        self.si = si
+        self.units = units
+        self.lowest = lowest
+
+    @cached_property
+    def piece(self) -> re.Pattern[str]:
+        """A number and its unit; the longer spelling is tried before one that it begins with."""
+        spellings = "|".join(re.escape(unit) for unit in sorted(self.units, key=len, reverse=True))
+        return re.compile(rf"({_NUMBER})({spellings})")
+
+    @cached_property
+    def pieces(self) -> re.Pattern[str]:
+        return re.compile(rf"(?:{self.piece.pattern})+")
 
 
 _LENGTHS = {
@@ -108,7 +128,6 @@ _ZEROS_C = {"f": -160 / 9, "°f": -160 / 9, "degf": -160 / 9, "k": -273.15}
 _SPELLINGS = str.maketrans(
     {"²": "2", "³": "3", "º": "°", "−": "-", "–": "-", "×": "x", "’": "'", "′": "'", "″": '"', "^": None}
 )
-_NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 
 
 def parse(text: str, quantity: str, default_unit: str | None = None) -> float:
@@ -159,7 +178,7 @@ def parse_list(text: str, quantity: str, default_unit: str | None = None, count:
     items = [item.strip() for item in plain.split(";" if ";" in plain else ",")]
     if any(not item for item in items):
         raise UnitError(f"{_quoted(text)} has an empty place: write {kind.example} parted by commas.")
-    bare = [re.fullmatch(rf"[+-]?(?:{_NUMBER})", item) is not None for item in items]
+    bare = [_SIGNED.fullmatch(item) is not None for item in items]
     unit = default_unit
     if len(items) > 1 and all(bare[:-1]) and not bare[-1]:
         unit = _after_number(items[-1])
@@ -393,7 +412,7 @@ def _plain(text: str, kind: _Quantity) -> str:
 
 def _pieces(unsigned: str, text: str, kind: _Quantity, default_unit: str | None) -> list[tuple[str, str]]:
     """Part ``1h 30min`` into its numbers and units; each unit must be a whole number of the next."""
-    if re.fullmatch(_NUMBER, unsigned):
+    if _BARE.fullmatch(unsigned):
         unit = "" if "" in kind.units else default_unit
         if unit is None:
             raise UnitError(f"{_quoted(text)} has no unit: write {_example_with(unsigned, kind)}.")
@@ -402,12 +421,10 @@ def _pieces(unsigned: str, text: str, kind: _Quantity, default_unit: str | None)
             raise UnitError(f"{_quoted(text)} is not {kind.called} in a unit known here: write {kind.example}.")
         return [(unsigned, spelling)]
     _refuse_two_readings(unsigned, text, kind)
-    spellings = "|".join(re.escape(unit) for unit in sorted(kind.units, key=len, reverse=True))
-    piece = rf"({_NUMBER})({spellings})"
     tight = unsigned.replace(" ", "")
-    if not re.fullmatch(rf"(?:{piece})+", tight):
+    if not kind.pieces.fullmatch(tight):
         raise UnitError(f"{_quoted(text)} is not {kind.called} in a unit known here: write {kind.example}.")
-    pieces = re.findall(piece, tight)
+    pieces = kind.piece.findall(tight)
     whole = all(number.isdigit() for number, _ in pieces[:-1])
     if not whole or not all(
         _holds_whole(kind.units[big], kind.units[small]) for (_, big), (_, small) in pairwise(pieces)
@@ -422,16 +439,16 @@ def _holds_whole(big: float, small: float) -> bool:
 
 
 def _refuse_two_readings(unsigned: str, text: str, kind: _Quantity) -> None:
-    if re.search(r"[0-9][.,][0-9]+[.,][0-9]", unsigned):
+    if _TWO_MARKS.search(unsigned):
         raise UnitError(f"{_quoted(text)} has two marks in one number: write it with one, such as {kind.example}.")
-    if re.search(r"[0-9] [0-9]", unsigned):
+    if _SPACE_INSIDE.search(unsigned):
         raise UnitError(f"{_quoted(text)} has a space inside the number: write it without, such as {kind.example}.")
 
 
 def _number(number: str, text: str, kind: _Quantity) -> float:
     if len(number) > LONGEST_NUMBER:
         raise UnitError(f"{_quoted(text)} has more than {LONGEST_NUMBER} digits: write {kind.example}.")
-    if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", number):
+    if _THOUSANDS.fullmatch(number):
         point, whole = number.replace(",", "."), number.replace(",", "")
         raise UnitError(
             f"{_quoted(text)} can be read two ways: write {point} for the smaller or {whole} for the larger, with unit."
@@ -467,7 +484,7 @@ def _example_with(number: str, kind: _Quantity) -> str:
     """Examples in the person's own number, so that the refusal can be copied."""
     examples = kind.example.split(" or ")
     unit = re.sub(r"^-?[0-9.]+", "", examples[0])
-    own = number if re.fullmatch(_NUMBER, number) and len(number) <= LONGEST_NUMBER else ""
+    own = number if _BARE.fullmatch(number) and len(number) <= LONGEST_NUMBER else ""
     return " or ".join([own + unit, *examples[1:]]) if own and unit else kind.example
 
 

@@ -7,13 +7,14 @@ the boot clock proves.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
 from teardown.car.clock import Instant
-from teardown.packs.model import CountGate, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
+from teardown.packs.model import Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.route import Route
 
 BREAK_MIN = 30.0
@@ -108,10 +109,19 @@ class GateBook:
     last: Instant | None = None
     questions: str | None = None
     here: int | None = None
+    used_up: Mapping[tuple[str, ...], tuple[str, ...]] = field(init=False)
+    """For the gates of each step, which of them, and of those they follow, one step uses up."""
+    counts: frozenset[str] = field(init=False)
+    """The gates that count live modules."""
 
     def __post_init__(self) -> None:
         if not self.records:
             self.records = {gate: GateRecord() for gate in self.route.library.gates}
+        self.used_up = {gates: self._used_up(gates) for gates in {step.gates for step in self.route.steps}}
+        self.counts = frozenset(gate.id for gate in self.route.counts)
+
+    def _used_up(self, gates: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(gate for gate in self.route.gate_order(gates) if self.route.gate(gate).each_step)
 
     def at(self, now: Instant) -> GateBook:
         """The book as it must be read at `now`: this one is not changed."""
@@ -128,9 +138,7 @@ class GateBook:
     def pass_time(self, now: Instant) -> None:
         """Everything the time from the last entry to `now` does to gates."""
         last, self.last = self.last, now
-        if last is None:
-            return
-        if _within_the_minute(last, now):
+        if last is None or _within_the_minute(last, now):
             return
         if last.boot != now.boot:
             self._prove_waits(last)
@@ -140,8 +148,8 @@ class GateBook:
         if pause.new_day:
             self.happen("new-day", EVENTS["new-day"])
         if pause.minutes > BREAK_MIN or pause.restarted:
-            self.happen("break", _pause_in_words(pause))
             self.questions = _pause_in_words(pause)
+            self.happen("break", self.questions)
 
     def _prove_waits(self, last: Instant) -> None:
         """A boot has ended: what a wait had run by the last entry made in it is proven, and nothing more."""
@@ -179,7 +187,7 @@ class GateBook:
         record = self.records[gate_id]
         if record.begun:
             record.forget(why)
-        elif not isinstance(self.route.gate(gate_id), CountGate):  # a count has no record, but gates may follow it
+        elif gate_id not in self.counts:  # a count has no record, but gates may follow it
             return
         for follower in self.route.followers[gate_id]:
             self.lapse(follower, why)
@@ -201,9 +209,8 @@ class GateBook:
         self.questions = None
 
     def finish_step(self, gates: tuple[str, ...], title: str) -> None:
-        for gate_id in self.route.gate_order(gates):
-            if self.route.gate(gate_id).each_step:
-                self.lapse(gate_id, f"used by: {title}")
+        for gate_id in self.used_up[gates]:
+            self.lapse(gate_id, f"used by: {title}")
 
     # -- what is done at a gate
 
@@ -289,17 +296,16 @@ def age_min(then: Instant, now: Instant) -> float:
 
 def _within_the_minute(last: Instant, now: Instant) -> bool:
     """Every clock agrees that next to no time has passed: the usual case, and the cheap one."""
-    same = last.boot == now.boot and last.utc[:16] == now.utc[:16] and last.day == now.day
-    return same and 0 <= now.seconds - last.seconds < 60
+    utc, boot, seconds, day = last
+    return now.boot == boot and now.day == day and 0 <= now.seconds - seconds < 60 and now.utc[:16] == utc[:16]
 
 
 def pause_between(last: Instant, now: Instant) -> Pause:
     """How long nothing was written. A clock that went backwards proves nothing, so the pause counts as unknown."""
-    restarted = last.boot != now.boot or now.seconds < last.seconds
-    wall_s = _wall_s(last, now)
-    if not restarted:
-        minutes = max(now.seconds - last.seconds, wall_s) / 60.0
-    else:
+    ran_s, wall_s = now.seconds - last.seconds, _wall_s(last, now)
+    restarted = last.boot != now.boot or ran_s < 0
+    minutes = max(ran_s, wall_s) / 60.0
+    if restarted:
         minutes = wall_s / 60.0 if wall_s >= 0 else UNKNOWN_MIN
     return Pause(minutes, restarted, now.day != last.day or minutes > NEW_SESSION_MIN)
 

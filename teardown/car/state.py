@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
-from operator import itemgetter
 from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
 from teardown.car.gatebook import GateBook, Ice, Signature
 from teardown.car.log import Entry
+from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
 from teardown.car.series import Series
 from teardown.car.tally_state import (
     FITTED,
@@ -32,9 +31,8 @@ from teardown.car.tally_state import (
     Weight,
 )
 from teardown.packs.model import Event
-from teardown.packs.route import Route, RoutePart
+from teardown.packs.route import Route, RoutePart, RouteStep
 
-STILL_FITTED = "still fitted"
 REMOVED = ("sell", "scrap", "controlled")
 """The fates that post a part as removed: it does not go back on this car."""
 
@@ -60,6 +58,9 @@ class Mark(NamedTuple):
     why: str = ""
 
 
+DONE = Mark("done")
+
+
 @dataclass(slots=True)
 class PartState:
     """What is known of one part."""
@@ -72,10 +73,12 @@ class PartState:
     handed: Series[Handed] = field(default_factory=Series)
 
 
-class GateTouch(NamedTuple):
-    """An entry that opened part of a gate: undoing it is a lapse."""
+class Kind(NamedTuple):
+    """What is known of every entry of one kind before it is looked at."""
 
-    gate: str
+    change: Change
+    tells_of: TellsOf | None
+    may_change_a_mass: bool
 
 
 class State:
@@ -101,33 +104,36 @@ class State:
         self.notes: Series[tuple[str, str]] = Series()
         self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
         self.not_there: dict[str, Series[str]] = defaultdict(Series)
-        self._counted: dict[bool, list[str]] | None = None
         self.isolating: dict[int, str] = {}
         """Entries that finished a step whose taking back has consequences, and the step."""
         self.undone: set[int] = set()
         self.who = ""
         self.mass_entry = 0
         self._once: dict[str, tuple[int, Any]] = {}
-        self._touched: dict[int, tuple[Series[Any], ...] | GateTouch] = {}
+        self._touched: dict[int, tuple[Series[Any], ...] | str] = {}
+        """For each entry that can be undone, the series it gave a value to, or the gate it opened part of."""
+        self._modules = ModuleCount(route)
 
     # -- folding
 
     def apply(self, entry: Entry) -> None:
         """Take the next entry. Raises BadEntry when its fields do not make an entry of its kind."""
-        change = _CHANGES.get(entry.kind)
-        if change is None:
-            raise BadEntry(f"entry {entry.n}: this version does not know entries of kind {entry.kind!r}")
+        n, at, who, name, fields, _ = entry
+        kind = _KINDS.get(name)
+        if kind is None:
+            raise BadEntry(f"entry {n}: this version does not know entries of kind {name!r}")
         try:
-            self.gates.pass_time(entry.at)
-            if self._may_move_modules(entry):
-                self._watch_modules(change, entry)
+            self.gates.pass_time(at)
+            modules = kind.tells_of(self._modules, fields) if kind.tells_of else ()
+            if modules:
+                self._watch_modules(modules, kind.change, entry)
             else:
-                change(self, entry.n, entry.at, entry.fields)
+                kind.change(self, n, at, fields)
         except (KeyError, TypeError, ValueError, ArithmeticError, IndexError, AttributeError) as error:
-            raise BadEntry(f"entry {entry.n}: its fields do not make a {entry.kind}: {error!r}") from None
-        self.entries = entry.n
-        self.mass_entry = entry.n if entry.kind in _MAY_CHANGE_A_MASS else self.mass_entry
-        self.who = entry.who
+            raise BadEntry(f"entry {n}: its fields do not make a {name}: {error!r}") from None
+        self.entries, self.who = n, who
+        if kind.may_change_a_mass:
+            self.mass_entry = n
 
     def at(self, now: Instant) -> State:
         """This state as it must be read at `now`; not to be folded further."""
@@ -135,36 +141,21 @@ class State:
         seen.gates = self.gates.at(now)
         return seen
 
-    def _may_move_modules(self, entry: Entry) -> bool:
-        if entry.kind == "undo":  # an undone tick shuts its gate, and moves nothing
-            return not isinstance(self._touched.get(entry.fields["entry"]), GateTouch)
-        if entry.kind in ("step-done", "step-undone"):
-            return entry.fields["step"] in self.route.module_steps
-        if entry.kind in ("part-off", "part-back", "part-stored", "handed-over"):
-            return entry.fields["part"] in self.route.module_parts
-        return entry.kind in ("still-fitted", "not-there")
-
-    def _watch_modules(self, change: Change, entry: Entry) -> None:
+    def _watch_modules(self, modules: tuple[str, ...], change: Change, entry: Entry) -> None:
         """When a live module is in the car again, gates that counted on its absence lapse. When the count comes out,
         what was made behind it before it did counts no more."""
-        before = self._counted or self._counts()
         change(self, entry.n, entry.at, entry.fields)
-        after = self._counted = self._counts()
-        if set(after[False]).difference(before[False]):
+        before = self._modules.unaccounted
+        self._modules.take(entry.n, {module: self.module_account(module) for module in modules})
+        after = self._modules.unaccounted
+        if after.in_the_car - before.in_the_car:
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
-            was, now = before[gate.allows_fitted], after[gate.allows_fitted]
-            if set(now).difference(was):
+            was, now = before.by(gate.allows_fitted), after.by(gate.allows_fitted)
+            if now - was:
                 self.gates.lapse(gate.id, MODULE_BACK)
             elif was and not now:
                 self.gates.begin_followers(gate.id, entry.at)
-
-    def _counts(self) -> dict[bool, list[str]]:
-        """The modules not accounted for, by whether fitted ones count as accounted for."""
-        accounts = [(module.name, self.module_account(module.id)) for module in self.route.modules]
-        unknown = [name for name, account in accounts if account is None]
-        in_the_car = [name for name, account in accounts if account is None or account.startswith(STILL_FITTED)]
-        return {False: in_the_car, True: unknown}
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
@@ -212,8 +203,8 @@ class State:
         step = self.steps.get(place.step) if place else None
         if place is not None and not place.fitted:
             return 0
-        own_entry, own_out = known.out.at(upto) if known else (0, None)
-        step_entry, mark = step.at(upto) if step else (0, None)
+        own_entry, own_out = known.out.at(upto) if known is not None else (0, None)
+        step_entry, mark = step.at(upto) if step is not None else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
         if own_out is not None and own_entry > done_entry:
             return own_entry if own_out else 0
@@ -235,9 +226,8 @@ class State:
         series = {FOUND: self.found, FITTED: self.fitted}.get(kind)
         if series is None or not number.isdecimal():
             return None
-        at = bisect_left(series.items, int(number), key=itemgetter(0))
-        found = series.items[at : at + 1]
-        return found[0][1] if found and found[0][1].id == name else None
+        found = series.of(int(number))
+        return found if found is not None and found.id == name else None
 
     def stored_at(self, part: str) -> str | None:
         """Where a part that is out lies; what was said before it came out (again) does not count."""
@@ -259,7 +249,8 @@ class State:
         return max(said)[1] if said else None
 
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
-        return tuple(self._counts()[allows_fitted])
+        accounts = ((module.name, self.module_account(module.id)) for module in self.route.modules)
+        return tuple(name for name, account in accounts if not is_accounted_for(account, allows_fitted))
 
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
@@ -304,11 +295,12 @@ def _resumed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 
 def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     step = state.route.by_ref.get(fields["step"])
-    state.set(state.steps[fields["step"]], n, Mark("done"))
+    state.set(state.steps[fields["step"]], n, DONE)
     if step is not None:
         state.gates.finish_step(step.gates, step.step.title)
-        _cause(state, step.causes, f"{step.step.title}: done")
-        state.isolating |= {n: step.ref} if step.undone_causes else {}
+        _cause(state, step.causes, step, "done")
+        if step.undone_causes:
+            state.isolating[n] = step.ref
 
 
 def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -317,16 +309,16 @@ def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
     _cause_undone(state, fields["step"])
 
 
-def _cause(state: State, events: tuple[Event, ...], why: str) -> None:
+def _cause(state: State, events: tuple[Event, ...], step: RouteStep, what: str) -> None:
     for event in events:
-        state.gates.happen(event, why)
+        state.gates.happen(event, f"{step.step.title}: {what}")
 
 
 def _cause_undone(state: State, ref: str) -> None:
     """A step taken back may have been taken back on the car too: not knowing counts as yes."""
     step = state.route.by_ref.get(ref)
     if step is not None:
-        _cause(state, step.undone_causes, f"{step.step.title}: taken back")
+        _cause(state, step.undone_causes, step, "taken back")
 
 
 def _step_marked(status: str) -> Change:
@@ -342,7 +334,7 @@ def _at_gate(change: Change) -> Change:
     def known(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         if fields["gate"] in state.gates.records:
             change(state, n, at, fields)
-            state._touched[n] = GateTouch(fields["gate"])
+            state._touched[n] = fields["gate"]
 
     return known
 
@@ -418,8 +410,8 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     if touched is None or undone in state.undone:
         return
     state.undone.add(undone)
-    if isinstance(touched, GateTouch):
-        state.gates.undo(touched.gate, f"entry {undone} was undone")
+    if isinstance(touched, str):
+        state.gates.undo(touched, f"entry {undone} was undone")
         return
     for series in touched:
         series.drop(undone)
@@ -472,4 +464,8 @@ _CHANGES: dict[str, Change] = {
     **TALLY_CHANGES,
     "note": _note,
     "undo": _undo,
+}
+
+_KINDS: dict[str, Kind] = {
+    kind: Kind(change, TELLS_OF.get(kind), kind in _MAY_CHANGE_A_MASS) for kind, change in _CHANGES.items()
 }

@@ -161,7 +161,7 @@ def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
 
 
 def _noted(fields: dict[str, Any]) -> str:
-    return ", ".join(word for word in ("wet", "complete") if fields.get(word) is True)
+    return ", ".join([word for word in ("wet", "complete") if fields.get(word) is True])
 
 
 def _parts_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -306,26 +306,31 @@ _TAKEN_AS_IT_IS = frozenset({"part-weighed", "part-fate", "photo"})
 """Kinds whose fields the fold itself makes words and numbers of; the first two are the many of a long log."""
 
 
-def _could_be_entered(model: type[Fields], fields: dict[str, Any]) -> None:
-    try:
-        model.model_validate({name: value for name, value in fields.items() if name in model.model_fields})
-    except ValidationError as error:
-        wrong = ", ".join(sorted({str(problem["loc"][0]) for problem in error.errors() if problem["loc"]}))
-        raise ValueError(f"nobody could have entered its {wrong}") from None
-
-
 def _as_entered(kind: str, change: Change) -> Change:
     """A log may come from a stranger: what is folded must be what could have been entered, and its numbers numbers."""
     model = TALLY_KINDS[kind]
+    typed = frozenset(model.model_fields)
 
-    def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        if kind not in _TAKEN_AS_IT_IS:
-            _could_be_entered(model, fields)
-        if not all(isfinite(fields[name]) for name in model.in_si if isinstance(fields.get(name), (int, float))):
-            raise ValueError("a number that is none")
+    def numbers_checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+        for name in model.in_si:
+            number = fields.get(name)
+            if isinstance(number, (int, float)) and not isfinite(number):
+                raise ValueError("a number that is none")
         change(state, n, at, fields)
 
-    return checked
+    def all_checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+        _could_be_entered(model, {name: value for name, value in fields.items() if name in typed})
+        numbers_checked(state, n, at, fields)
+
+    return numbers_checked if kind in _TAKEN_AS_IT_IS else all_checked
+
+
+def _could_be_entered(model: type[Fields], typed: dict[str, Any]) -> None:
+    try:
+        model.model_validate(typed)
+    except ValidationError as error:
+        wrong = ", ".join(sorted({str(problem["loc"][0]) for problem in error.errors() if problem["loc"]}))
+        raise ValueError(f"nobody could have entered its {wrong}") from None
 
 
 _CHANGES: dict[str, Change] = {
