@@ -20,7 +20,11 @@ from teardown.text import one_line
 
 
 class WrongEntry(ValueError):
-    """The words do not make an entry; the message says which and what is wanted."""
+    """The words do not make an entry; the message says which and what is wanted, `about` the first of their fields."""
+
+    def __init__(self, message: str, about: str = "") -> None:
+        super().__init__(message)
+        self.about = about
 
 
 class Opened(Fields):
@@ -212,15 +216,15 @@ def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
     try:
         return model.model_validate(dict(words))
     except ValidationError as error:
-        raise WrongEntry(_what_is_wanted(kind, model, error)) from None
+        raise _what_is_wanted(kind, model, error) from None
 
 
-def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> str:
-    wanted = []
+def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> WrongEntry:
+    wanted = {}
     for problem in error.errors(include_url=False):
         key = ".".join(str(part) for part in problem["loc"]) or "entry"
-        wanted.append(_one_want(key, problem["type"], str(problem["msg"]), model))
-    return f"{kind}: " + "; ".join(wanted)
+        wanted[key] = _one_want(key, problem["type"], str(problem["msg"]), model)
+    return WrongEntry(f"{kind}: " + "; ".join(wanted.values()), next(iter(wanted)))
 
 
 def _one_want(key: str, type_: str, message: str, model: type[Fields]) -> str:

@@ -12,10 +12,11 @@ from teardown.packs.route import RoutePart
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why an entry is not written, and the gate to go to when a gate is the reason."""
+    """Why an entry is not written; the gate to go to when a gate is the reason, the field when it is one word of it."""
 
     why: str
     gate: str | None = None
+    about: str = ""
 
 
 Ruling = dict[str, Any] | Refusal
