@@ -247,11 +247,21 @@ ASKS: Mapping[str, Asks] = {
 }
 
 
+HOW_IT_STANDS = (
+    Ask("fuel", "Fuel in the tank", line, "like 40L"),
+    Ask("driver", "Driver or ballast aboard", mass),
+    Ask("contents", "In the car, and no part of it", mass),
+    Ask("tyres", "Tyres", line, "like 2.2 bar all round, cold"),
+    Ask("conditions", "What else", line, "doors, brake, wind, floor"),
+)
+"""Asked before the car is weighed."""
+
+
 def ask_for(desk: Desk, kind: str, about: str = "", before: Mapping[str, str] | None = None, **given: str) -> Form:
     """The form for one entry. `given` is known already; `before` stands from before and may be changed."""
     title = ASKS[kind].title
     asked = [ask for ask in ASKS[kind].questions if ask.key not in given]
-    questions = questions_of(desk, kind, asked, before or {}, **given)
+    questions = _questions(desk, kind, asked, before or {}, **given)
 
     def write(desk: Desk, answers: Mapping[str, str]) -> bool:
         entry = desk.enter(kind, **given, **answers)
@@ -265,7 +275,19 @@ def ask_for(desk: Desk, kind: str, about: str = "", before: Mapping[str, str] | 
     return Form(title, about, questions, write)
 
 
-def questions_of(
+def ask_how_it_stands(desk: Desk, stood: dict[str, str]) -> Form:
+    """How the car stands on the scales: kept in `stood`, to be written with what they show."""
+
+    def keep(desk: Desk, answers: Mapping[str, str]) -> bool:
+        stood.clear()
+        stood.update(answers)
+        desk.back()
+        return True
+
+    return Form("HOW IT STANDS", "", _questions(desk, "car-weighed", HOW_IT_STANDS, stood), keep, "KEEP")
+
+
+def _questions(
     desk: Desk, kind: str, asks: Iterable[Ask], before: Mapping[str, str], **given: str
 ) -> tuple[Question, ...]:
     """Questions about words of an entry of that kind."""

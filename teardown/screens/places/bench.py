@@ -16,8 +16,8 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, LOUD, Picture, Window, body_rows, clipped, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.asks import ask_for
 from teardown.screens.places.choose import ask_stored
+from teardown.screens.places.enter import ask
 from teardown.screens.places.weigh import WeighPad
 from teardown.screens.places.write import TextPad
 
@@ -123,7 +123,7 @@ class Bench:
             return
         fate = FATES[desk.key]
         if line.live and fate == "sell":
-            desk.go(ask_for(desk, "part-fate", line.name, part=line.id, fate=fate))
+            ask(desk, "part-fate", line.name, part=line.id, fate=fate)
         elif desk.enter("part-fate", part=line.id, fate=fate) is not None:
             desk.say(f"written: {line.name}: {fate}")
 
@@ -149,7 +149,7 @@ class Bench:
 
     def do_ask(self, desk: Desk) -> None:
         if (line := self._line(desk)) is not None:
-            desk.go(ask_for(desk, "listed", line.name, _as_listed(line.listed), part=line.id))
+            ask(desk, "listed", line.name, _as_listed(line.listed), part=line.id)
 
     def do_tell(self, desk: Desk) -> None:
         self._ask_for(desk, TOLD[desk.key])
@@ -157,7 +157,7 @@ class Bench:
     def _ask_for(self, desk: Desk, kind: str) -> None:
         """The form for an entry about the part under the cursor."""
         if (line := self._line(desk)) is not None:
-            desk.go(ask_for(desk, kind, line.name, part=line.id))
+            ask(desk, kind, line.name, part=line.id)
 
     def do_stored(self, desk: Desk) -> None:
         line = self._line(desk)

@@ -17,6 +17,7 @@ from teardown.screens.places import everywhere
 from teardown.screens.places.baglist import BagList
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.choose import ask_refitted, ask_why
+from teardown.screens.places.enter import ask
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
 from teardown.screens.places.tally import Tally
@@ -144,10 +145,10 @@ class Card:
         weigh_parts(desk)
 
     def do_found(self, desk: Desk) -> None:
-        _ask(desk, "part-found")
+        ask(desk, "part-found")
 
     def do_fitted(self, desk: Desk) -> None:
-        _ask(desk, "part-fitted")
+        ask(desk, "part-fitted")
 
     def do_car_weighed(self, desk: Desk) -> None:
         desk.go(CarPad())
@@ -215,14 +216,7 @@ def weigh_parts(desk: Desk) -> None:
     if parts:
         desk.go(WeighPad(parts))
     else:
-        _ask(desk, "part-found")
-
-
-def _ask(desk: Desk, kind: str) -> None:
-    """The form for one entry; what it is made of is not needed for the first picture."""
-    from teardown.screens.places.asks import ask_for
-
-    desk.go(ask_for(desk, kind))
+        ask(desk, "part-found")
 
 
 def _part_line(desk: Desk, part: RoutePart) -> str:

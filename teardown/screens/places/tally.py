@@ -25,7 +25,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.asks import ask_for
+from teardown.screens.places.enter import ask
 from teardown.screens.places.gates.gas import gas_picture
 
 MOST_CANDIDATES = 6
@@ -77,7 +77,7 @@ class Tally:
         self.page = names[(names.index(self.page) + by) % len(names)]
 
     def do_tell(self, desk: Desk) -> None:
-        desk.go(ask_for(desk, TOLD[desk.key]))
+        ask(desk, TOLD[desk.key])
 
 
 # -- balance

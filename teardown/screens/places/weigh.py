@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from teardown import units
 from teardown.car.log import Entry
 from teardown.packs.route import RoutePart
@@ -13,9 +11,7 @@ from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.asks import Ask, line, mass, questions_of
 from teardown.screens.places.choose import ask_stored
-from teardown.screens.places.form import Form
 
 WIDE_MARGIN = 3.0
 """A reading this many times over or under the pack's range is asked about once."""
@@ -153,13 +149,6 @@ class WeighPad:
                 desk.position = desk.next_open(desk.position)
 
 
-HOW_IT_STOOD = (
-    Ask("fuel", "Fuel in the tank", line, "like 40L"),
-    Ask("driver", "Driver or ballast aboard", mass),
-    Ask("contents", "In the car, and no part of it", mass),
-    Ask("tyres", "Tyres", line, "like 2.2 bar all round, cold"),
-    Ask("conditions", "What else", line, "doors, brake, wind, floor"),
-)
 CORNERS = ("front left", "front right", "rear left", "rear right")
 
 
@@ -207,12 +196,9 @@ class CarPad:
     # -- how it stood
 
     def do_stood(self, desk: Desk) -> None:
-        def keep(desk: Desk, answers: Mapping[str, str]) -> bool:
-            self.stood = dict(answers)
-            desk.back()
-            return True
+        from teardown.screens.places.asks import ask_how_it_stands
 
-        desk.go(Form("HOW IT STANDS", "", questions_of(desk, "car-weighed", HOW_IT_STOOD, self.stood), keep, "KEEP"))
+        desk.go(ask_how_it_stands(desk, self.stood))
 
     # -- what the pads show
 

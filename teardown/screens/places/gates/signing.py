@@ -7,7 +7,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
-from teardown.screens.places.asks import ask_for
+from teardown.screens.places.enter import ask
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
 
 
@@ -40,7 +40,7 @@ class StopPlace:
         return False
 
     def do_sign(self, desk: Desk) -> None:
-        desk.go(ask_for(desk, "gate-signed", desk.standing.gates[self.gate_id].gate.title, gate=self.gate_id))
+        ask(desk, "gate-signed", desk.standing.gates[self.gate_id].gate.title, gate=self.gate_id)
 
     def do_next_gate(self, desk: Desk) -> None:
         to_next_gate(desk, self.gate_id)

@@ -9,7 +9,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import LOUD, Page, Picture, Window, minutes_seconds, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.asks import ask_for
+from teardown.screens.places.enter import ask
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
 
 
@@ -57,7 +57,7 @@ class WaitPlace:
             go_on(desk, self.gate_id)
 
     def do_manual(self, desk: Desk) -> None:
-        desk.go(ask_for(desk, "manual-wait", gate=self.gate_id))
+        ask(desk, "manual-wait", gate=self.gate_id)
 
     def do_next_gate(self, desk: Desk) -> None:
         to_next_gate(desk, self.gate_id)
