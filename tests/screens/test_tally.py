@@ -52,6 +52,8 @@ def test_what_was_entered_on_a_page_is_seen_there_and_undone_with_one_key(hand: 
     hand.press("u")
     assert "undone: entry 2, cost skip" in hand.reads
     assert "spent: waste" not in hand.reads
+    hand.press("t", *"lap", "enter", *"61", "enter", "enter", "enter")
+    assert "TIMED RUNS page 5 of 6 lap 2026-05-09 61.00 s, 1 run " in hand.reads
 
 
 # -- runs

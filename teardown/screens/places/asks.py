@@ -249,8 +249,8 @@ ASKS: Mapping[str, Asks] = {
 
 HOW_IT_STANDS = (
     Ask("fuel", "Fuel in the tank", line, "like 40L"),
-    Ask("driver", "Driver or ballast aboard", mass),
-    Ask("contents", "In the car, and no part of it", mass),
+    Ask("driver", "Driver or ballast", mass),
+    Ask("contents", "Contents", mass),
     Ask("tyres", "Tyres", line, "like 2.2 bar all round, cold"),
     Ask("conditions", "What else", line, "doors, brake, wind, floor"),
 )

@@ -29,7 +29,13 @@ from teardown.screens.places.enter import ask
 from teardown.screens.places.gates.gas import gas_picture
 
 MOST_CANDIDATES = 6
-TOLD = {"c": "cost", "s": "scrap-ticket", "y": "refunded", "t": "run-timed"}
+TOLD = {
+    "c": ("cost", "the money"),
+    "s": ("scrap-ticket", "the money"),
+    "y": ("refunded", "the money"),
+    "t": ("run-timed", "timed runs"),
+}
+"""What each key enters, and the page on which it is seen afterwards."""
 
 
 class Tally:
@@ -77,7 +83,8 @@ class Tally:
         self.page = names[(names.index(self.page) + by) % len(names)]
 
     def do_tell(self, desk: Desk) -> None:
-        ask(desk, TOLD[desk.key])
+        kind, self.page = TOLD[desk.key]
+        ask(desk, kind)
 
 
 # -- balance
@@ -210,7 +217,8 @@ def _runs(page: Page, state: State, window: Window) -> None:
         slowest_s = max(fmean(timed.times_s) for timed in sets)
         for timed in sets:
             mean_s = fmean(timed.times_s)
-            says = f"{timed.utc[:10]} {mean_s:.2f} s, {len(timed.times_s)} runs"
+            count = len(timed.times_s)
+            says = f"{timed.utc[:10]} {mean_s:.2f} s, {count} run{'s' if count > 1 else ''}"
             page.add(f"{says}  {bar(mean_s, slowest_s, max(1, min(30, window.columns - 32)))}")
             page.labelled("  ", timed.conditions)
         if len(sets) > 1:
