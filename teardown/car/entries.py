@@ -208,7 +208,7 @@ def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
     try:
         return model.model_validate(dict(words))
     except ValidationError as error:
-        raise WrongEntry(_what_is_wanted(kind, model, error)) from None
+        raise _what_is_wanted(kind, model, error) from None
 
 
 _SEVERAL_PARTS = "parts by their ids, with commas between: left-visor,right-visor"
@@ -219,12 +219,15 @@ _FORMS = {
 }
 
 
-def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> str:
-    return f"{kind}: " + "; ".join(_one_want(problem, model) for problem in error.errors(include_url=False))
+def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> WrongEntry:
+    wanted = {}
+    for problem in error.errors(include_url=False):
+        key = one_line(".".join(str(part) for part in problem["loc"])) or "entry"
+        wanted[key] = _one_want(key, problem, model)
+    return WrongEntry(f"{kind}: " + "; ".join(wanted.values()), next(iter(wanted)))
 
 
-def _one_want(problem: ErrorDetails, model: type[Fields]) -> str:
-    key = one_line(".".join(str(part) for part in problem["loc"])) or "entry"
+def _one_want(key: str, problem: ErrorDetails, model: type[Fields]) -> str:
     if problem["type"] == "missing":
         return f"{key}= is missing"
     if problem["type"] == "extra_forbidden":

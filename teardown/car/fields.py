@@ -12,7 +12,11 @@ LONGEST_NOTE = 2000
 
 
 class WrongEntry(ValueError):
-    """The words do not make an entry; the message says which and what is wanted."""
+    """The words do not make an entry; the message says which and what is wanted, `about` the first of their fields."""
+
+    def __init__(self, message: str, about: str = "") -> None:
+        super().__init__(message)
+        self.about = about
 
 
 class Fields(BaseModel):

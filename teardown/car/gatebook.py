@@ -230,9 +230,9 @@ class GateBook:
         record.reading, record.lapse = Reading(number, now), None
         if number < LEAST_BELIEVED[gate.quantity]:
             return
-        reached = [level for level in gate.levels if number >= level.at]
-        if reached:
-            self._raise_alarm(record, max(reached, key=lambda level: level.at))
+        level = level_reached(gate, number)
+        if level is not None:
+            self._raise_alarm(record, level)
         elif record.alarm is not None:
             _clear_alarm(record, number, now)
 
@@ -273,6 +273,11 @@ class GateBook:
                 record.reading = None
             elif not isinstance(gate, PeopleGate):
                 self.lapse(follower, f"made before {self.route.gate(gate_id).title} stood")
+
+
+def level_reached(gate: ReadingGate, number: float) -> Level | None:
+    """The highest level a reading has reached, at which something is to be done at once."""
+    return max((level for level in gate.levels if number >= level.at), key=lambda level: level.at, default=None)
 
 
 def wait_needed_min(gate: WaitGate, record: GateRecord) -> float:

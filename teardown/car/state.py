@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
-from teardown.car.gatebook import GateBook, Ice, Signature
+from teardown.car.gatebook import GateBook, Ice, Reading, Signature
 from teardown.car.log import Entry
 from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
 from teardown.car.series import Series
@@ -90,6 +90,8 @@ class State:
         self.entries = 0
         self.rehearsal = False
         self.gates = GateBook(route)
+        self.readings: dict[str, Series[Reading]] = defaultdict(Series)
+        """Every number read at each gate. One that was undone stays: what a meter showed cannot be taken back."""
         self.steps: dict[str, Series[Mark]] = defaultdict(Series)
         self.parts: dict[str, PartState] = defaultdict(PartState)
         self.found: Series[Thing] = Series()
@@ -344,7 +346,9 @@ def _gate_tick(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
 
 
 def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.read(fields["gate"], float(fields["number"]), at)
+    number = float(fields["number"])
+    state.gates.read(fields["gate"], number, at)
+    state.readings[fields["gate"]].add(n, Reading(number, at))
 
 
 def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

@@ -27,7 +27,7 @@ def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartF
     if fields.mass_kg > 0:
         return recorded(fields)
     less = f" less {fields.without}" if fields.without else ""
-    return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part")
+    return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part", about="reading")
 
 
 def _part_weighed(standing: Standing, fields: entries.PartWeighed) -> Ruling:
@@ -103,58 +103,73 @@ def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
     if _is_live(standing.state, fields.part) and fields.fate == "sell" and fields.rule is None:
         return Refusal(
             f"{name_of(standing.state, fields.part)} carries a live module: selling is banned in some places and most "
-            "carriers refuse it. Enter the local rule that allows it: rule="
+            "carriers refuse it. Enter the local rule that allows it: rule=",
+            about="rule",
         )
     return recorded(fields)
 
 
 def _may_be_sold(state: State, names: Iterable[str]) -> Refusal | None:
-    for name in names:
+    for n, name in enumerate(names):
         if refused := _tallied(state, name):
             return refused
         if _is_live(state, name) and state.fate_of(name) != "sell":
             return Refusal(
                 f"{name_of(state, name)} carries a live module: set its fate to sell first, "
-                "with the rule that allows it"
+                "with the rule that allows it",
+                about=_named_in(n),
             )
     return None
 
 
+def _named_in(n: int) -> str:
+    """The field that names the part of a bundle: the first by itself, what goes along after it."""
+    return "along" if n else "part"
+
+
 def _listed(standing: Standing, fields: entries.Listed) -> Ruling:
-    return _lot(standing.state, fields, fields.ask, fields.floor)
+    return _lot(standing.state, fields, ask=fields.ask, floor=fields.floor)
 
 
 def _sold(standing: Standing, fields: entries.Sold) -> Ruling:
-    return _lot(standing.state, fields, fields.amount, fields.fees, fields.packing, fields.carriage)
+    return _lot(
+        standing.state,
+        fields,
+        amount=fields.amount,
+        fees=fields.fees,
+        packing=fields.packing,
+        carriage=fields.carriage,
+    )
 
 
-def _lot(state: State, fields: entries.Lot, *amounts: str | None) -> Ruling:
+def _lot(state: State, fields: entries.Lot, **amounts: str | None) -> Ruling:
     """What is refused to a part alone is refused to it in a lot."""
     if len(set(fields.parts)) < len(fields.parts):
-        return Refusal("a part is named twice: part= is one, along= what goes with it")
+        return Refusal("a part is named twice: part= is one, along= what goes with it", about="along")
     return (
         _may_be_sold(state, fields.parts)
-        or _in_one_currency(state, *amounts)
+        or _in_one_currency(state, **amounts)
         or _unsold(state, fields.parts)
         or recorded(fields)
     )
 
 
 def _unsold(state: State, names: Iterable[str]) -> Refusal | None:
-    for name in names:
+    for n, name in enumerate(names):
         if (sale := sale_of(state, name)) is not None:
             return Refusal(
-                f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
+                f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes",
+                about=_named_in(n),
             )
     return None
 
 
 def _refunded(standing: Standing, fields: entries.Refunded) -> Ruling:
     state = standing.state
-    if refused := _tallied(state, fields.part) or _in_one_currency(state, fields.amount):
+    if refused := _tallied(state, fields.part) or _in_one_currency(state, amount=fields.amount):
         return refused
     if sale_of(state, fields.part) is None:
-        return Refusal(f"{name_of(state, fields.part)} is not sold: there is nothing to give back")
+        return Refusal(f"{name_of(state, fields.part)} is not sold: there is nothing to give back", about="part")
     return recorded(fields)
 
 
@@ -174,14 +189,15 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
 # -- money
 
 
-def _in_one_currency(state: State, *amounts: str | None) -> Refusal | None:
-    currency = state.facts.money.currency
-    wrong = next((why for text in amounts if text and (why := why_not_in(text, currency))), None)
-    return Refusal(wrong) if wrong else None
+def _in_one_currency(state: State, **amounts: str | None) -> Refusal | None:
+    for field, text in amounts.items():
+        if text and (why := why_not_in(text, state.facts.money.currency)):
+            return Refusal(why, about=field)
+    return None
 
 
 def _cost(standing: Standing, fields: entries.Cost) -> Ruling:
-    return _in_one_currency(standing.state, fields.amount) or recorded(fields)
+    return _in_one_currency(standing.state, amount=fields.amount) or recorded(fields)
 
 
 def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
@@ -193,7 +209,7 @@ def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
             return refused
         if _is_live(state, name):
             return Refusal(f"{name_of(state, name)} carries a live module: a press sets it off. Enter handed-over")
-    return _in_one_currency(state, fields.amount) or recorded(fields)
+    return _in_one_currency(state, amount=fields.amount) or recorded(fields)
 
 
 def _photo(standing: Standing, fields: entries.Photo) -> Ruling:

@@ -50,6 +50,8 @@ class Desk:
         self.key = ""
         self.key_before = ""
         self.offered_gate: str | None = None
+        self.refused_field = ""
+        """The word of an entry that the last refusal is about, when it is about one."""
         self.leaving = False
         self.scrolled = 0
         """Lines of the body of the place in front that are out of sight above."""
@@ -114,15 +116,17 @@ class Desk:
     def enter(self, kind: str, **words: object) -> Entry | None:
         """Make an entry. A refusal, or a disk or folder that will not take it, becomes the message."""
         self.hush()
+        self.refused_field = ""
         try:
             result = self.car.enter(kind, words, self.worker)
         except (WrongEntry, LogError, NotACar) as error:
+            self.refused_field = error.about if isinstance(error, WrongEntry) else ""
             self.say(str(error))
             return None
         finally:
             self.look_again()
         if isinstance(result, Refusal):
-            self.offered_gate = result.gate
+            self.offered_gate, self.refused_field = result.gate, result.about
             self.say(f"NOT WRITTEN. {result.why}" + (". [g] goes to the gate" if result.gate else ""))
             return None
         return result

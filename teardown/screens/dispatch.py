@@ -19,7 +19,7 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
     if not guard.counts(key, typed_at, now, weight):
         _say_swallowed(desk)
         return False
-    desk.key_before, desk.key = desk.key, key
+    desk.key_before, desk.key = desk.key, key.lower() if len(key) == 1 else key  # the same with Caps Lock on
     desk.look_again()
     if not (typing and SWALLOWED in desk.message):  # that a digit was lost must be seen until Enter
         desk.say("")

@@ -10,12 +10,11 @@ from teardown.car.steps import view_route
 from teardown.screens.commands import key_lines
 from teardown.screens.desk import Desk
 from teardown.screens.lamps import lamp_line, mass_line
-from teardown.screens.paint import BOLD, Picture, Window, words, wrap
+from teardown.screens.paint import BOLD, MOST_SAID_LINES, Picture, Window, words, wrap
 from teardown.screens.places.steplist import step_lines
 
 DIGIT_ROWS = 3
 LEAST_BODY_ROWS = 3
-MOST_SAID_LINES = 3
 
 
 class Layout(NamedTuple):

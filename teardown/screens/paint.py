@@ -22,6 +22,11 @@ SIGNAL_STYLES: dict[SignalWord, str] = {
 BOLD = "bold"
 LOUD = "bold reverse"
 
+ALWAYS_ON_TOP = 2
+"""The lines of mass and lamps."""
+MOST_SAID_LINES = 3
+"""More than this of a message is cut off."""
+
 
 class Picture(NamedTuple):
     """What one place shows: a fixed head, large digits, a body that scrolls, and a prompt that is always in sight."""
@@ -48,6 +53,13 @@ class Window(NamedTuple):
     @property
     def wide(self) -> bool:
         return self.columns >= 110 and self.rows >= 24
+
+
+def body_rows(window: Window, head: Iterable[Content], prompt: Iterable[Content], message: str) -> int:
+    """Lines left for a body, between this head and prompt and what is on every screen."""
+    said = wrap([words(message, BOLD)], window.columns)[:MOST_SAID_LINES] if message else []
+    fixed = ALWAYS_ON_TOP + len(said) + (1 if window.small else 2)
+    return max(1, window.rows - fixed - len(wrap(head, window.columns)) - len(wrap(prompt, window.columns)))
 
 
 @dataclass

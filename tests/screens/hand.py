@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+import pytest
 from rich.segment import Segment
 from textual import events
 from textual.pilot import Pilot
@@ -26,6 +27,12 @@ CHARACTERS = {"space": " ", "question_mark": "?", "full_stop": ".", "comma": ","
 
 AT_ARMS_LENGTH, WITH_ROOM, FROM_TWO_METRES, USUAL = (60, 18), (120, 40), (40, 12), (80, 24)
 """The windows everything is made for: columns and rows."""
+
+in_each_window = pytest.mark.parametrize("hand", [AT_ARMS_LENGTH, WITH_ROOM], ids=["60x18", "120x40"], indirect=True)
+from_two_metres_too = pytest.mark.parametrize(
+    "hand", [AT_ARMS_LENGTH, WITH_ROOM, FROM_TWO_METRES], ids=["60x18", "120x40", "40x12"], indirect=True
+)
+"""In which windows a test's `hand` walks; without either at arm's length."""
 
 
 class EveryKeyCounts:

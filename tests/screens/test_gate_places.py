@@ -9,7 +9,7 @@ from types import SimpleNamespace
 import pytest
 
 from teardown.screens.places.gates.ticks import TicksPlace
-from tests.screens.hand import FROM_TWO_METRES, Hand, walking
+from tests.screens.hand import FROM_TWO_METRES, Hand, from_two_metres_too, in_each_window, walking
 from tests.world import FACTS, World
 
 HYBRID = FACTS.replace("hybrid = false", "hybrid = true")
@@ -42,58 +42,54 @@ def test_the_list_of_gates_says_of_each_whether_it_stands_and_why(world: World, 
 # -- statements
 
 
-@pytest.mark.parametrize("window", SMALL_TOO)
-def test_statements_are_confirmed_one_by_one_by_a_digit_and_enter(world: World, window: tuple[int, int]) -> None:
-    with walking(world, *window) as hand:
-        hand.press("space", "g")
-        assert "/!\\ WARNING  Live battery" in "\n".join(hand.page)
-        assert "Negative off, tied back." in hand.reads
-        assert "Line 1 of 3: press" in hand.reads
-        hand.confirm_line()
-        assert "written: you have confirmed line 1 (entry 3)" in hand.reads
-        assert "Positive off, capped." in hand.reads
-        hand.confirm_line()
-        hand.confirm_line()
-        assert world.stands("battery")
-        assert "2/12 Isolate the battery READY" in hand.reads
-        assert "written: you have confirmed line 3 (entry 5)" in hand.reads
+@from_two_metres_too
+def test_statements_are_confirmed_one_by_one_by_a_digit_and_enter(world: World, hand: Hand) -> None:
+    hand.press("space", "g")
+    assert "/!\\ WARNING  Live battery" in "\n".join(hand.page)
+    assert "Negative off, tied back." in hand.reads
+    assert "Line 1 of 3: press" in hand.reads
+    hand.confirm_line()
+    assert "written: you have confirmed line 1 (entry 3)" in hand.reads
+    assert "Positive off, capped." in hand.reads
+    hand.confirm_line()
+    hand.confirm_line()
+    assert world.stands("battery")
+    assert "2/12 Isolate the battery READY" in hand.reads
+    assert "written: you have confirmed line 3 (entry 5)" in hand.reads
 
 
-def test_the_gate_says_what_happens_what_to_wear_and_why(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("space", "g")
-        for words in ("It could burn.", "Wear: goggles", "Why: Power fires airbags.", "Avoid: Isolate first."):
-            assert words in hand.reads
+@in_each_window
+def test_the_gate_says_what_happens_what_to_wear_and_why(hand: Hand) -> None:
+    hand.press("space", "g")
+    for words in ("It could burn.", "Wear: goggles", "Why: Power fires airbags.", "Avoid: Isolate first."):
+        assert words in hand.reads
 
 
-def test_enter_alone_confirms_nothing(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("space", "g", "enter")
-        assert "first press" in hand.reads
-        assert not world.car.now().gates["battery"].ticks[0].done
+def test_enter_alone_confirms_nothing(world: World, hand: Hand) -> None:
+    hand.press("space", "g", "enter")
+    assert "first press" in hand.reads
+    assert not world.car.now().gates["battery"].ticks[0].done
 
 
-def test_the_wrong_digit_confirms_nothing(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("space", "g")
-        code = hand.place._code(hand.desk, 1)  # type: ignore[attr-defined]
-        wrong = str(int(code) % 9 + 1)
-        hand.press(wrong)
-        assert f"that was {wrong}: press {code} for this line" in hand.reads
-        hand.press("enter")
-        assert not world.car.now().gates["battery"].ticks[0].done
-        hand.press(code, wrong, "enter")
-        assert not world.car.now().gates["battery"].ticks[0].done
+def test_the_wrong_digit_confirms_nothing(world: World, hand: Hand) -> None:
+    hand.press("space", "g")
+    code = hand.place._code(hand.desk, 1)  # type: ignore[attr-defined]
+    wrong = str(int(code) % 9 + 1)
+    hand.press(wrong)
+    assert f"that was {wrong}: press {code} for this line" in hand.reads
+    hand.press("enter")
+    assert not world.car.now().gates["battery"].ticks[0].done
+    hand.press(code, wrong, "enter")
+    assert not world.car.now().gates["battery"].ticks[0].done
 
 
 @pytest.mark.parametrize("between", [["question_mark", "backspace"], ["p", "1"], ["p", "backspace"], ["x"]])
-def test_what_is_struck_between_digit_and_enter_disarms_the_line(world: World, between: list[str]) -> None:
-    with walking(world) as hand:
-        hand.press("space", "g", hand_code(hand))
-        assert "now ENTER" in hand.reads
-        hand.press(*between, "enter")
-        assert "first press" in hand.reads
-        assert not world.car.now().gates["battery"].ticks[0].done
+def test_what_is_struck_between_digit_and_enter_disarms_the_line(world: World, hand: Hand, between: list[str]) -> None:
+    hand.press("space", "g", hand_code(hand))
+    assert "now ENTER" in hand.reads
+    hand.press(*between, "enter")
+    assert "first press" in hand.reads
+    assert not world.car.now().gates["battery"].ticks[0].done
 
 
 def hand_code(hand: Hand) -> str:
@@ -181,13 +177,12 @@ def test_the_bell_rings_wherever_one_is_and_the_message_says_for_what(world: Wor
         assert "Airbag wait: WAIT OVER" in hand.reads
 
 
-def test_a_wait_that_has_not_begun_shows_its_whole_length(world: World) -> None:
-    with walking(world) as hand:
-        hand.desk.go_to_gate("airbag-wait")
-        hand.look()
-        assert hand.digits == "30:00"
-        assert "GATE Airbag wait: SHUT first: Battery off" in hand.reads
-        assert "WAIT OVER" not in hand.reads
+def test_a_wait_that_has_not_begun_shows_its_whole_length(hand: Hand) -> None:
+    hand.desk.go_to_gate("airbag-wait")
+    hand.look()
+    assert hand.digits == "30:00"
+    assert "GATE Airbag wait: SHUT first: Battery off" in hand.reads
+    assert "WAIT OVER" not in hand.reads
 
 
 def test_a_wait_that_has_run_is_not_called_over_while_questions_are_open(world: World) -> None:
@@ -209,13 +204,14 @@ def test_the_manuals_wait_is_taken_with_its_page_and_never_under_the_floor(world
     with walking(world) as hand:
         to_gate(hand, "airbag-wait")
         hand.press("m")
-        assert "Service manual: which book and page says how long?" in hand.reads
+        assert "SERVICE MANUAL 1/2 Which book and page says how long:" in hand.reads
         hand.type("book 4, p. 12")
         hand.press("enter")
-        assert "The wait it asks for, like 15min:" in hand.reads
-        hand.type("3min")
+        assert "The wait it asks for:" in hand.reads
+        hand.type("3")
+        assert hand.digits == "3 min"
         hand.press("enter")
-        assert "written: the manual asks for 3min" in hand.reads
+        assert "written: SERVICE MANUAL: book 4, p. 12, 3 min (entry 6)" in hand.reads
         assert "Waits 10 min (manual: 3, never under 10)" in hand.reads
         assert hand.digits == "10:00"
 
@@ -303,15 +299,15 @@ def test_the_ice_is_not_counted_before_the_openings_are_confirmed(world: World) 
 # -- people
 
 
-def test_people_are_counted_with_one_digit(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("y")
-        assert "How many people are here, you among them? [1] 1: I am alone [2] 2 people" in hand.reads
-        hand.press("1")
-        assert "written: 1: I am alone" in hand.reads
-        assert world.why("second-person") == "2 people are needed; you said 1"
-        hand.press("y", "2")
-        assert "+PEOPLE 2" in hand.page[1]
+@in_each_window
+def test_people_are_counted_with_one_digit(world: World, hand: Hand) -> None:
+    hand.press("y")
+    assert "How many people are here, you among them? [1] 1: I am alone [2] 2 people" in hand.reads
+    hand.press("1")
+    assert "written: 1: I am alone" in hand.reads
+    assert world.why("second-person") == "2 people are needed; you said 1"
+    hand.press("y", "2")
+    assert "+PEOPLE 2" in hand.page[1]
 
 
 # -- work for someone licensed
@@ -326,13 +322,14 @@ def test_high_voltage_is_signed_for_with_a_name_and_a_paper(tmp_path: Path, size
         hand.press("g")
         assert "Look for: Orange cable. Call: Call a licensed workshop. Paper: Their record." in hand.reads
         hand.press("enter")
-        assert "Who licensed did it? Name and licence:" in hand.reads
+        assert "SIGNED 1/2 Who licensed did it: High voltage" in hand.reads
+        assert "needed; name and licence" in hand.reads
         hand.type("Workshop 12")
         hand.press("enter")
-        assert "Their paper: what, number, date:" in hand.reads
+        assert "SIGNED 2/2 Their paper: High voltage | Who licensed did it: Workshop 12" in hand.reads
         hand.type("Record 7")
         hand.press("enter")
-        assert "written: signed for by Workshop 12" in hand.reads
+        assert "written: SIGNED High voltage: Workshop 12, Record 7 (entry 2)" in hand.reads
         assert "GATE High voltage: STANDS signed for by Workshop 12: Record 7" in hand.reads
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from teardown.packs.model import Hazard, greatest_first
-from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, TextField
+from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, NumbersField, TextField
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
     SIGNAL_STYLES,
@@ -120,6 +120,40 @@ def test_a_comma_is_a_point_and_a_point_needs_no_nought_before_it() -> None:
     assert field.rub_out()
     field.clear()
     assert not field.rub_out()
+
+
+def test_a_number_from_before_gives_way_to_the_first_digit_and_is_rubbed_out_like_any() -> None:
+    field = NumberField(beside="EUR")
+    field.begin("60.50")
+    assert (field.answer, field.shown) == ("60.50", "60.50 EUR")
+    assert field.rub_out()
+    assert field.text == "60.5"
+    assert field.take("1")
+    assert field.text == "60.51"
+    field.begin("60.50")
+    assert field.take(",")
+    assert field.text == "0."
+    assert (field.answer, field.shown) == ("0", "0. EUR")
+
+
+def test_a_number_from_before_brings_its_unit() -> None:
+    field = NumberField("kg")
+    field.begin("82lb")
+    assert (field.text, field.unit, field.answer) == ("82", "lb", "82lb")
+
+
+def test_several_numbers_are_taken_one_by_one_and_rubbed_out_from_the_last() -> None:
+    field = NumbersField("s")
+    assert not field.keep()
+    for character in "12.1":
+        assert field.take(character)
+    assert field.keep()
+    assert field.take("9")
+    assert field.answer == "12.1s; 9s"
+    assert [field.rub_out() for _ in range(2)] == [True, True]
+    assert (field.number.text, field.kept) == ("12.1", [])
+    assert [field.rub_out() for _ in range(5)] == [True, True, True, True, False]
+    assert field.answer == ""
 
 
 @given(st.text(max_size=LONGEST_TEXT + 50))

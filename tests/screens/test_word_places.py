@@ -7,67 +7,63 @@ from pathlib import Path
 import pytest
 
 from teardown.car.log import read_log
-from tests.screens.hand import FROM_TWO_METRES, KeysOnly, walking
+from tests.screens.hand import FROM_TWO_METRES, Hand, KeysOnly, from_two_metres_too, in_each_window, walking
 from tests.world import FACTS, World
 
 
-def test_a_step_is_skipped_with_a_reason(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("s")
-        assert "Skip it: why? Look for high voltage [1] it was gone already" in hand.reads
-        hand.press("2")
-        assert "written: Look for high voltage: it does not come off on this car (entry 2)" in hand.reads
-        assert "SKIPPED: it does not come off on this car" in hand.reads
+@in_each_window
+def test_a_step_is_skipped_with_a_reason(hand: Hand) -> None:
+    hand.press("s")
+    assert "Skip it: why? Look for high voltage [1] it was gone already" in hand.reads
+    hand.press("2")
+    assert "written: Look for high voltage: it does not come off on this car (entry 2)" in hand.reads
+    assert "SKIPPED: it does not come off on this car" in hand.reads
 
 
-def test_a_step_is_put_off_with_a_reason_of_ones_own(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("d", "4")
-        assert "Put it off: why?" in hand.reads
-        hand.type("no light? wait for Bo.")
-        assert "no light? wait for Bo._" in hand.reads
-        hand.press("enter")
-        assert "PUT OFF: no light? wait for Bo." in hand.reads
+@in_each_window
+def test_a_step_is_put_off_with_a_reason_of_ones_own(hand: Hand) -> None:
+    hand.press("d", "4")
+    assert "Put it off: why?" in hand.reads
+    hand.type("no light? wait for Bo.")
+    assert "no light? wait for Bo._" in hand.reads
+    hand.press("enter")
+    assert "PUT OFF: no light? wait for Bo." in hand.reads
 
 
-def test_a_reason_too_short_to_be_one_is_refused(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("s", "4")
-        hand.type("x")
-        hand.press("enter")
-        assert "step-skipped: why=" in hand.reads
+def test_a_reason_too_short_to_be_one_is_refused(world: World, hand: Hand) -> None:
+    hand.press("s", "4")
+    hand.type("x")
+    hand.press("enter")
+    assert "step-skipped: why=" in hand.reads
     assert world.state.entries == 1
 
 
-def test_a_note_belongs_to_the_step_in_front(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("right", "t")
-        assert "Note on: Isolate the battery" in hand.reads
-        hand.type("terminal is green")
-        hand.press("backspace", *"n,", "enter")
-        assert "written: note (entry 2)" in hand.reads
+@in_each_window
+def test_a_note_belongs_to_the_step_in_front(world: World, hand: Hand) -> None:
+    hand.press("right", "t")
+    assert "Note on: Isolate the battery" in hand.reads
+    hand.type("terminal is green")
+    hand.press("backspace", *"n,", "enter")
+    assert "written: note (entry 2)" in hand.reads
     assert list(world.state.notes) == [("safe.isolate", "terminal is green,")]
 
 
-def test_typing_is_left_without_writing(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("t", "a", "backspace", "backspace")
-        assert hand.place.name == "the walk"
-        hand.press("t", "a", "escape")
-        assert hand.place.name == "the walk"
+def test_typing_is_left_without_writing(world: World, hand: Hand) -> None:
+    hand.press("t", "a", "backspace", "backspace")
+    assert hand.place.name == "the walk"
+    hand.press("t", "a", "escape")
+    assert hand.place.name == "the walk"
     assert world.state.entries == 1
 
 
-def test_the_keys_shown_while_typing_are_those_that_work(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("t")
-        assert hand.lines[-1] == "[enter] done  [backspace] rub out  [escape] leave"
-        hand.press("question_mark")
-        assert "?_" in hand.reads
+def test_the_keys_shown_while_typing_are_those_that_work(hand: Hand) -> None:
+    hand.press("t")
+    assert hand.lines[-1] == "[enter] done  [backspace] rub out  [escape] leave"
+    hand.press("question_mark")
+    assert "?_" in hand.reads
 
 
-def test_a_line_of_text_has_an_end_and_says_so(world: World) -> None:
-    keys = KeysOnly(world)
+def test_a_line_of_text_has_an_end_and_says_so(keys: KeysOnly) -> None:
     keys.press("t", *"x" * 200)
     assert keys.desk.message == ""
     keys.press("x")
@@ -84,13 +80,13 @@ def test_what_happened_is_told_and_shuts_what_it_must(world: World, size: tuple[
         assert "#PEOPLE ?" in hand.page[1]
 
 
-def test_the_log_knows_who_works(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("o")
-        assert "Who is working? [1] Ana [2] Bo [3] something else: type it" in hand.reads
-        hand.press("2")
-        assert "Bo is working now." in hand.reads
-        hand.press("space")
+@in_each_window
+def test_the_log_knows_who_works(world: World, hand: Hand) -> None:
+    hand.press("o")
+    assert "Who is working? [1] Ana [2] Bo [3] something else: type it" in hand.reads
+    hand.press("2")
+    assert "Bo is working now." in hand.reads
+    hand.press("space")
     assert list(read_log(world.folder / "log.jsonl"))[-1].who == "Bo"
 
 
@@ -136,22 +132,20 @@ def test_not_knowing_whether_power_came_back_shuts_the_battery_gate(world: World
     assert "power may have come back while you were away" in world.why("battery")
 
 
-def test_the_first_question_has_none_before_it(world: World) -> None:
-    with walking(world) as hand:
-        hand.time_passes(31)
-        hand.press("backspace")
-        assert "this is the first question" in hand.reads
+def test_the_first_question_has_none_before_it(hand: Hand) -> None:
+    hand.time_passes(31)
+    hand.press("backspace")
+    assert "this is the first question" in hand.reads
 
 
-def test_a_pause_while_something_is_typed_asks_and_then_goes_on_where_it_was(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("t")
-        hand.type("half a no")
-        hand.time_passes(31)
-        assert "What has happened since?" in hand.reads
-        hand.press("1", "1", "1")
-        hand.type("te")
-        hand.press("enter")
+def test_a_pause_while_something_is_typed_asks_and_then_goes_on_where_it_was(world: World, hand: Hand) -> None:
+    hand.press("t")
+    hand.type("half a no")
+    hand.time_passes(31)
+    assert "What has happened since?" in hand.reads
+    hand.press("1", "1", "1")
+    hand.type("te")
+    hand.press("enter")
     assert list(world.state.notes) == [("safe.look", "half a note")]
 
 
@@ -162,16 +156,15 @@ def test_opened_on_another_day_the_questions_come_first(world: World) -> None:
         assert "nothing was written for 24 hours. What has happened since?" in hand.reads
 
 
-@pytest.mark.parametrize("window", [(60, 18), (120, 40), FROM_TWO_METRES])
-def test_help_shows_the_keys_of_the_place_one_came_from(world: World, window: tuple[int, int]) -> None:
-    with walking(world, *window) as hand:
-        hand.press("w", "escape", "question_mark")
-        assert "KEYS: the walk [space] tick the step off (also enter)" in hand.reads
-        hand.press("h")
-        hand.press("c", "h")
-        assert "KEYS: the car on the scales [enter] write the reading" in hand.reads
-        hand.press("backspace")
-        assert hand.place.name == "the car on the scales"
+@from_two_metres_too
+def test_help_shows_the_keys_of_the_place_one_came_from(hand: Hand) -> None:
+    hand.press("w", "escape", "question_mark")
+    assert "KEYS: the walk [space] tick the step off (also enter)" in hand.reads
+    hand.press("h")
+    hand.press("c", "h")
+    assert "KEYS: the car on the scales [enter] write the reading" in hand.reads
+    hand.press("backspace")
+    assert hand.place.name == "the car on the scales"
 
 
 def test_words_that_are_markup_are_shown_as_they_are_and_run_nothing(tmp_path: Path) -> None:
@@ -188,5 +181,5 @@ def test_words_that_are_markup_are_shown_as_they_are_and_run_nothing(tmp_path: P
         hand.press("enter", "f")
         hand.type("[@click=app.quit]bolt[/]")
         hand.press("enter")
-        assert "WEIGH [@click=app.quit]bolt[/]" in hand.reads
+        assert "Its name: [@click=app.quit]bolt[/]" in hand.reads
         assert hand.app.is_running

@@ -17,12 +17,14 @@ from teardown.screens.places import everywhere
 from teardown.screens.places.baglist import BagList
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.choose import ask_refitted, ask_why
+from teardown.screens.places.enter import ask
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
-from teardown.screens.places.tally import look_at_balance, look_at_closing, look_at_kilos, look_at_money
-from teardown.screens.places.weigh import CarPad, WeighPad, begin_fitted, begin_found
+from teardown.screens.places.tally import Tally
+from teardown.screens.places.weigh import CarPad, WeighPad
 from teardown.screens.places.write import note_on
 
+TALLY_PAGES = {"m": "the money", "v": "the balance", "x": "the kilos", "z": "the closing"}
 STATE_WORDS = {
     "done": "DONE",
     "ready": "READY",
@@ -57,10 +59,10 @@ class Card:
         Command(("c",), "c", "", "the car on the scales", "car_weighed"),
         Command(("j",), "j", "", "the bags: where do these bolts go", "bags"),
         Command(("k",), "k", "", "the parts bench: every part, its mass, its fate, its money", "bench", Weight.TURNS),
-        Command(("v",), "v", "", "the balance: the car from above", "balance", Weight.TURNS),
-        Command(("x",), "x", "", "the kilos: coming down, and by area", "kilos", Weight.TURNS),
-        Command(("z",), "z", "", "the closing: do the parts explain the scales?", "closing", Weight.TURNS),
-        Command(("m",), "m", "", "the money: put in, and back", "money", Weight.TURNS),
+        Command(("m",), "m", "", "the tally: the money, costs, scrap, refunds, timed runs, gas", "tally", Weight.TURNS),
+        Command(("v",), "v", "", "the tally: the balance, the car from above", "tally", Weight.TURNS),
+        Command(("x",), "x", "", "the tally: the kilos, coming down, and by area", "tally", Weight.TURNS),
+        Command(("z",), "z", "", "the tally: the closing: do the parts explain the scales?", "tally", Weight.TURNS),
         Command(("r",), "r", "", "write a sheet for other people", "papers"),
         Command(("a",), "a", "", "first step that is ready", "first_ready", Weight.TURNS),
         everywhere.HAPPENED,
@@ -143,16 +145,19 @@ class Card:
         weigh_parts(desk)
 
     def do_found(self, desk: Desk) -> None:
-        desk.go(begin_found())
+        ask(desk, "part-found")
 
     def do_fitted(self, desk: Desk) -> None:
-        desk.go(begin_fitted())
+        ask(desk, "part-fitted")
 
     def do_car_weighed(self, desk: Desk) -> None:
         desk.go(CarPad())
 
     def do_bags(self, desk: Desk) -> None:
         desk.go(BagList())
+
+    def do_tally(self, desk: Desk) -> None:
+        desk.go(Tally(TALLY_PAGES[desk.key]))
 
     def do_following(self, desk: Desk) -> None:
         self._turn(desk, 1)
@@ -176,18 +181,6 @@ class Card:
 
     def do_bench(self, desk: Desk) -> None:
         desk.go(Bench())
-
-    def do_balance(self, desk: Desk) -> None:
-        desk.go(look_at_balance())
-
-    def do_kilos(self, desk: Desk) -> None:
-        desk.go(look_at_kilos())
-
-    def do_closing(self, desk: Desk) -> None:
-        desk.go(look_at_closing())
-
-    def do_money(self, desk: Desk) -> None:
-        desk.go(look_at_money())
 
     def do_papers(self, desk: Desk) -> None:
         desk.go(ask_sheet())
@@ -220,7 +213,10 @@ def weigh_parts(desk: Desk) -> None:
     """The weigh pad for what this step takes off; without such parts, for something nobody foresaw."""
     state = desk.standing.state
     parts = [part.id for part in desk.step.laid.step.parts if state.route.parts[part.id].fitted]
-    desk.go(WeighPad(parts) if parts else begin_found())
+    if parts:
+        desk.go(WeighPad(parts))
+    else:
+        ask(desk, "part-found")
 
 
 def _part_line(desk: Desk, part: RoutePart) -> str:

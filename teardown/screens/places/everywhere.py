@@ -22,9 +22,15 @@ TO_GATES = Command(("g",), "g", "", "go to the gate a refusal named, or to the l
 DOWN = Command(("down", "pagedown"), "down", "", "read on below", "down", Weight.TURNS)
 UP = Command(("up", "pageup"), "up", "", "read above", "up", Weight.TURNS)
 
+SCALE_UNITS = (
+    Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
+    Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
+)
+
 ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
 IN_A_PLACE = (BACK, TO_GATES, *ALWAYS)
 
+LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS)
 WHILE_TYPING = (
     Command(("enter",), "enter", "done", "write it", "finish"),
     Command(
@@ -35,5 +41,5 @@ WHILE_TYPING = (
         "rub_out",
         Weight.TURNS,
     ),
-    Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS),
+    LEAVE,
 )

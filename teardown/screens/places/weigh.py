@@ -12,7 +12,6 @@ from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
-from teardown.screens.places.write import TextPad
 
 WIDE_MARGIN = 3.0
 """A reading this many times over or under the pack's range is asked about once."""
@@ -20,8 +19,7 @@ WIDE_MARGIN = 3.0
 PAD_KEYS = (
     Command(("enter",), "enter", "WRITE", "write the reading", "write"),
     Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
-    Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
-    Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
+    *everywhere.SCALE_UNITS,
     everywhere.POWER,
 )
 
@@ -56,7 +54,7 @@ class WeighPad:
         if self.with_part is not None:
             page.add(f"with the part: {self.with_part}. Now the reading WITHOUT it", BOLD)
         head = (words(f"WEIGH  {part.part.name}", BOLD),)
-        return Picture(head=head, digits=self.field.shown(unit), body=page.done())
+        return Picture(head=head, digits=self.field.large(unit), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -151,48 +149,6 @@ class WeighPad:
                 desk.position = desk.next_open(desk.position)
 
 
-class ThingPad:
-    """Weighs something that has a name but no pack."""
-
-    name = "the weigh pad"
-    types = True
-    commands = (*PAD_KEYS, everywhere.HELP)
-
-    def __init__(self, kind: str, thing: str) -> None:
-        self.kind = kind
-        self.thing = thing
-        self.field = NumberField()
-
-    def paint(self, desk: Desk, window: Window) -> Picture:
-        digits = self.field.shown(desk.car.facts.mass_unit)
-        return Picture(head=(words(f"WEIGH  {self.thing}", BOLD),), digits=digits)
-
-    def typed(self, desk: Desk, character: str) -> bool:
-        return self.field.take(character)
-
-    def do_write(self, desk: Desk) -> None:
-        if not self.field.text:
-            desk.say("type what the scale shows, then Enter")
-            return
-        reading = self.field.reading(desk.car.facts.mass_unit)
-        entry = desk.enter(self.kind, name=self.thing, reading=reading)
-        if entry is not None:
-            desk.back()
-            desk.say(f"written: {self.thing} {reading} (entry {entry.n})")
-
-
-def begin_fitted() -> TextPad:
-    """Something light that goes on: first its name, then its weight."""
-    return TextPad(
-        "What is fitted (seat, cage, small battery ...)?", lambda desk, name: desk.go(ThingPad("part-fitted", name))
-    )
-
-
-def begin_found() -> TextPad:
-    """A part nobody foresaw: first its name, then its weight."""
-    return TextPad("A part no pack foresaw. Its name:", lambda desk, name: desk.go(ThingPad("part-found", name)))
-
-
 CORNERS = ("front left", "front right", "rear left", "rear right")
 
 
@@ -205,10 +161,7 @@ class CarPad:
         *PAD_KEYS,
         Command(("t",), "t", "total", "this is the total of all four", "total"),
         Command(("n",), "n", "next pad", "another pad first", "next_pad", Weight.TURNS),
-        Command(("f",), "f", "fuel", "how much fuel is in the tank", "fuel"),
-        Command(("d",), "d", "driver", "driver or ballast aboard: their mass", "driver"),
-        Command(("o",), "o", "", "what lies in the car and is no part of it: its mass", "contents"),
-        Command(("y",), "y", "", "the tyres' pressures", "tyres"),
+        Command(("s",), "s", "how it stood", "fuel, driver, contents, tyres: how the car stands", "stood"),
         Command(("a",), "a", "again", "all four read: read them once more, to be averaged", "again"),
         everywhere.HELP,
     )
@@ -231,7 +184,7 @@ class CarPad:
             page.add(f"read {len(self.sets)} times before, to be averaged")
         page.add("Wheels straight, brake off and chocked, cabin empty or the driver in: the same both times.")
         head = (words(f"CAR ON THE PADS  {CORNERS[self.pad]}", BOLD),)
-        return Picture(head=head, digits=self.field.shown(unit), body=page.done())
+        return Picture(head=head, digits=self.field.large(unit), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -242,23 +195,10 @@ class CarPad:
 
     # -- how it stood
 
-    def do_fuel(self, desk: Desk) -> None:
-        self._ask(desk, "fuel", "Fuel in the tank, like 40L")
+    def do_stood(self, desk: Desk) -> None:
+        from teardown.screens.places.asks import ask_how_it_stands
 
-    def do_driver(self, desk: Desk) -> None:
-        self._ask(desk, "driver", "Driver or ballast aboard, like 82kg")
-
-    def do_contents(self, desk: Desk) -> None:
-        self._ask(desk, "contents", "What lies in the car and is no part of it, like 4.5kg")
-
-    def do_tyres(self, desk: Desk) -> None:
-        self._ask(desk, "tyres", "Tyre pressures, like 2.2 bar all round, cold")
-
-    def _ask(self, desk: Desk, what: str, question: str) -> None:
-        def keep(desk: Desk, text: str) -> None:
-            self.stood[what] = text
-
-        desk.go(TextPad(question, keep))
+        desk.go(ask_how_it_stands(desk, self.stood))
 
     # -- what the pads show
 

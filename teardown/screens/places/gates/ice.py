@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from teardown.car.gas import gas_gates
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
+from teardown.screens.places.gates.gas import gas_picture
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
 
 
@@ -40,10 +42,12 @@ class IcePad:
         for line in view.working:
             page.add(line)
         page.add("A calculation is no meter; an oxygen meter is no carbon dioxide alarm.")
+        for gate in gas_gates(desk.standing.state):
+            gas_picture(page, desk.standing.state, gate, window)
         if not window.small:
             why_and_wear(page, desk, view)
         unit = desk.car.facts.mass_unit
-        return Picture(gate_head(desk, view, window), self.field.shown(unit), page.done())
+        return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)

@@ -10,6 +10,7 @@ from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import LOUD, Page, Picture, Window
 from teardown.screens.places import everywhere
+from teardown.screens.places.gates.gas import gas_picture
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
 
 
@@ -43,11 +44,13 @@ class ReadingPad:
         page.labelled("Read:", gate.reads)
         fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
         page.labelled("Stands:", f"below {gate.below:,g} {unit}{fresh}")
+        if gate.quantity == "carbon_dioxide_ppm":
+            gas_picture(page, desk.standing.state, gate, window)
         for level in gate.levels:
             page.labelled(f"From {level.at:,g} {unit}:", level.do)
         if not window.small:
             why_and_wear(page, desk, view)
-        return Picture(gate_head(desk, view, window), self.field.shown(unit), page.done())
+        return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
