@@ -6,6 +6,9 @@ from teardown.screens.commands import find
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Guard, Weight
 from teardown.screens.places.common import COMMON
+from teardown.screens.places.walking import WALK
+
+DEEDS = {**COMMON, **WALK}
 
 SWALLOWED = "counted once: the key was held, struck twice, or older than this picture"
 
@@ -47,6 +50,6 @@ def act(desk: Desk, name: str) -> None:
     """The place's own method, or what the key does everywhere."""
     own = getattr(desk.place, f"do_{name}", None)
     if own is None:
-        COMMON[name](desk)
+        DEEDS[name](desk)
     else:
         own(desk)

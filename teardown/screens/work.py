@@ -14,7 +14,6 @@ from textual.widgets import Digits, Static
 
 from teardown.packs.model import WaitGate
 from teardown.screens.desk import Desk
-from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard
 from teardown.screens.layout import lay_out, side_lines
 from teardown.screens.paint import LOUD, Window, words, wrap
@@ -71,6 +70,8 @@ class Work(Screen[None]):
         event.prevent_default()
         if self._is_too_small():  # no key answers a picture that cannot be seen
             return
+        from teardown.screens.dispatch import strike  # every place there is: not one is needed for the first picture
+
         acted = strike(self.desk, self.guard, event.key, event.character, event.time, _now())
         if self.desk.leaving:
             self.app.exit()

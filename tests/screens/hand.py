@@ -17,7 +17,6 @@ from teardown.screens.desk import Desk, Place
 from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard, Weight
 from teardown.screens.places.card import Card
-from teardown.screens.places.gates.opening import place_of
 from teardown.screens.work import SIDE_COLUMNS, Work
 from tests.world import World
 
@@ -169,7 +168,7 @@ class KeysOnly:
 
     def __init__(self, world: World) -> None:
         self.world = world
-        self.desk = Desk(world.car, "Ana", Card(), place_of)
+        self.desk = Desk(world.car, "Ana", Card())
 
     def press(self, *keys: str) -> None:
         for key in keys:

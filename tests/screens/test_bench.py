@@ -12,7 +12,6 @@ from teardown.screens.paint import Window
 from teardown.screens.places import bench
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.card import Card
-from teardown.screens.places.gates.opening import place_of
 from tests.car.tally import mats_off, tally_world
 from tests.screens.hand import FROM_TWO_METRES, USUAL, Hand, KeysOnly, walking
 from tests.world import World
@@ -119,7 +118,7 @@ def test_only_the_lines_in_sight_are_made(
     made: list[str] = []
     real = bench.line_of
     monkeypatch.setattr(bench, "line_of", lambda state, name: made.append(name) or real(state, name))
-    desk = Desk(world.car, "Ana", Card(), place_of)
+    desk = Desk(world.car, "Ana", Card())
     picture = Bench().paint(desk, Window(columns, rows))
     assert 0 < len(picture.body) <= rows
     assert len(made) <= rows + 1

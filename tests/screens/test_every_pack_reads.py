@@ -13,7 +13,6 @@ from teardown.screens.desk import Desk
 from teardown.screens.layout import DIGIT_ROWS, Layout, lay_out
 from teardown.screens.paint import Window
 from teardown.screens.places.card import Card
-from teardown.screens.places.gates.opening import place_of
 from tests.world import FACTS, HandClock
 
 SIZES = [Window(40, 12), Window(60, 18), Window(80, 24), Window(76, 40)]
@@ -62,7 +61,7 @@ def read_to_the_end(desk: Desk, window: Window, what: str) -> str:
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
 def test_every_card_can_be_read_to_its_end(car: Car, window: Window) -> None:
-    desk = Desk(car, "Ana", Card(), place_of)
+    desk = Desk(car, "Ana", Card())
     for position, laid in enumerate(car.folded.route.steps):
         desk.position = position
         text = read_to_the_end(desk, window, laid.ref)
@@ -74,7 +73,7 @@ def test_every_card_can_be_read_to_its_end(car: Car, window: Window) -> None:
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
 def test_every_gate_fits_with_its_keys(car: Car, window: Window) -> None:
-    desk = Desk(car, "Ana", Card(), place_of)
+    desk = Desk(car, "Ana", Card())
     for gate_id, gate in car.folded.route.library.gates.items():
         del desk.places[1:]
         desk.go_to_gate(gate_id)
@@ -87,7 +86,7 @@ def test_every_gate_fits_with_its_keys(car: Car, window: Window) -> None:
 def test_the_statement_to_confirm_is_in_sight_on_the_smallest_screen(car: Car) -> None:
     """The line a glove is about to confirm must be read whole, or be scrolled to with a mark."""
     window = Window(40, 12)
-    desk = Desk(car, "Ana", Card(), place_of)
+    desk = Desk(car, "Ana", Card())
     for gate_id, gate in car.folded.route.library.gates.items():
         if gate.kind == "ticks":
             del desk.places[1:]

@@ -14,8 +14,7 @@ from teardown.screens.fields import TextField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Window
 from teardown.screens.places.card import Card
-from teardown.screens.places.common import COMMON
-from teardown.screens.places.gates.opening import place_of
+from teardown.screens.dispatch import DEEDS
 from teardown.screens.places.help import Help
 from tests.screens.every_place import every_place, every_place_class
 from tests.screens.hand import KeysOnly
@@ -30,7 +29,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
     world = World(Path(tmp_path_factory.mktemp("keys")) / "car")
     for n in range(10):
         world.done("part-found", name=f"clip {n}", reading="1kg")
-    return Desk(world.car, "Ana", Card(), place_of)
+    return Desk(world.car, "Ana", Card())
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +52,7 @@ def test_every_key_does_something(places: dict[str, Place]) -> None:
         f"{name}: [{command.shown}] {command.act}"
         for name, place in places.items()
         for command in place.commands
-        if not hasattr(place, f"do_{command.act}") and command.act not in COMMON
+        if not hasattr(place, f"do_{command.act}") and command.act not in DEEDS
     ]
     assert idle == []
 

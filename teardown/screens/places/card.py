@@ -14,17 +14,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, signal_band, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.baglist import BagList
-from teardown.screens.places.bench import Bench
-from teardown.screens.places.choose import ask_refitted, ask_why
-from teardown.screens.places.enter import ask
-from teardown.screens.places.papers import ask_sheet
-from teardown.screens.places.steplist import StepList
-from teardown.screens.places.tally import Tally
-from teardown.screens.places.weigh import CarPad, WeighPad
-from teardown.screens.places.write import note_on
 
-TALLY_PAGES = {"m": "the money", "v": "the balance", "x": "the kilos", "z": "the closing"}
 STATE_WORDS = {
     "done": "DONE",
     "ready": "READY",
@@ -129,94 +119,8 @@ class Card:
         page.labelled("Time:", f"about {likely:g} min ({low:g} to {high:g})")
         page.labelled("Pack:", f"{view.laid.pack.title} ({view.ref})")
 
-    # -- keys
-
     def typed(self, desk: Desk, character: str) -> bool:
         return False
-
-    def do_done(self, desk: Desk) -> None:
-        view = desk.step
-        if view.laid.step.refits and view.state in ("ready", "skipped", "deferred"):
-            desk.go(ask_refitted(view, finish))
-        else:
-            finish(desk, refitted=False)
-
-    def do_weigh(self, desk: Desk) -> None:
-        weigh_parts(desk)
-
-    def do_found(self, desk: Desk) -> None:
-        ask(desk, "part-found")
-
-    def do_fitted(self, desk: Desk) -> None:
-        ask(desk, "part-fitted")
-
-    def do_car_weighed(self, desk: Desk) -> None:
-        desk.go(CarPad())
-
-    def do_bags(self, desk: Desk) -> None:
-        desk.go(BagList())
-
-    def do_tally(self, desk: Desk) -> None:
-        desk.go(Tally(TALLY_PAGES[desk.key]))
-
-    def do_following(self, desk: Desk) -> None:
-        self._turn(desk, 1)
-
-    def do_before(self, desk: Desk) -> None:
-        self._turn(desk, -1)
-
-    def _turn(self, desk: Desk, by: int) -> None:
-        desk.hush()
-        last = len(desk.standing.state.route.steps) - 1
-        if not 0 <= desk.position + by <= last:
-            desk.say("this is the last step" if by > 0 else "this is the first step")
-        desk.position = min(max(desk.position + by, 0), last)
-
-    def do_first_ready(self, desk: Desk) -> None:
-        desk.hush()
-        desk.position = desk.next_open(-1)
-
-    def do_list_steps(self, desk: Desk) -> None:
-        desk.go(StepList(desk.position))
-
-    def do_bench(self, desk: Desk) -> None:
-        desk.go(Bench())
-
-    def do_papers(self, desk: Desk) -> None:
-        desk.go(ask_sheet())
-
-    def do_skip(self, desk: Desk) -> None:
-        desk.go(ask_why("step-skipped", desk.step))
-
-    def do_put_off(self, desk: Desk) -> None:
-        desk.go(ask_why("step-deferred", desk.step))
-
-    def do_note(self, desk: Desk) -> None:
-        desk.go(note_on(desk.step))
-
-
-def finish(desk: Desk, refitted: bool) -> None:
-    """Write that the step in front is done; weigh what came off, or go on."""
-    view = desk.step
-    entry = desk.enter("step-done", step=view.ref, refitted=refitted)
-    if entry is None:
-        return
-    said = f"written: {view.laid.step.title} is done (entry {entry.n})"
-    if any(desk.standing.state.weight_of(part.id) is None for part in view.laid.step.parts):
-        weigh_parts(desk)
-    else:
-        desk.position = desk.next_open(desk.position)
-    desk.say(said)
-
-
-def weigh_parts(desk: Desk) -> None:
-    """The weigh pad for what this step takes off; without such parts, for something nobody foresaw."""
-    state = desk.standing.state
-    parts = [part.id for part in desk.step.laid.step.parts if state.route.parts[part.id].fitted]
-    if parts:
-        desk.go(WeighPad(parts))
-    else:
-        ask(desk, "part-found")
 
 
 def _part_line(desk: Desk, part: RoutePart) -> str:
