@@ -8,6 +8,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car import entries
+from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
 from teardown.car.ruling import Refusal, Ruling, known_part
@@ -63,7 +64,7 @@ def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
         return refused
     if laid.step.refit_first and not fields.refitted:
         return Refusal("say first that what goes straight back is back: refitted=yes")
-    bag = standing.state.route.bags.get(laid.ref)
+    bag = bag_numbers(standing.state).get(laid.ref)
     return recorded(fields) | ({} if bag is None else {"bag": bag})
 
 

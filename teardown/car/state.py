@@ -86,6 +86,8 @@ class State:
         self.gates = GateBook(route)
         self.steps: dict[str, Series[Mark]] = defaultdict(Series)
         self.parts: dict[str, PartState] = defaultdict(PartState)
+        self.bags: dict[str, int] = {}
+        """The numbers that were written on bags, by step: a bag once filled is not renumbered."""
         self.found: Series[Thing] = Series()
         self.fitted: Series[Thing] = Series()
         self.weighings: Series[CarWeight] = Series()
@@ -297,6 +299,8 @@ def _resumed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     step = state.route.by_ref.get(fields["step"])
     state.set(state.steps[fields["step"]], n, Mark("done"))
+    if "bag" in fields:
+        state.bags[fields["step"]] = int(fields["bag"])
     if step is not None:
         state.gates.finish_step(step.gates, step.step.title)
         _cause(state, step.causes, f"{step.step.title}: done")
