@@ -110,7 +110,7 @@ class Car:
         """Make one entry. Raises WrongEntry when the words do not make one, LogError when it cannot be kept."""
         from teardown.car import entries, rules  # forty kinds: what only looks need not wait for them
 
-        fields = entries.read_fields(kind, words)
+        fields = entries.read_fields(kind, words, self.facts.parts_unit)
         at = self.clock.now()
         ruling = rules.rule(look_around(self._state, at), fields)
         if isinstance(ruling, Refusal):

@@ -168,8 +168,14 @@ class Facts(Table):
 
     @property
     def mass_unit(self) -> str:
-        """The unit the parts scale shows; what a bare number on the weigh pad means."""
-        return self.scales.parts.unit if self.scales.parts else "kg"
+        """The unit the parts scale shows, and masses are shown in."""
+        return self.parts_unit or "kg"
+
+    @property
+    def parts_unit(self) -> str | None:
+        """The unit of a bare number read off the parts scale, where it is said: what is not said is not guessed."""
+        parts = self.scales.parts
+        return parts.unit if parts and "unit" in parts.model_fields_set else None
 
 
 def read_facts(path: Path) -> Facts:

@@ -10,7 +10,7 @@ from teardown.car.fields import WrongEntry
 from teardown.car.mass import mass_now, part_mass
 from teardown.car.tally import line_of
 from teardown.car.weighing import compare, how_it_stood, weighing_u_kg
-from tests.car.tally import mats_off, tally_world
+from tests.car.tally import TALLY_FACTS, mats_off, tally_world
 from tests.world import World
 
 
@@ -159,3 +159,72 @@ def test_the_mass_now_follows_every_entry_that_changes_it(world: World) -> None:
     assert mass_now(world.state).now_kg == 1197
     world.done("part-back", part="mats")
     assert mass_now(world.state).now_kg == 1200
+
+
+# -- a bare number means what car.toml says the scale shows, and nothing where it does not say
+
+IN_POUNDS = TALLY_FACTS.replace('name = "bench scale"', 'name = "bench scale"\nunit = "lb"')
+PARTS_ON_THE_SCALE = [
+    ("part-weighed", {"part": "mats", "reading": "2.2"}, {"reading": "2.2lb"}, 2.2),
+    ("part-weighed", {"part": "mats", "reading": " 2,2 "}, {"reading": "2,2lb"}, 2.2),
+    (
+        "part-weighed",
+        {"part": "mats", "reading": "180", "without": "177.8", "how": "difference"},
+        {"reading": "180lb", "without": "177.8lb"},
+        2.2,
+    ),
+    ("parts-weighed", {"parts": "mats,driver-seat", "reading": "44"}, {"reading": "44lb"}, 44),
+    ("part-found", {"name": "bracket", "reading": "3.2", "without": "1"}, {"reading": "3.2lb", "without": "1lb"}, 2.2),
+    ("part-fitted", {"name": "race seat", "reading": "15"}, {"reading": "15lb"}, 15),
+]
+
+
+@pytest.mark.parametrize(("kind", "words", "typed", "pounds"), PARTS_ON_THE_SCALE)
+def test_a_bare_number_off_the_parts_scale_is_kept_with_the_unit_car_toml_gives_it(
+    tmp_path: Path, kind: str, words: dict[str, str], typed: dict[str, str], pounds: float
+) -> None:
+    world = tally_world(tmp_path / "car", IN_POUNDS)
+    entry = world.done(kind, **words)
+    assert entry.fields | typed == entry.fields
+    # NIST SP 811 (2008), appendix B (secondary copy): lb 0.45359237 kg, exact
+    assert entry.fields["mass_kg"] == pytest.approx(pounds * 0.45359237)
+
+
+def test_a_unit_that_was_typed_is_taken_before_the_scales(tmp_path: Path) -> None:
+    entry = tally_world(tmp_path / "car", IN_POUNDS).done("part-weighed", part="mats", reading="2.2kg")
+    assert (entry.fields["reading"], entry.fields["mass_kg"]) == ("2.2kg", 2.2)
+
+
+@pytest.mark.parametrize(("kind", "words", "typed", "pounds"), PARTS_ON_THE_SCALE)
+def test_where_car_toml_gives_no_unit_a_bare_number_is_refused(
+    world: World, kind: str, words: dict[str, str], typed: dict[str, str], pounds: float
+) -> None:
+    number = words["reading"]
+    with pytest.raises(WrongEntry, match=rf"{number} has no unit: write {number.strip()}kg or {number.strip()}lb"):
+        world.enter(kind, **words)
+
+
+@pytest.mark.parametrize(("kind", "words"), [
+    ("scrap-ticket", {"reading": "120", "amount": "14.40"}),
+    ("car-weighed", {"total": "1200"}),
+])  # fmt: skip
+def test_the_parts_scale_says_nothing_of_what_another_scale_shows(
+    tmp_path: Path, kind: str, words: dict[str, str]
+) -> None:
+    with pytest.raises(WrongEntry, match="has no unit"):
+        tally_world(tmp_path / "car", IN_POUNDS).enter(kind, **words)
+
+
+def test_a_bare_number_that_could_be_two_is_still_refused(tmp_path: Path) -> None:
+    with pytest.raises(WrongEntry, match="can be read two ways"):
+        tally_world(tmp_path / "car", IN_POUNDS).enter("part-weighed", part="mats", reading="1,234")
+
+
+def test_the_log_alone_says_what_was_weighed_though_car_toml_changes(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car", IN_POUNDS)
+    world.done("part-weighed", part="mats", reading="2.2")
+    (world.folder / "car.toml").write_text(TALLY_FACTS.replace('name = "bench scale"', 'name = "b"\nunit = "kg"'))
+    world.reopen()
+    weight = world.state.weight_of("mats")
+    assert weight is not None
+    assert (weight.typed, weight.kg) == ("2.2lb", pytest.approx(2.2 * 0.45359237))
