@@ -17,6 +17,7 @@ from teardown.packs.reader import Problem, problems_in
 from teardown.packs.route import CarShape, KeepAnswer
 from teardown.text import one_line, plain
 
+FACTS = "car.toml"
 LONGEST_FILE = 256 * 1024
 LONGEST_LINE = 4000
 SIZE_FACTORS = {"city": 0.65, "supermini": 0.75, "compact": 0.85, "mid-size": 1.0, "large": 1.3, "van": 1.4}
@@ -152,7 +153,7 @@ class Facts(Table):
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
     who: tuple[Text, ...] = ()
-    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside car.toml")
+    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside `packs`")
     fitted: dict[Id, bool] = Field(default_factory=dict)
     rules: dict[Id, RuleAnswer] = Field(default_factory=dict)
     room: Room = Field(default_factory=Room)
@@ -183,7 +184,7 @@ def read_facts(path: Path) -> Facts:
     return parse_facts(_text_of(path), path.name)
 
 
-def parse_facts(text: str, file: str = "car.toml") -> Facts:
+def parse_facts(text: str, file: str = FACTS) -> Facts:
     """The facts in `text`. Raises FactsError with every problem found."""
     if any(len(line) > LONGEST_LINE for line in text.splitlines()):
         raise FactsError((Problem(file, "", None, f"lines of at most {LONGEST_LINE} characters"),))

@@ -16,8 +16,8 @@ import tomli
 
 from teardown.car.clock import Instant
 from teardown.car.disk import sync_folder, write_synced
-from teardown.car.door import FACTS, LOG
-from teardown.car.facts import parse_facts
+from teardown.car.door import LOG
+from teardown.car.facts import FACTS, parse_facts
 from teardown.car.log import CannotWrite, Entry, line_of, read_log
 from teardown.text import one_line
 
