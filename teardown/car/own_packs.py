@@ -16,6 +16,8 @@ from teardown.packs.reader import Source, sources_in
 from teardown.text import one_line
 
 OWN_PACKS = "packs"
+FROM_ELSEWHERE = "packs-from-elsewhere"
+"""Where a record puts the packs of a folder that lay outside of the car's."""
 MOST_NAMED = 8
 _RECORD = re.compile(r"record-\d{4,9}\.toml")
 
@@ -48,6 +50,12 @@ def _is_the_cars_own(folder: Path, path: Path) -> bool:
     """car.toml itself, and a record put beside it, are no packs."""
     is_one = path.name == FACTS or _RECORD.fullmatch(path.name) is not None
     return is_one and path.parent.resolve() == folder.resolve()
+
+
+def lies_inside(name: str) -> bool:
+    """Whether a path stays in the folder it is put in, on any system."""
+    path = PurePosixPath(name)
+    return not (path.is_absolute() or ".." in path.parts or set(name) & set('\\:*?"<>|')) and name.isprintable()
 
 
 def told_of_own_packs(folder: Path, named: str | None) -> Iterator[str]:

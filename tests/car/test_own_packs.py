@@ -24,12 +24,12 @@ SHORTER_WAIT = """
 [[gates]]
 id = "airbag-wait"
 kind = "wait"
-title = "Airbag reserve power"
-why = "It runs down by itself."
+title = "Airbag wait"
+why = "Only time empties it."
 follows = ["battery"]
-unknown_min = 1
+unknown_min = 30
 floor_min = 1
-source = "x"
+source = "invented for tests"
 """
 
 
