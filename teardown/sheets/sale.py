@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from teardown.car.amounts import show_amount
 from teardown.car.door import Car
-from teardown.car.photos import NotAPhoto, for_a_buyer, photo_path
+from teardown.car.photos import NotAPhoto, for_a_buyer, photo_path, pictures_of
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, Line, all_lines, sales_by_part
 from teardown.sheets.page import Block, Sheet, Table, kg
@@ -78,7 +78,7 @@ def _pages(car: Car, state: State) -> Iterator[Block]:
 def _photos(car: Car, state: State, line: Line) -> tuple[list[str], list[str]]:
     """The pictures as they can be given away, and what went wrong with the others."""
     shown, troubles = [], []
-    for picture in [one for one in state.photos if one.part == line.id][:MOST_PHOTOS]:
+    for picture in pictures_of(state, line.id)[:MOST_PHOTOS]:
         path = photo_path(car.folder, picture.file)
         try:
             if path is None:

@@ -149,6 +149,11 @@ def test_a_live_module_is_not_for_sale_without_its_rule_and_warns_with_it(world:
     assert "LIVE MODULE." in said
 
 
+def test_a_picture_entered_twice_stands_once_on_the_buyers_page(world: World) -> None:
+    world.done("photo", file=str(next((world.folder / "photos").iterdir())), part="mats", says="again")
+    assert write_sheet(world.car, "sale")[0].read_text().count("data:image/jpeg") == 1
+
+
 def test_a_photo_that_is_gone_is_said_and_the_sheet_is_written(world: World) -> None:
     for path in (world.folder / "photos").iterdir():
         path.unlink()
