@@ -42,20 +42,21 @@ def listed_parts(text: str | None) -> tuple[str, ...]:
 
 
 class PartWeighed(Fields):
-    """What the scale showed. `difference` takes the reading without the part as `without`."""
+    """What the scale showed. `without` is the reading without the part, and makes it a difference; an estimate takes no
+    reading: it is the pack's likely mass for this car."""
 
     in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
     on_parts_scale: ClassVar[tuple[str, ...]] = _READINGS
     part: Id
-    reading: MassText
-    how: Literal["direct", "difference", "estimate"] = "direct"
+    reading: MassText | None = None
+    how: Literal["direct", "difference", "estimate"] | None = None
     without: MassText | None = None
     wet: bool = False
     complete: bool = Field(default=False, description="weighed with what belongs to it still on it")
 
     @property
-    def mass_kg(self) -> float:
-        return _less(self.reading, self.without)
+    def mass_kg(self) -> float | None:
+        return None if self.reading is None else _less(self.reading, self.without)
 
 
 class PartsWeighed(Fields):

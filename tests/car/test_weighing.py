@@ -161,6 +161,61 @@ def test_the_mass_now_follows_every_entry_that_changes_it(world: World) -> None:
     assert mass_now(world.state).now_kg == 1200
 
 
+# -- how a part was weighed
+
+
+def test_two_readings_are_a_difference_and_one_is_direct_though_nobody_says_so(world: World) -> None:
+    two = world.done("part-weighed", part="mats", reading="82kg", without="80kg")
+    assert (two.fields["how"], two.fields["mass_kg"]) == ("difference", pytest.approx(2))
+    one = world.done("part-weighed", part="mats", reading="3kg")
+    assert (one.fields["how"], one.fields["mass_kg"]) == ("direct", 3)
+    assert line_of(world.state, "mats").how == "direct"
+
+
+@pytest.mark.parametrize(("words", "why"), [
+    ({"how": "difference", "reading": "82kg"}, "a difference is two readings: reading= with the part, and without="),
+    ({"how": "direct", "reading": "82kg", "without": "80kg"}, "how=direct is one reading, and without= is a second"),
+    ({"how": "direct"}, "reading= is missing: what the scale showed; how=estimate takes"),
+    ({"how": "difference", "without": "80kg"}, "reading= is missing"),
+    ({}, "reading= is missing"),
+    ({"how": "estimate", "reading": "5kg"}, "likely mass for this car, 3.0 kg, and takes no reading: leave 5kg out"),
+    ({"how": "estimate", "without": "5kg"}, "and takes no reading: leave 5kg out"),
+])  # fmt: skip
+def test_how_a_part_was_weighed_agrees_with_what_was_read(world: World, words: dict[str, str], why: str) -> None:
+    assert why in world.refused("part-weighed", part="mats", **words).why
+    assert world.state.weight_of("mats") is None
+
+
+@pytest.mark.parametrize(("size", "likely_kg"), [("mid-size", 3.0), ("van", 4.2)])
+def test_an_estimate_is_the_packs_likely_mass_for_this_car_and_marked(
+    tmp_path: Path, size: str, likely_kg: float
+) -> None:
+    world = tally_world(tmp_path / "car", f'size = "{size}"\n{TALLY_FACTS}')
+    entry = world.done("part-weighed", part="mats", how="estimate")
+    assert entry.fields["mass_kg"] == pytest.approx(likely_kg)  # 3 kg in the pack; a van 1.4 times: common practice
+    assert "reading" not in entry.fields
+    line = line_of(world.state, "mats")
+    assert (line.how, line.kg, line.typed) == ("estimate", pytest.approx(likely_kg), "")
+    mats_off(world)
+    assert mass_now(world.state).estimated_kg == pytest.approx(likely_kg)
+
+
+def test_an_estimate_outlives_a_change_of_what_the_packs_say(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car")
+    world.done("part-weighed", part="mats", how="estimate")
+    (world.folder / "car.toml").write_text(f'size = "van"\n{TALLY_FACTS}')
+    world.reopen()
+    assert line_of(world.state, "mats").kg == 3
+
+
+def test_where_the_pack_knows_no_likely_mass_there_is_no_estimate(world: World) -> None:
+    parts = world.car.folded.route.parts
+    parts["mats"] = parts["mats"]._replace(kg=(0.0, 0.0, 1.0))  # type: ignore[index]
+    assert "the pack knows no likely mass of Floor mats: weigh it" in (
+        world.refused("part-weighed", part="mats", how="estimate").why
+    )
+
+
 # -- a bare number means what car.toml says the scale shows, and nothing where it does not say
 
 IN_POUNDS = TALLY_FACTS.replace('name = "bench scale"', 'name = "bench scale"\nunit = "lb"')
