@@ -1,7 +1,7 @@
 """What a person types, turned into SI numbers, and how an SI number is printed back.
 
-A quantity is typed with its unit: ``19.4kg``, ``42.8 lb``, ``5ft6in``, ``1h30min``. A bare number is refused with an
-example, because 42.8 of something is how the wrong part gets lifted. The factors are exact by definition
+A quantity is typed with its unit: ``19.4kg``, ``42.8 lb``, ``5ft6in``, ``1h30min``. A bare number is refused with what
+to write instead, because 42.8 of something is how the wrong part gets lifted. The factors are exact by definition
 (NIST SP 811 (2008), appendix B: lb, ft and US gallon), so going there and back loses nothing but rounding.
 
 >>> mass_kg("42.8 lb")
@@ -24,6 +24,8 @@ STANDARD_GRAVITY_M_PER_S2 = 9.80665
 
 LONGEST_TEXT = 200
 LONGEST_NUMBER = 15
+LONGEST_EXAMPLE = 40
+"""So that a refusal fits a line or two."""
 
 
 class UnitError(ValueError):
@@ -188,6 +190,8 @@ def parse_list(text: str, quantity: str, default_unit: str | None = None, count:
         raise UnitError(
             f"{_quoted(text)} can be read two ways: write the unit on every number, or part them with semicolons."
         )
+    if all(bare) and unit is None and "" not in kind.units:
+        raise UnitError(f"{_quoted(text)} has no unit: write {_example_with(plain, kind)}.")
     return [parse(item, quantity, unit) for item in items]
 
 
@@ -209,11 +213,24 @@ def size_m(text: str) -> tuple[float, float, float]:
     if len(sides) != 3:
         raise UnitError(f"{_quoted(text)} is not length x width x height: write {example}.")
     unit = _after_number(sides[2]) or None
+    if all(_BARE.fullmatch(side) for side in sides):
+        own = "x".join(sides)
+        raise UnitError(f"{_quoted(text)} has no unit: write {own}m or {own}ft.")
     try:
         length, width, height = (parse(side, "length", unit) for side in sides)
     except UnitError as wrong:
         raise UnitError(f"{_quoted(text)} is not a size ({_first_clause(wrong)}): write {example}.") from None
     return length, width, height
+
+
+def with_unit(text: str, unit: str) -> str:
+    """What was typed, with `unit` behind it when it is a bare number.
+
+    >>> with_unit("2,2", "lb"), with_unit("2.2 kg", "lb")
+    ('2,2lb', '2.2 kg')
+    """
+    number = text.strip()
+    return f"{number}{unit}" if _SIGNED.fullmatch(number) else text
 
 
 def mass_kg(text: str, default_unit: str | None = None) -> float:
@@ -415,7 +432,9 @@ def _pieces(unsigned: str, text: str, kind: _Quantity, default_unit: str | None)
     if _BARE.fullmatch(unsigned):
         unit = "" if "" in kind.units else default_unit
         if unit is None:
-            raise UnitError(f"{_quoted(text)} has no unit: write {_example_with(unsigned, kind)}.")
+            _number(unsigned, text, kind)
+            sign = "-" if kind.lowest < 0 and _plain(text, kind).startswith("-") else ""
+            raise UnitError(f"{_quoted(text)} has no unit: write {_example_with(sign + unsigned, kind)}.")
         spelling = unit.casefold().replace(" ", "")
         if spelling not in kind.units:
             raise UnitError(f"{_quoted(text)} is not {kind.called} in a unit known here: write {kind.example}.")
@@ -480,12 +499,17 @@ def _may_be_decimal_commas(items: list[str]) -> bool:
     return in_pairs and (len(items) == 2 or all(len(number) <= 2 for number in numbers[1::2]))
 
 
-def _example_with(number: str, kind: _Quantity) -> str:
-    """Examples in the person's own number, so that the refusal can be copied."""
-    examples = kind.example.split(" or ")
-    unit = re.sub(r"^-?[0-9.]+", "", examples[0])
-    own = number if _BARE.fullmatch(number) and len(number) <= LONGEST_NUMBER else ""
-    return " or ".join([own + unit, *examples[1:]]) if own and unit else kind.example
+def _example_with(numbers: str, kind: _Quantity) -> str:
+    """What was typed, in the unit of each example, so that the refusal can be copied."""
+    if len(numbers) > LONGEST_EXAMPLE:
+        return kind.example
+    return " or ".join(numbers + _unit_of(example, kind) for example in kind.example.split(" or "))
+
+
+def _unit_of(example: str, kind: _Quantity) -> str:
+    """The first unit in an example: `h` in `1h30min`."""
+    behind = _after_number(example)
+    return next(behind[:end] for end in range(len(behind), 0, -1) if behind[:end].casefold() in kind.units)
 
 
 def _quoted(text: str) -> str:

@@ -197,8 +197,12 @@ WRITTEN_BY_THE_PROGRAM = frozenset({"opened"})
 """Kinds no person enters."""
 
 
-def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
-    """The fields of an entry of `kind` from `key=value` words. Raises WrongEntry with what is wanted."""
+def read_fields(kind: str, words: Mapping[str, Any], parts_unit: str | None = None) -> Fields:
+    """The fields of an entry of `kind` from `key=value` words. Raises WrongEntry with what is wanted.
+
+    With `parts_unit`, what car.toml says the scale for parts shows, a bare number read off that scale gets it: the log
+    needs no facts to be understood.
+    """
     model = KINDS.get(kind)
     if model is None or kind in WRITTEN_BY_THE_PROGRAM:
         enterable = [name for name in KINDS if name not in WRITTEN_BY_THE_PROGRAM]
@@ -206,9 +210,16 @@ def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
             f"no entry is called {one_line(kind)!r}{did_you_mean(kind, enterable)}: {', '.join(enterable)}"
         )
     try:
-        return model.model_validate(dict(words))
+        return model.model_validate(_with_unit(model, words, parts_unit))
     except ValidationError as error:
         raise _what_is_wanted(kind, model, error) from None
+
+
+def _with_unit(model: type[Fields], words: Mapping[str, Any], parts_unit: str | None) -> dict[str, Any]:
+    if parts_unit is None:
+        return dict(words)
+    bare = {name: words[name] for name in model.on_parts_scale if isinstance(words.get(name), str)}
+    return {**words, **{name: units.with_unit(text, parts_unit) for name, text in bare.items()}}
 
 
 _SEVERAL_PARTS = "parts by their ids, with commas between: left-visor,right-visor"

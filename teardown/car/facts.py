@@ -18,6 +18,7 @@ from teardown.packs.reader import Problem, problems_in
 from teardown.packs.route import CarShape, KeepAnswer
 from teardown.text import one_line, plain
 
+FACTS = "car.toml"
 LONGEST_FILE = 256 * 1024
 LONGEST_LINE = 4000
 SIZE_FACTORS = {"city": 0.65, "supermini": 0.75, "compact": 0.85, "mid-size": 1.0, "large": 1.3, "van": 1.4}
@@ -156,7 +157,7 @@ class Facts(Table):
     private: tuple[Annotated[Text, AfterValidator(private_text)], ...] = Field(
         default=(), description="what no buyer may read: the plate, the chassis number, the street"
     )
-    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside car.toml")
+    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside `packs`")
     fitted: dict[Id, bool] = Field(default_factory=dict)
     rules: dict[Id, RuleAnswer] = Field(default_factory=dict)
     room: Room = Field(default_factory=Room)
@@ -172,8 +173,14 @@ class Facts(Table):
 
     @property
     def mass_unit(self) -> str:
-        """The unit the parts scale shows; what a bare number on the weigh pad means."""
-        return self.scales.parts.unit if self.scales.parts else "kg"
+        """The unit the parts scale shows, and masses are shown in."""
+        return self.parts_unit or "kg"
+
+    @property
+    def parts_unit(self) -> str | None:
+        """The unit of a bare number read off the parts scale, where it is said: what is not said is not guessed."""
+        parts = self.scales.parts
+        return parts.unit if parts and "unit" in parts.model_fields_set else None
 
 
 def read_facts(path: Path) -> Facts:
@@ -181,7 +188,7 @@ def read_facts(path: Path) -> Facts:
     return parse_facts(_text_of(path), path.name)
 
 
-def parse_facts(text: str, file: str = "car.toml") -> Facts:
+def parse_facts(text: str, file: str = FACTS) -> Facts:
     """The facts in `text`. Raises FactsError with every problem found."""
     if any(len(line) > LONGEST_LINE for line in text.splitlines()):
         raise FactsError((Problem(file, "", None, f"lines of at most {LONGEST_LINE} characters"),))

@@ -20,7 +20,8 @@ class WrongEntry(ValueError):
 
 
 class Fields(BaseModel):
-    """`in_si` names the numbers worked out from what was typed, which are recorded beside it.
+    """`in_si` names the numbers worked out from what was typed, which are recorded beside it; `on_parts_scale` the
+    masses that are read off the scale for parts.
 
     The validator of each kind is built on its first use, and the files of the kinds do without postponed annotations,
     which pydantic would have to evaluate: the screen starts a quarter sooner for it.
@@ -29,6 +30,7 @@ class Fields(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     in_si: ClassVar[tuple[str, ...]] = ()
+    on_parts_scale: ClassVar[tuple[str, ...]] = ()
 
 
 def recorded(fields: Fields) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car import entries
+from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
 from teardown.car.ruling import Refusal, Ruling, known_part
@@ -64,7 +65,7 @@ def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
     if laid.step.refits and not fields.refitted:
         named = "; ".join(fasteners.counted for fasteners in laid.step.refits)
         return Refusal(f"say first that this is in its place: {named}: refitted=yes")
-    bag = standing.state.route.bags.get(laid.ref)
+    bag = bag_numbers(standing.state).get(laid.ref)
     return recorded(fields) | ({} if bag is None else {"bag": bag})
 
 

@@ -70,7 +70,7 @@ _MATERIALS: dict[Group, str] = {
 """Every material of the packs that ship. What may be magnesium is mixed until somebody knows: it burns, and goes
 alone."""
 
-_AMERICAN = (("aluminum", "aluminium"), ("gasoline", "petrol"), ("tires", "tyres"))
+_AMERICAN = (("aluminum", "aluminium"), ("fiber", "fibre"), ("gasoline", "petrol"), ("tires", "tyres"))
 
 
 def _by_text(table: dict[Group, str]) -> dict[str, Group]:

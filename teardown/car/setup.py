@@ -10,8 +10,8 @@ import tomli_w
 
 from teardown.car.clock import Clock
 from teardown.car.disk import write_new
-from teardown.car.door import FACTS, LOG, begin_log
-from teardown.car.facts import parse_facts
+from teardown.car.door import LOG, begin_log
+from teardown.car.facts import FACTS, parse_facts
 from teardown.packs.reader import Library
 
 FOLDERS = ("photos", "sheets")

@@ -94,6 +94,8 @@ class State:
         """Every number read at each gate. One that was undone stays: what a meter showed cannot be taken back."""
         self.steps: dict[str, Series[Mark]] = defaultdict(Series)
         self.parts: dict[str, PartState] = defaultdict(PartState)
+        self.bags: dict[str, int] = {}
+        """The numbers that were written on bags, by step: a bag once filled is not renumbered."""
         self.found: Series[Thing] = Series()
         self.fitted: Series[Thing] = Series()
         self.weighings: Series[CarWeight] = Series()
@@ -298,6 +300,8 @@ def _resumed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     step = state.route.by_ref.get(fields["step"])
     state.set(state.steps[fields["step"]], n, DONE)
+    if "bag" in fields:
+        state.bags[fields["step"]] = int(fields["bag"])
     if step is not None:
         state.gates.finish_step(step.gates, step.step.title)
         _cause(state, step.causes, step, "done")

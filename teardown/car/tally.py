@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import Literal, NamedTuple
 
+from teardown.car.bags import bag_numbers
 from teardown.car.mass import NOT_CAR, part_mass
 from teardown.car.state import State
 from teardown.car.tally_state import Listing, Sale, Thing
@@ -122,7 +123,7 @@ def _part_line(state: State, part: RoutePart) -> Line:
         noted=weight.noted if weight else "",
         standing=part_standing(state, part),
         fate=state.fate_of(part.id),
-        bag=state.route.bags.get(part.step),
+        bag=bag_numbers(state).get(part.step),
         where=state.stored_at(part.id) or "",
         worth=part.part.worth,
         live=bool(part.part.modules),

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from teardown import units
 from teardown.car import tally_entries as entries
 from teardown.car.amounts import why_not_in
 from teardown.car.fields import Fields, recorded
@@ -16,6 +17,7 @@ from teardown.car.state import State
 from teardown.car.steps import Standing
 from teardown.car.tally import name_of
 from teardown.car.tally_state import FOUND
+from teardown.packs.route import RoutePart
 
 # -- weighing
 
@@ -24,7 +26,7 @@ COARSEST_STEP_KG = 50.0
 
 
 def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartFound | entries.PartFitted) -> Ruling:
-    if fields.mass_kg > 0:
+    if fields.mass_kg is not None and fields.mass_kg > 0:
         return recorded(fields)
     less = f" less {fields.without}" if fields.without else ""
     return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part", about="reading")
@@ -32,7 +34,31 @@ def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartF
 
 def _part_weighed(standing: Standing, fields: entries.PartWeighed) -> Ruling:
     part = known_part(standing.state, fields.part)
-    return part if isinstance(part, Refusal) else _positive(fields)
+    if isinstance(part, Refusal):
+        return part
+    if fields.how == "estimate":
+        return _estimated(part, fields)
+    how = fields.how or ("direct" if fields.without is None else "difference")
+    if fields.reading is None:
+        return Refusal("reading= is missing: what the scale showed; how=estimate takes the pack's likely mass instead")
+    if how == "difference" and fields.without is None:
+        return Refusal("a difference is two readings: reading= with the part, and without= without it")
+    if how == "direct" and fields.without is not None:
+        return Refusal("how=direct is one reading, and without= is a second: how=difference, or leave how= out")
+    return _positive(fields.model_copy(update={"how": how}))
+
+
+def _estimated(part: RoutePart, fields: entries.PartWeighed) -> Ruling:
+    """What the pack says, marked as such: a number from elsewhere would look like it, and nobody could tell which."""
+    if fields.reading is not None or fields.without is not None:
+        typed, likely = fields.reading or fields.without, units.show_mass(part.kg[1])
+        return Refusal(
+            f"how=estimate is the pack's likely mass for this car, {likely}, and takes no reading: "
+            f"leave {typed} out, or leave how= out if a scale showed it"
+        )
+    if part.kg[1] <= 0:
+        return Refusal(f"the pack knows no likely mass of {part.part.name}: weigh it")
+    return recorded(fields) | {"mass_kg": part.kg[1]}
 
 
 def _parts_weighed(standing: Standing, fields: entries.PartsWeighed) -> Ruling:

@@ -156,7 +156,7 @@ Change = Callable[["State", int, Instant, dict[str, Any]], None]
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     how, kg = str(fields["how"]), float(fields["mass_kg"])
-    weight = Weight(kg, how, str(fields["reading"]), str(fields.get("without", "")), _noted(fields))
+    weight = Weight(kg, how, str(fields.get("reading", "")), str(fields.get("without", "")), _noted(fields))
     state.set(state.parts[fields["part"]].weight, n, weight)
 
 

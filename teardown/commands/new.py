@@ -88,12 +88,16 @@ def run(args: argparse.Namespace) -> int:
 
 def _from_record(record: Path, folder: Path) -> int:
     try:
-        entries = set_up_from(record, folder)
+        held = set_up_from(record, folder)
     except (WrongRecord, FactsError, FileExistsError) as error:
         raise Stop(WRONG_USE, f"{record}: {error}") from error
     except OSError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
-    print(f"{folder} is set up again with {entries} entries. Photos are not in a record: copy their folder")
+    packs = f" and packs of its own: {', '.join(held.packs)}" if held.packs else ""
+    print(f"{folder} is set up again with {len(held.entries)} entries{packs}.")
+    print("Photos are not in a record: copy their folder")
+    if held.lacks is not None:
+        print(f"car.toml names the packs in {held.lacks}, which this record does not hold: copy that folder too")
     return DONE
 
 

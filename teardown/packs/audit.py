@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
-from pathlib import Path
 
 from teardown.packs import floors, openable, references, wording
 from teardown.packs.joining import joined
 from teardown.packs.loosening import loosened
 from teardown.packs.problems import PackError, Problem, shown
-from teardown.packs.reader import Library, collect
+from teardown.packs.reader import Library, Source, read
 
 MOST_OF_A_KIND = 200
 
@@ -90,9 +89,9 @@ def _no_words_of_its_own(base: Library, own: Library) -> Iterator[Problem]:
             yield Problem("shared/*.toml", "words", shown(word.british), wanted)
 
 
-def extend(base: Library, folder: Path) -> Library:
-    """`base` with the packs in `folder`, which only add and tighten. Raises PackError with every problem found."""
-    own, problems = collect([folder])
+def extend(base: Library, sources: Iterable[Source]) -> Library:
+    """`base` with the packs in `sources`, which only add and tighten. Raises PackError with every problem found."""
+    own, problems = read(sources)
     found = (*problems, *audit_addition(base, own))
     if found:
         raise PackError(found)

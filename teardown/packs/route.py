@@ -147,11 +147,11 @@ class Route:
         return tuple(part for part in self.parts.values() if part.fitted and part.part.counts == "temporary")
 
     @cached_property
-    def bags(self) -> dict[str, int]:
-        """The bag number of each step that has fasteners to keep. Every step of the packs counts, fitted or not, so
-        that a number does not change when the owner finds out what the car has."""
-        steps = (f"{pack.id}.{step.id}" for pack in self.library.packs for step in pack.steps if keeps_fasteners(step))
-        return {ref: number for number, ref in enumerate(steps, start=1)}
+    def planned_bags(self) -> dict[str, int]:
+        """The bag number of each step that has fasteners to keep, as long as none was written: `car.bags` knows those.
+        Every step of the packs counts, fitted or not, so that a number does not change when the owner finds out what
+        the car has."""
+        return {ref: number for number, ref in enumerate(bagged_steps(self.library), start=1)}
 
     def gate(self, gate_id: str) -> Gate:
         return self.library.gates[gate_id]
@@ -190,6 +190,13 @@ def lay_route(library: Library, shape: CarShape) -> Route:
 
 def keeps_fasteners(step: Step) -> bool:
     return any(fasteners.fate == "bag" for fasteners in step.fasteners)
+
+
+def bagged_steps(library: Library) -> tuple[str, ...]:
+    """The steps that have fasteners to keep, in the order of their bags: what packs of one's own bring comes last, so
+    that the bags of the packs that ship keep their numbers."""
+    steps = (ref for ref, step in library.steps.items() if keeps_fasteners(step))
+    return tuple(dict.fromkeys((*library.bagged_before, *steps)))
 
 
 def whole_reference(pack: Pack, reference: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.car.bags import all_bags
 from teardown.car.door import Car
 from teardown.packs.model import Fasteners
 from teardown.packs.route import RouteStep
@@ -9,8 +10,7 @@ from teardown.sheets.page import Block, Row, Sheet, Table
 
 
 def fill(car: Car) -> Sheet:
-    route = car.now().state.route
-    bags = [(route.bags[laid.ref], laid) for laid in route.steps if laid.ref in route.bags and not laid.not_fitted]
+    bags = [(bag.number, bag.step) for bag in all_bags(car.folded)]
     labels = [
         Block(
             title=f"BAG {number}",

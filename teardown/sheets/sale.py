@@ -9,7 +9,7 @@ from itertools import zip_longest
 from teardown.car.amounts import show_amount
 from teardown.car.door import Car
 from teardown.car.offers import Offer, offers
-from teardown.car.photos import NotAPhoto, for_a_buyer, photo_path
+from teardown.car.photos import NotAPhoto, for_a_buyer, photo_path, pictures_of
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, Line
 from teardown.car.tally_state import Picture
@@ -116,5 +116,5 @@ def _photos(car: Car, state: State, offer: Offer) -> tuple[list[Photo], list[str
 
 def _pictures(state: State, offer: Offer) -> list[tuple[Line, Picture]]:
     """One of each part of a lot, then a second of each, and so on: a page with room for few shows every part."""
-    of_each = [[(line, one) for one in state.photos if one.part == line.id] for line in offer.lines]
+    of_each = [[(line, one) for one in pictures_of(state, line.id)] for line in offer.lines]
     return [picture for turn in zip_longest(*of_each) for picture in turn if picture is not None]

@@ -300,7 +300,7 @@ def test_what_is_loosened_is_told_once_and_without_its_consequences() -> None:
 def test_a_folder_of_own_packs_extends_the_library(tmp_path: Any) -> None:
     good = (corpus.GOOD / "own-new-pack.toml").read_text(encoding="utf-8")
     (tmp_path / "extra.toml").write_text(good, encoding="utf-8")
-    assert "extra.tow-bar" in extend(load(corpus.BASE), tmp_path).steps
+    assert "extra.tow-bar" in extend(load(corpus.BASE), sources_in(tmp_path)).steps
 
 
 def test_a_folder_of_own_packs_that_loosens_is_refused_with_the_reason(tmp_path: Any) -> None:
@@ -308,7 +308,7 @@ def test_a_folder_of_own_packs_that_loosens_is_refused_with_the_reason(tmp_path:
     bad = (corpus.BAD / "own-wait-shorter.shared.toml").read_text(encoding="utf-8")
     (tmp_path / "shared" / "gates.toml").write_text(bad, encoding="utf-8")
     with pytest.raises(PackError, match="found 5; wanted no less than what ships: 10"):
-        extend(load(corpus.BASE), tmp_path)
+        extend(load(corpus.BASE), sources_in(tmp_path))
 
 
 def test_tables_that_lie_inside_a_step_are_compared_whole() -> None:

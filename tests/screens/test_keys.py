@@ -10,11 +10,11 @@ import pytest
 
 from teardown.screens.commands import Command, find, key_lines
 from teardown.screens.desk import Desk, Place
+from teardown.screens.dispatch import DEEDS
 from teardown.screens.fields import TextField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Window
 from teardown.screens.places.card import Card
-from teardown.screens.dispatch import DEEDS
 from teardown.screens.places.help import Help
 from tests.screens.every_place import every_place, every_place_class
 from tests.screens.hand import KeysOnly

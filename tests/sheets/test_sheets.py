@@ -199,6 +199,15 @@ def test_a_live_module_is_not_for_sale_without_its_rule_and_warns_with_it(tmp_pa
     assert "LIVE MODULE: Driver airbag module." in said
 
 
+def test_a_picture_entered_twice_stands_once_on_the_buyers_page(world: World) -> None:
+    def shown() -> int:
+        return write_sheet(world.car, "sale")[0].read_text().count("data:image/jpeg")
+
+    before, again = shown(), next(picture for picture in world.state.photos if picture.part == "mats")
+    world.done("photo", file=str(world.folder / "photos" / again.file), part="mats", says="again")
+    assert shown() == before > 0
+
+
 def test_a_photo_that_is_gone_is_said_and_the_sheet_is_written(world: World) -> None:
     for path in (world.folder / "photos").iterdir():
         path.unlink()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from teardown import units
+from teardown.car.bags import bag_numbers
 from teardown.car.mass import part_mass
 from teardown.car.steps import StepView
 from teardown.packs.model import Fasteners, Hazard, greatest_first
@@ -101,7 +102,7 @@ class Card:
             return
         page.labelled("Tools:", ", ".join(step.tools))
         for fasteners in step.fasteners:
-            page.labelled("Fasteners:", _fasteners_line(fasteners, desk.standing.state.route.bags.get(view.ref)))
+            page.labelled("Fasteners:", _fasteners_line(fasteners, bag_numbers(desk.standing.state).get(view.ref)))
 
     def _hazards_in_full(self, page: Page, hazards: list[Hazard]) -> None:
         for number, hazard in enumerate(hazards):

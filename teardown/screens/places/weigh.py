@@ -73,8 +73,7 @@ class WeighPad:
         self.field.clear()
 
     def do_estimate(self, desk: Desk) -> None:
-        kg = self._part(desk).kg[1]
-        self._write(desk, reading=f"{kg:.2f}kg", how="estimate")
+        self._write(desk, how="estimate")
 
     def do_write(self, desk: Desk) -> None:
         if not self.field.text:
