@@ -30,7 +30,7 @@ class Balances(NamedTuple):
 
 
 class Effect(NamedTuple):
-    """What taking off one part does."""
+    """What taking off one part does, or putting on one that goes on."""
 
     total_kg: float
     front_percent: float
@@ -57,13 +57,15 @@ def _so_far(state: State) -> Balances | str:
 
 
 def effect_of(state: State, part: RoutePart) -> Effect | str:
-    """What the car's balance becomes when one part comes off that is on it now."""
+    """What the car's balance becomes when one part comes off that is on it now, or goes on that is not."""
     known = _so_far(state)
     if isinstance(known, str):
         return known
+    goes_on, here = part.part.counts == "added", [placed(state, part)]
     if state.is_out(part.id):
-        return f"{part.part.name} is off: the balance now is without it"
-    after = _stance(state, known.now, take=[placed(state, part)])
+        stands = "is fitted: the balance now is with it" if goes_on else "is off: the balance now is without it"
+        return f"{part.part.name} {stands}"
+    after = _stance(state, known.now, *(((), here) if goes_on else (here, ())))
     if isinstance(after, str):
         return after
     now = known.now

@@ -305,6 +305,8 @@ def worth_it(state: State, line: Line, sale: tuple[int, Sale] | None = None) -> 
         return WorthIt("gone", "it was handed over")
     if line.listed is not None:
         return _listed(state, line, line.listed)
+    if line.counts == "added":
+        return WorthIt("keep", "it goes on this car")
     if line.fate in ("keep", "refit", "scrap"):
         return WorthIt(line.fate, "its fate is set")
     return _unpriced(line)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import Literal, NamedTuple
 
-from teardown.car.mass import NOT_CAR, part_mass
-from teardown.car.state import State
-from teardown.car.tally_state import Listing, Sale, Thing
+from teardown.car.mass import part_mass
+from teardown.car.state import REMOVED, State
+from teardown.car.tally_state import FITTED, Listing, Sale, Thing
 from teardown.packs.model import Worth
 from teardown.packs.route import RoutePart
 
-PartStanding = Literal["not-fitted", "on", "off", "stored", "handed-over"]
+PartStanding = Literal["not-fitted", "on", "off", "stored", "handed-over", "not-yet", "fitted"]
+"""The last two are of what goes on; `not-fitted` is what this car does not have."""
 
 CONTROLLED_LAW = (
     "Live modules: selling, storing, carrying and disposing of them is regulated (dangerous goods, UN 3268), and "
@@ -45,9 +46,14 @@ class Line(NamedTuple):
         return self.standing in ("off", "stored", "handed-over")
 
     @property
+    def on_the_car(self) -> bool:
+        return self.standing in ("on", "fitted")
+
+    @property
     def saves(self) -> bool:
-        """Whether it is a kilo off the car: fluids and contents are not, and what is added is not."""
-        return self.out and self.counts not in NOT_CAR and self.counts != "added"
+        """Whether it is a kilo off the car for good: fluids and contents are not, nor is what is out only for now."""
+        for_good = self.counts == "saving" or (self.counts == "temporary" and self.fate in REMOVED)
+        return self.out and for_good
 
 
 def line_ids(state: State) -> tuple[str, ...]:
@@ -76,6 +82,13 @@ def all_lines(state: State) -> list[Line]:
     return [line_of(state, name) for name in line_ids(state)]
 
 
+def fitted_lines(state: State) -> list[Line]:
+    """All that was put on: what the packs foresaw, in working order, then what nobody did."""
+    foreseen = (state.route.parts[name] for name in state.route.fitted_parts)
+    lines = [_part_line(state, part) for part in foreseen if part.part.counts == "added" and state.is_out(part.id)]
+    return lines + [_thing_line(state, thing) for thing in state.fitted]
+
+
 def masses_by_area(state: State) -> list[tuple[str, float]]:
     """What came off for good in each area, the most first."""
     areas: dict[str, float] = defaultdict(float)
@@ -86,9 +99,12 @@ def masses_by_area(state: State) -> list[tuple[str, float]]:
 
 
 def part_standing(state: State, part: RoutePart) -> PartStanding:
-    """Whether a part is on the car, off it, stored, gone to whom it had to go, or not on this car."""
+    """Whether a part is on the car, off it, stored, gone to whom it had to go, or not on this car. What a step puts on
+    is fitted or not yet."""
     if not part.fitted:
         return "not-fitted"
+    if part.part.counts == "added":
+        return "fitted" if state.is_out(part.id) else "not-yet"
     if not state.is_out(part.id):
         return "on"
     known = state.parts.get(part.id)
@@ -139,7 +155,7 @@ def _as_read(typed: str, without: str) -> str:
 
 
 def _thing_line(state: State, thing: Thing) -> Line:
-    known = state.parts.get(thing.id)
+    known, put_on = state.parts.get(thing.id), thing.id.startswith(FITTED)
     return Line(
         id=thing.id,
         name=thing.name,
@@ -147,13 +163,13 @@ def _thing_line(state: State, thing: Thing) -> Line:
         how="difference" if thing.without else "direct",
         typed=_as_read(thing.typed, thing.without),
         noted=thing.noted,
-        standing="off",
+        standing="fitted" if put_on else "off",
         fate=state.fate_of(thing.id),
         bag=None,
         where=(known.stored.last if known else None) or "",
         worth="none",
         live=False,
-        counts="saving",
+        counts="added" if put_on else "saving",
         material="",
         listed=_listing_of(state, thing.id),
         step="",

@@ -92,7 +92,7 @@ class LineWalk:
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
         self._say(view.laid.step.do)
         for part in view.laid.step.parts:
-            self._say(f"Off: {part.name} ({part.id}).")
+            self._say(f"{'On' if part.counts == 'added' else 'Off'}: {part.name} ({part.id}).")
         if (questions := self.car.now().state.gates.questions) is not None:
             self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
 

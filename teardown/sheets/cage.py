@@ -8,7 +8,7 @@ from teardown.car.door import Car
 from teardown.car.mass import mass_now
 from teardown.car.state import State
 from teardown.car.steps import Standing, view_route
-from teardown.car.tally import Line, all_lines
+from teardown.car.tally import Line, all_lines, fitted_lines
 from teardown.figures.balance import WHEELS
 from teardown.sheets.controlled import modules_block
 from teardown.sheets.page import Block, Row, Sheet, Table, kg
@@ -47,7 +47,8 @@ def fill(car: Car) -> Sheet:
             *_magnesium(lines),
             _gates(standing),
             Block("Removed, by area", table=_by_area("removed", [line for line in lines if line.out])),
-            Block("Still on the car", table=_left(lines)),
+            Block("Still on the car", table=_left([line for line in lines if line.standing == "on"])),
+            Block("Fitted", table=_fitted(state)),
             _kept(standing),
             _weights(state),
             _noted(state),
@@ -58,7 +59,7 @@ def fill(car: Car) -> Sheet:
 
 
 def _magnesium(lines: list[Line]) -> list[Block]:
-    found = [line.name for line in lines if "magnesium" in line.material.casefold() and not line.out]
+    found = [line.name for line in lines if "magnesium" in line.material.casefold() and line.on_the_car]
     says = ("Still in the car, and may be MAGNESIUM. It burns, and water feeds it:", *found)
     return [Block("MAGNESIUM", lines=says, loud=True)] if found else []
 
@@ -81,10 +82,16 @@ def _by_area(name: str, lines: list[Line]) -> Table:
 
 
 def _left(lines: list[Line]) -> Table:
-    rows: list[Row] = [
-        (line.name, line.area, line.material, "BURNS" if _burns(line) else "") for line in lines if not line.out
-    ]
+    rows: list[Row] = [(line.name, line.area, line.material, "BURNS" if _burns(line) else "") for line in lines]
     return Table("left", ("part", "area", "material", "burns"), rows)
+
+
+def _fitted(state: State) -> Table:
+    rows: list[Row] = [
+        (line.name, kg(line.kg), line.material or "not known", "BURNS" if _burns(line) else "")
+        for line in fitted_lines(state)
+    ]
+    return Table("fitted", ("part", "kg", "material", "burns"), rows)
 
 
 def _burns(line: Line) -> bool:

@@ -12,7 +12,7 @@ from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries
 from teardown.car.money import check_tickets, money_now, scrap_by_group
 from teardown.car.state import State
-from teardown.car.tally import all_lines, masses_by_area
+from teardown.car.tally import all_lines, fitted_lines, masses_by_area
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import WHEELS, Stance
 from teardown.sheets.charts import bar_chart, line_chart, ranked_bars
@@ -93,8 +93,8 @@ def _parts(state: State) -> Block:
 
 
 def _fitted(state: State) -> Block:
-    rows: list[Row] = [(thing.id, thing.name, kg(thing.kg), thing.typed) for thing in state.fitted]
-    return Block("Fitted", table=Table("fitted", ("part", "name", "kg", "as read"), rows)) if rows else Block()
+    rows: list[Row] = [(line.id, line.name, kg(line.kg), line.how, line.typed) for line in fitted_lines(state)]
+    return Block("Fitted", table=Table("fitted", ("part", "name", "kg", "how", "as read"), rows)) if rows else Block()
 
 
 def _runs(state: State) -> Block:

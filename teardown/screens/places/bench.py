@@ -201,7 +201,8 @@ def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, co
 def _effect_words(effect: Effect) -> str:
     height = "" if effect.height_m is None else f", height {1000 * effect.height_m:+.1f} mm"
     shares = f"front {effect.front_percent:+.2f} %, left {effect.left_percent:+.2f} %"
-    return f"coming off: {effect.total_kg:+.1f} kg, {shares}, diagonal {effect.cross_percent:+.2f} %{height}"
+    moves = "going on" if effect.total_kg > 0 else "coming off"
+    return f"{moves}: {effect.total_kg:+.1f} kg, {shares}, diagonal {effect.cross_percent:+.2f} %{height}"
 
 
 def _set_fate(desk: Desk, line: Line, fate: str, rule: str | None) -> None:
