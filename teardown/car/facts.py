@@ -149,7 +149,9 @@ class Facts(Table):
     wheelbase: Metres | None = None
     track_front: Metres | None = None
     track_rear: Metres | None = None
-    height: Metres | None = Field(default=None, description="centre of gravity above ground, as first weighed")
+    height: Metres | None = Field(
+        default=None, description="centre of gravity above ground, as first weighed, without driver and contents"
+    )
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
     who: tuple[Text, ...] = ()

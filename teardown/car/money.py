@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 from teardown import units
 from teardown.car.amounts import show_amount
+from teardown.car.condition import NOT_CAR
 from teardown.car.facts import Money
-from teardown.car.mass import NOT_CAR
 from teardown.car.offers import Offer, offer_with, offers
 from teardown.car.scrap import GROUPS, MIXED, NO_SCRAP, Group, group_of
 from teardown.car.state import State

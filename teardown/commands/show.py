@@ -10,7 +10,7 @@ from typing import Any
 from teardown import units
 from teardown.car.bags import all_bags, bag_line
 from teardown.car.gates import GateView
-from teardown.car.mass import mass_now, part_mass
+from teardown.car.mass import mass_now, mass_words, part_mass
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, view_route
 from teardown.car.tally import part_standing
@@ -65,6 +65,8 @@ def as_data(standing: Standing) -> dict[str, Any]:
             "off_kg": _rounded(mass.off_kg),
             "on_kg": _rounded(mass.on_kg),
             "estimated_kg": _rounded(mass.estimated_kg),
+            "corrected": list(mass.corrected),
+            "missing": list(mass.missing),
         },
         "route": [_step_data(view) for view in view_route(standing)],
         "gates": [_gate_data(standing.gates[gate]) for gate in used],
@@ -107,6 +109,7 @@ def _summary(standing: Standing) -> list[str]:
     else:
         to_go = "" if mass.to_go_kg is None else f", {_kg(mass.to_go_kg)} to go to {_kg(mass.goal_kg)}"
         lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.estimated_kg)} of what is off was never weighed)")
+    lines += mass_words(state)
     if state.gates.questions:
         lines.append(f"{state.gates.questions}: say first what has happened (enter FOLDER resumed ...)")
     return lines

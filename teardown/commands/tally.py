@@ -7,7 +7,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
-from teardown.car.balance import balances
+from teardown.car.balance import balance_words, balances
 from teardown.car.closing import FORGOTTEN, Closing, closing_of
 from teardown.car.money import (
     MoneyNow,
@@ -35,14 +35,7 @@ MOMENTS = ("before", "now", "planned")
 
 
 def closing_facts(closing: Closing) -> ClosingFacts:
-    lines = closing.lines
-    return ClosingFacts(
-        lines.opening,
-        lines.closing,
-        lines.items,
-        fuel_kg_per_m3=lines.fuel_kg_per_m3,
-        fuel_u_kg_per_m3=lines.fuel_u_kg_per_m3,
-    )
+    return ClosingFacts(closing.lines.opening, closing.lines.closing, closing.lines.items)
 
 
 def closing_text(state: State) -> list[str]:
@@ -90,11 +83,7 @@ def balance_text(state: State) -> list[str]:
     for label, key in (("front", "front_percent"), ("left", "left_percent"), ("diagonal", "cross_percent")):
         lines.append(_row(label, [f"{getattr(stance, key):.1f} %" for stance in stances]))
     lines.append(_row("height", [_height(stance) for stance in stances]))
-    if known.fluids_kg:
-        lines.append(f"{units.show_mass(known.fluids_kg)} of what is gone is fluid or contents: no saving")
-    if known.unplaced_kg:
-        lines.append(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
-    return lines
+    return lines + balance_words(state, known)
 
 
 def _row(label: str, values: list[str]) -> str:
@@ -110,7 +99,13 @@ def balance_data(state: State) -> dict[str, Any]:
     if isinstance(known, str):
         return {"why_not": known}
     stances = zip(MOMENTS, (known.before, known.now, known.planned), strict=True)
-    return {name: _stance_data(stance) for name, stance in stances} | {"unplaced_kg": round(known.unplaced_kg, 4)}
+    return {name: _stance_data(stance) for name, stance in stances} | {
+        "compares": not known.missing,
+        "missing": list(known.missing),
+        "corrected": list(known.corrected),
+        "fluids_kg": round(known.fluids_kg, 4),
+        "unplaced_kg": round(known.unplaced_kg, 4),
+    }
 
 
 def _stance_data(stance: Stance) -> dict[str, Any]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from teardown.car.amounts import show_amount
-from teardown.car.balance import balances
+from teardown.car.balance import balance_words, balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.door import Car
 from teardown.car.facts import Scale
-from teardown.car.mass import mass_now, mass_over_entries
+from teardown.car.mass import mass_now, mass_over_entries, mass_words
 from teardown.car.money import check_tickets, money_now, scrap_by_group
 from teardown.car.state import State
 from teardown.car.tally import all_lines, fitted_lines, masses_by_area
@@ -31,6 +31,7 @@ def fill(car: Car) -> Sheet:
 def _summary(state: State) -> Block:
     mass, scales = mass_now(state), (state.facts.scales.pads, state.facts.scales.parts)
     return Block(
+        lines=mass_words(state),
         pairs=(
             ("now, kg", kg(mass.now_kg) or "not weighed"),
             ("goal, kg", kg(mass.goal_kg) or "none set"),
@@ -39,7 +40,7 @@ def _summary(state: State) -> Block:
             ("of it never weighed (the packs' masses), kg", kg(mass.estimated_kg)),
             ("fitted since, kg", kg(mass.on_kg)),
             ("scales", "; ".join(_scale(scale) for scale in scales if scale) or "not described in car.toml"),
-        )
+        ),
     )
 
 
@@ -149,9 +150,12 @@ def _balance(state: State) -> Iterator[Block]:
     rows += [_row(label, key, stances) for label, key in SHARES]
     height = (("" if s.height_m is None else f"{s.height_m:.3f}") for s in stances.values())
     rows.append(("height of the centre of gravity, m", *height))
-    yield Block("Balance", table=Table("balance", head, rows))
-    bars = {name: stance.corners_kg for name, stance in stances.items()}
-    yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
+    yield Block(
+        "Balance", table=Table("balance", head, rows), lines=balance_words(state, known), loud=bool(known.missing)
+    )
+    if not known.missing:
+        bars = {name: stance.corners_kg for name, stance in stances.items()}
+        yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
 
 
 def _scrap(state: State) -> Iterator[Block]:

@@ -41,14 +41,7 @@ def answer(given: argparse.Namespace) -> Answer:
 
 def answer_of(facts: Facts) -> Answer:
     """The same from facts at hand."""
-    found = closing.closing_from_items(
-        facts.opening,
-        facts.closing,
-        facts.items,
-        shared_u_kg=facts.shared_u_kg,
-        fuel_kg_per_m3=facts.fuel_kg_per_m3,
-        fuel_u_kg_per_m3=facts.fuel_u_kg_per_m3,
-    )
+    found = closing.closing_from_items(facts.opening, facts.closing, facts.items, shared_u_kg=facts.shared_u_kg)
     return Answer(
         facts=found._asdict(),
         headline=_HEADLINES[found.verdict],
