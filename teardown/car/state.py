@@ -258,6 +258,12 @@ class State:
                 said.append((about.last_entry, f"{words}: {about.last}"))
         return max(said)[1] if said else None
 
+    def is_not_there(self, module: str) -> bool:
+        """Whether somebody looked for a module and did not find it, and nobody has named it as fitted since. That the
+        part around it was stored is no word about the module."""
+        looked, fitted = self.not_there.get(module), self.listed_fitted.get(module)
+        return looked is not None and bool(looked.last) and looked.last_entry > (fitted.last_entry if fitted else 0)
+
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
         return tuple(self._counts()[allows_fitted])
 

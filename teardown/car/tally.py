@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import Literal, NamedTuple
 
 from teardown.car.mass import part_mass
+from teardown.car.scrap import NO_SCRAP, group_of
 from teardown.car.state import REMOVED, State
 from teardown.car.tally_state import FITTED, Listing, Sale, Thing
 from teardown.packs.model import Worth
@@ -113,6 +114,15 @@ def part_standing(state: State, part: RoutePart) -> PartStanding:
     return "stored" if state.stored_at(part.id) else "off"
 
 
+def is_live(state: State, part: RoutePart) -> bool:
+    """Whether a part carries a module this car may carry that nobody looked for and did not find. In doubt it does.
+    What is made of the charge itself stays live, whatever was said."""
+    route = state.route
+    may_carry = [module for module in part.part.modules if route.may_carry(module)]
+    in_doubt = any(not state.is_not_there(module) for module in may_carry)
+    return in_doubt or (bool(may_carry) and group_of(part.part.material) == NO_SCRAP)
+
+
 def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:
     """The sale that stands for each part, with its entry; a part that came back is unsold."""
     returned = {refund.part: n for n, refund in state.refunds.items if refund.returned}
@@ -141,7 +151,7 @@ def _part_line(state: State, part: RoutePart) -> Line:
         bag=state.route.bags.get(part.step),
         where=state.stored_at(part.id) or "",
         worth=part.part.worth,
-        live=bool(part.part.modules),
+        live=is_live(state, part),
         counts=part.part.counts,
         material=part.part.material,
         listed=_listing_of(state, part.id),

@@ -14,7 +14,7 @@ from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
-from teardown.car.tally import name_of
+from teardown.car.tally import is_live, name_of
 from teardown.car.tally_state import FOUND
 
 # -- weighing
@@ -94,7 +94,7 @@ def _tallied(state: State, name: str) -> Refusal | None:
 
 def _is_live(state: State, name: str) -> bool:
     part = state.route.parts.get(name)
-    return part is not None and bool(part.part.modules)
+    return part is not None and is_live(state, part)
 
 
 def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
@@ -164,7 +164,7 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
         return part
     if not standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is not off yet: nobody can have taken it")
-    if part.part.modules and standing.state.stored_at(part.id) is None:
+    if is_live(standing.state, part) and standing.state.stored_at(part.id) is None:
         return Refusal(
             f"{part.part.name} carries a live module: say first where it was stored (part-stored), to count it"
         )

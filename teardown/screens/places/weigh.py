@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from teardown import units
 from teardown.car.log import Entry
+from teardown.car.tally import is_live
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -110,7 +111,7 @@ class WeighPad:
 
     def _ask_where(self, desk: Desk, name: str) -> None:
         state, part = desk.standing.state, desk.standing.state.route.parts[name]
-        if part.part.modules and state.is_out(name) and not state.stored_at(name):
+        if is_live(state, part) and state.is_out(name) and not state.stored_at(name):
             desk.go(ask_stored(name, part.part.name))
 
     def _asks_about(self, desk: Desk, reading: str) -> bool:
