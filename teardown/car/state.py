@@ -96,6 +96,8 @@ class State:
         self.sales: Series[Sale] = Series()
         self.refunds: Series[Refund] = Series()
         self.tickets: Series[Ticket] = Series()
+        self.currencies: Series[str] = Series()
+        """What each entry of money was written in: one currency a log."""
         self.runs: Series[Runs] = Series()
         self.photos: Series[Picture] = Series()
         self.notes: Series[tuple[str, str]] = Series()
@@ -171,7 +173,7 @@ class State:
         series.add(n, value)
         self._touched[n] = (series,)
 
-    def set_all(self, n: int, values: Iterable[tuple[Series[Value], Value]]) -> None:
+    def set_all(self, n: int, values: Iterable[tuple[Series[Any], Any]]) -> None:
         """The same for an entry that gives several values."""
         values = tuple(values)
         for series, value in values:
@@ -191,6 +193,11 @@ class State:
     @property
     def room(self) -> Room:
         return self.facts.room
+
+    @property
+    def currency(self) -> str:
+        """The currency of all money in the log: as its entries say, or car.toml while none does."""
+        return self.currencies.last or self.facts.money.currency
 
     @property
     def last(self) -> Instant | None:

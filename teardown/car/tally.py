@@ -129,6 +129,17 @@ def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:
     return {part: (n, sale) for n, sale in state.sales.items for part in sale.parts if n > returned.get(part, 0)}
 
 
+def scrapped_by_part(state: State) -> dict[str, int]:
+    """The newest weigh ticket that names each part, by its entry; what came back since is not scrapped."""
+    named = {part: n for n, ticket in state.tickets.items for part in ticket.parts}
+    return {part: n for part, n in named.items() if not _came_back(state, part, n)}
+
+
+def _came_back(state: State, part: str, since: int) -> bool:
+    known = state.parts.get(part)
+    return known is not None and any(n > since and not out for n, out in known.out.items)
+
+
 def _listing_of(state: State, part: str) -> Listing | None:
     """What is asked for a part. A fate other than `sell`, set after it was listed, takes it off the market."""
     known = state.parts.get(part)

@@ -7,14 +7,14 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from teardown.car import tally_entries as entries
-from teardown.car.amounts import why_not_in
+from teardown.car.amounts import amount, show_amount, why_not_in
 from teardown.car.fields import Fields, recorded
-from teardown.car.money import sale_of
+from teardown.car.money import other_currency, refunded_of, sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
-from teardown.car.tally import is_live, name_of
+from teardown.car.tally import is_live, name_of, scrapped_by_part
 from teardown.car.tally_state import FOUND
 
 # -- weighing
@@ -135,27 +135,43 @@ def _lot(state: State, fields: entries.Lot, *amounts: str | None) -> Ruling:
     return (
         _may_be_sold(state, fields.parts)
         or _in_one_currency(state, *amounts)
-        or _unsold(state, fields.parts)
-        or recorded(fields)
+        or _still_to_be_had(state, fields.parts)
+        or _recorded_money(state, fields)
     )
 
 
-def _unsold(state: State, names: Iterable[str]) -> Refusal | None:
+def _still_to_be_had(state: State, names: Iterable[str]) -> Refusal | None:
+    scrapped = scrapped_by_part(state)
     for name in names:
-        if (sale := sale_of(state, name)) is not None:
-            return Refusal(
-                f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
-            )
+        if name in scrapped:
+            return Refusal(f"{name_of(state, name)} went to the scrap yard (entry {scrapped[name]}): undo that first")
+        if refused := _unsold(state, name):
+            return refused
     return None
+
+
+def _unsold(state: State, name: str) -> Refusal | None:
+    sale = sale_of(state, name)
+    if sale is None:
+        return None
+    return Refusal(
+        f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
+    )
 
 
 def _refunded(standing: Standing, fields: entries.Refunded) -> Ruling:
     state = standing.state
     if refused := _tallied(state, fields.part) or _in_one_currency(state, fields.amount):
         return refused
-    if sale_of(state, fields.part) is None:
+    sold = sale_of(state, fields.part)
+    if sold is None:
         return Refusal(f"{name_of(state, fields.part)} is not sold: there is nothing to give back")
-    return recorded(fields)
+    n, sale = sold
+    back, paid = refunded_of(state, n, sale), show_amount(sale.amount, state.currency)
+    if back + amount(fields.amount) > sale.amount:
+        given = f", and {show_amount(back, state.currency)} is given back already" if back else ""
+        return Refusal(f"{fields.amount} is more than was paid: {paid} (entry {n}){given}")
+    return _recorded_money(state, fields)
 
 
 def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
@@ -175,13 +191,19 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
 
 
 def _in_one_currency(state: State, *amounts: str | None) -> Refusal | None:
-    currency = state.facts.money.currency
-    wrong = next((why for text in amounts if text and (why := why_not_in(text, currency))), None)
+    if other := other_currency(state):
+        return Refusal(other)
+    wrong = next((why for text in amounts if text and (why := why_not_in(text, state.currency))), None)
     return Refusal(wrong) if wrong else None
 
 
+def _recorded_money(state: State, fields: Fields) -> dict[str, Any]:
+    """With its currency: what car.toml says later does not make euros dollars."""
+    return recorded(fields) | {"currency": state.currency}
+
+
 def _cost(standing: Standing, fields: entries.Cost) -> Ruling:
-    return _in_one_currency(standing.state, fields.amount) or recorded(fields)
+    return _in_one_currency(standing.state, fields.amount) or _recorded_money(standing.state, fields)
 
 
 def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
@@ -193,7 +215,9 @@ def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
             return refused
         if _is_live(state, name):
             return Refusal(f"{name_of(state, name)} carries a live module: a press sets it off. Enter handed-over")
-    return _in_one_currency(state, fields.amount) or recorded(fields)
+        if refused := _unsold(state, name):
+            return refused
+    return _in_one_currency(state, fields.amount) or _recorded_money(state, fields)
 
 
 def _photo(standing: Standing, fields: entries.Photo) -> Ruling:

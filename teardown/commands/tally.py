@@ -135,7 +135,8 @@ def money_lines(now: MoneyNow) -> list[str]:
         f"{row.label:<24}{show_amount(row.value, now.currency):>16}{f'  {row.beside}' if row.beside else ''}"
         for row in sums(now)
     ]
-    return rows + ([cap_line(now)] if now.cap is not None else [])
+    warning = [f"NOT SURE: {now.warning}"] if now.warning else []
+    return warning + rows + ([cap_line(now)] if now.cap is not None else [])
 
 
 def _scrap_lines(state: State) -> list[str]:
@@ -162,7 +163,7 @@ def _offer_lines(state: State) -> list[str]:
 
 
 def _offer_line(state: State, offer: Offer) -> str:
-    floor = "no floor" if offer.floor is None else f"floor {show_amount(offer.floor, state.facts.money.currency)}"
+    floor = "no floor" if offer.floor is None else f"floor {show_amount(offer.floor, state.currency)}"
     lot = f"lot of {len(offer.lines)}: " if offer.is_lot else ""
     names = "; ".join(line.name for line in offer.lines)
     left = f". NOT IN IT ANY MORE: {'; '.join(offer.left)}: list what is left anew" if offer.left else ""
@@ -170,7 +171,7 @@ def _offer_line(state: State, offer: Offer) -> str:
 
 
 def _asked(state: State, offer: Offer) -> str:
-    return "" if offer.listing is None else f"asked {show_amount(offer.listing.ask, state.facts.money.currency)}"
+    return "" if offer.listing is None else f"asked {show_amount(offer.listing.ask, state.currency)}"
 
 
 def market_words(state: State) -> dict[str, str]:
@@ -182,17 +183,18 @@ def market_words(state: State) -> dict[str, str]:
             words |= {line.id: f"{_asked(state, offer)}{lot}" for line in offer.lines}
     for part, (_, sale) in sales_by_part(state).items():
         lot = f" for a lot of {len(sale.parts)}" if len(sale.parts) > 1 else ""
-        words[part] = f"sold: net {show_amount(sale.net, state.facts.money.currency)}{lot}"
+        words[part] = f"sold: net {show_amount(sale.net, state.currency)}{lot}"
     return words
 
 
 def _worth_lines(state: State) -> list[str]:
-    currency, lines, sales = state.facts.money.currency, [], sales_by_part(state)
+    currency, lines, sales = state.currency, [], sales_by_part(state)
     for line in all_lines(state):
         if line.counts in ("fluid", "contents", "added"):
             continue
         worth = worth_it(state, line, sales.get(line.id))
-        net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}"
+        before = f" before {worth.before}" if worth.before else ""
+        net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}{before}"
         hourly = "" if worth.per_hour is None else f", {show_amount(worth.per_hour, currency)} an hour"
         lines.append(f"{worth.says:<11}{line.id:<28}{net}{hourly}  {worth.why}")
     return lines
@@ -209,6 +211,7 @@ def money_data(state: State) -> dict[str, Any]:
     names = ("paid", "spent", "gross", "fees", "packing", "carriage", "refunds", "scrap", "recovered", "net_cost")
     return {
         "currency": now.currency,
+        "warning": now.warning,
         **{name: text(getattr(now, name)) for name in (*names, "asked", "doubtful", "per_kg", "per_hour")},
         "spent_by_kind": {kind: text(value) for kind, value in now.spent_by_kind.items()},
         "share_percent": None if now.share_percent is None else round(now.share_percent, 2),

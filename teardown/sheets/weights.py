@@ -184,7 +184,7 @@ def _money(state: State) -> Iterator[Block]:
     ]
     bars = {"": [float(now.paid), float(now.spent), float(now.recovered), float(now.net_cost)]}
     chart = bar_chart("Money back", ("paid", "spent", "recovered", "net cost"), bars, now.currency)
-    yield Block("Money", pairs=pairs, chart=chart)
+    yield Block("Money", lines=[now.warning] if now.warning else (), pairs=pairs, chart=chart, loud=bool(now.warning))
 
 
 SHARES = (("front, %", "front_percent"), ("left, %", "left_percent"), ("diagonal, %", "cross_percent"))

@@ -89,7 +89,8 @@ class Bench:
 
     def _told(self, state: State, line: Line, worth: WorthIt, window: Window) -> list[str]:
         """What taking off the part under the cursor would do, and whether it is worth selling."""
-        net = "" if worth.net is None else f" net {show_amount(worth.net, state.facts.money.currency)},"
+        before = f" before {worth.before}" if worth.before else ""
+        net = "" if worth.net is None else f" net {show_amount(worth.net, state.currency)}{before},"
         told = [f"{line.standing}; {worth.says}:{net} {worth.why}"]
         part = state.route.parts.get(line.id)
         if part is not None and not window.small:
@@ -182,7 +183,7 @@ class Bench:
 
 def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, columns: int) -> Content:
     """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money."""
-    currency, unit = state.facts.money.currency, state.facts.mass_unit
+    currency, unit = state.currency, state.facts.mass_unit
     mass = f"{units.show_mass(line.kg, unit):>9}{HOW_MARKS[line.how]}"
     bag = f"B{line.bag}" if line.bag else ""
     money = f"sold {show_amount(sale[1].net, currency)}" if sale else ""
@@ -213,7 +214,7 @@ def _set_fate(desk: Desk, line: Line, fate: str, rule: str | None) -> None:
 def _ask(desk: Desk, line: Line, text: str) -> None:
     asked = dict(zip(("ask", "floor"), text.split(), strict=False))
     if desk.enter("listed", part=line.id, **asked) is not None:
-        desk.say(f"written: {line.name}: {text} {desk.car.facts.money.currency}")
+        desk.say(f"written: {line.name}: {text} {desk.standing.state.currency}")
 
 
 def _sold(desk: Desk, line: Line, text: str) -> None:

@@ -140,6 +140,7 @@ def _weighings(page: Page, state: State) -> None:
 
 def _money(page: Page, state: State, window: Window) -> None:
     now = money_now(state)
+    page.labelled("NOT SURE:", now.warning)
     most = max(float(now.paid + now.spent), float(now.recovered))
     cells = min(40, window.columns - 12)
     page.add(f"put in  {bar(float(now.paid + now.spent), most, cells)}")
