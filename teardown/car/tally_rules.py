@@ -19,14 +19,20 @@ from teardown.car.tally_state import FOUND
 
 # -- weighing
 
+HEAVIEST_PART_KG = 500.0
+"""Nothing that comes off a road car or goes on it weighs more, an engine with its gearbox included (this project's
+policy)."""
 COARSEST_STEP_KG = 50.0
 """Weighbridges show steps of 10 to 50 kg (common practice)."""
 
 
 def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartFound | entries.PartFitted) -> Ruling:
+    less = f" less {fields.without}" if fields.without else ""
+    if fields.mass_kg > HEAVIEST_PART_KG:
+        limit = f"no part of a car weighs that (limit {HEAVIEST_PART_KG:g} kg)"
+        return Refusal(f"{fields.reading}{less} is {fields.mass_kg:g} kg: {limit}")
     if fields.mass_kg > 0:
         return recorded(fields)
-    less = f" less {fields.without}" if fields.without else ""
     return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part")
 
 

@@ -277,3 +277,39 @@ def test_a_log_that_was_taken_away_is_not_begun_anew(car: Path, run: Run) -> Non
 
 def test_show_tells_where_bolts_go(car: Path, run: Run) -> None:
     assert "BAG 1: Driver seat out (Driver seat): 4 bolts E12, not filled yet" in run("show", car, "bags")[1]
+
+
+@pytest.mark.parametrize(("words", "asked"), [
+    (["part-weighed", "part=driver-seat", "reading=1.94kg"], "1.94 or 19.4? 1.94kg is written"),
+    (["part-weighed", "part=driver-seat", "reading=430lb"], "430 or 43? 430lb is written"),
+    (["part-weighed", "part=driver-seat", "reading=81.9kg", "how=difference", "without=80kg"], "1.9 or 19?"),
+    (["parts-weighed", "parts=driver-seat,mats", "reading=2.2kg"], "2.2 or 22?"),
+])  # fmt: skip
+def test_a_reading_far_off_is_written_and_asked_about(car: Path, run: Run, words: list[str], asked: str) -> None:
+    status, out, complaint = run("enter", car, *words)
+    assert (status, out) == (0, "2\n")
+    assert complaint.startswith(asked)
+    assert complaint.endswith("if it is wrong: undo entry=2\n")
+
+
+def test_an_ordinary_reading_is_not_asked_about(car: Path, run: Run) -> None:
+    assert run("enter", car, "part-weighed", "part=driver-seat", "reading=43lb") == (0, "2\n", "")
+
+
+@pytest.mark.parametrize("words", [
+    ["part-weighed", "part=mats", "reading=1000000kg"],
+    ["parts-weighed", "parts=mats,driver-seat", "reading=501kg"],
+    ["part-found", "name=jack", "reading=501kg"],
+    ["part-fitted", "name=cage", "reading=501kg"],
+])  # fmt: skip
+def test_what_no_part_of_a_car_can_weigh_is_refused_with_the_limit(car: Path, run: Run, words: list[str]) -> None:
+    status, _, complaint = run("enter", car, *words)
+    assert status == 3
+    assert "no part of a car weighs that (limit 500 kg)" in complaint
+
+
+def test_a_note_is_on_a_step_there_is(car: Path, run: Run) -> None:
+    status, _, complaint = run("enter", car, "note", "text=so", "step=safe.lok")
+    assert status == 3
+    assert "no step is called safe.lok" in complaint
+    assert "did you mean safe.look?" in complaint
