@@ -107,7 +107,7 @@ def test_magnesium_that_stays_is_said_loudly(tmp_path: Path) -> None:
     from teardown.sheets.cage import _magnesium
 
     line = next(one for one in all_lines(World(tmp_path / "car").state) if one.id == "mats")
-    (block,) = _magnesium([line._replace(material="Magnesium casting")])
+    (block,) = _magnesium(World(tmp_path / "other").state, [line._replace(material="Magnesium casting")])
     assert block.loud
     assert block.lines[1] == "Floor mats"
 
