@@ -83,6 +83,12 @@ def all_lines(state: State) -> list[Line]:
     return [line_of(state, name) for name in line_ids(state)]
 
 
+def every_line(state: State) -> list[Line]:
+    """The same with the parts this car does not have, and with the things that were fitted and no pack foresaw."""
+    names = (*state.route.parts, *(thing.id for series in (state.found, state.fitted) for thing in series))
+    return [line_of(state, name) for name in names]
+
+
 def fitted_lines(state: State) -> list[Line]:
     """All that was put on: what the packs foresaw, in working order, then what nobody did."""
     foreseen = (state.route.parts[name] for name in state.route.fitted_parts)

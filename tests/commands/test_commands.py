@@ -313,3 +313,15 @@ def test_a_note_is_on_a_step_there_is(car: Path, run: Run) -> None:
     assert status == 3
     assert "no step is called safe.lok" in complaint
     assert "did you mean safe.look?" in complaint
+
+
+def test_what_was_found_and_what_was_fitted_are_among_the_parts(car: Path, run: Run) -> None:
+    run("enter", car, "part-found", "name=old jack", "reading=4kg")
+    run("enter", car, "part-fitted", "name=fire bottle", "reading=6kg")
+    text = run("show", car, "parts")[1]
+    assert re.search(r"^off +found-2 +old jack: 4.0 kg, undecided$", text, re.MULTILINE)
+    assert re.search(r"^fitted +fitted-3 +fire bottle: 6.0 kg, undecided$", text, re.MULTILINE)
+    parts = {part["part"]: part for part in json.loads(run("show", car, "--json")[1])["parts"]}
+    assert (parts["found-2"]["state"], parts["found-2"]["step"], parts["found-2"]["mass_kg"]) == ("off", None, 4)
+    assert (parts["fitted-3"]["state"], parts["fitted-3"]["counts"]) == ("fitted", "added")
+    assert parts["mats"]["state"] == "on"
