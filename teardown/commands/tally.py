@@ -45,7 +45,7 @@ def closing_text(state: State) -> list[str]:
         return [*weighings, f"no closing yet: {closing}"]
     lines = [*weighings, *(f"corrected: {says}" for says in closing.lines.corrected)]
     lines += [f"NOT SURE: {says}" for says in closing.lines.doubts]
-    lines += ["", *answer_of(closing_facts(closing)).as_text().splitlines()]
+    lines += ["", *answer_of(closing_facts(closing), forgotten=False).as_text().splitlines()]
     if closing.result.verdict != "closes":
         lines += ["", "Most often forgotten, the usual first:", *(f"  {what}" for what in FORGOTTEN)]
     return lines

@@ -94,7 +94,7 @@ def _fuel(car: Car, state: State) -> Iterator[tuple[str, str]]:
 
 
 def _stands(line: Line) -> str:
-    return f"{line.standing}, {line.where}" if line.where else line.standing
+    return f"{line.standing}, {line.where or 'nobody said where'}" if line.out else line.standing
 
 
 def _gone(state: State, line: Line) -> str:

@@ -55,7 +55,7 @@ def _pictures(state: State) -> Iterator[Block]:
         series = {"the car": [(float(n), mass_kg) for n, mass_kg in points]}
         if goal_kg is not None:
             series["goal"] = [(float(points[0][0]), goal_kg), (float(points[-1][0]), goal_kg)]
-        yield Block(chart=line_chart("Weight coming down", series, "entries", "kg"))
+        yield Block(chart=line_chart("Weight coming down", series, "entries", "kg", dashed=("goal",)))
     areas = masses_by_area(state)
     if areas:
         yield Block(chart=ranked_bars("Off, by area", areas, "kg"))

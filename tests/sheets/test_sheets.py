@@ -71,7 +71,7 @@ def tables(files: list[Path]) -> dict[str, list[list[str]]]:
 @pytest.mark.parametrize(("kind", "words"), [
     ("weights", ["Floor mats", "3.20", "CLOSES", "Corners before and after", "Weight coming down", "front left"]),
     ("sale", ["Floor mats", "40.00 EUR", "5.20 kg", "packed size", "Not in this lot any more: Driver seat."]),
-    ("bags", ["BAG 1", "Driver seat out", "4 bolts, E12"]),
+    ("bags", ["BAG 1", "Driver seat out", "4 bolts E12"]),
     ("cage", ["Driver airbag", "stored: store", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
     ("scrutineer", ["Must the door cards stay?", "may go", "4.2", "extinguisher"]),
     ("controlled", ["Driver airbag module", "handed-over", "UN 3268", "1 of 2 are out of the car"]),
