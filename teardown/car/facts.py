@@ -12,6 +12,7 @@ import tomli
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationError
 
 from teardown import units
+from teardown.car.amounts import known_currency
 from teardown.car.privacy import private_text
 from teardown.packs.model import Id
 from teardown.packs.reader import Problem, problems_in
@@ -119,7 +120,7 @@ Coins = Annotated[Decimal, Field(ge=0, decimal_places=3)]
 class Money(Table):
     """What the car cost, what the series allows by its own arithmetic, and what selling takes."""
 
-    currency: Annotated[str, StringConstraints(pattern="^[A-Z]{3}$")] = "EUR"
+    currency: Annotated[str, AfterValidator(known_currency)] = "EUR"
     paid: Coins | None = None
     cap: Coins | None = None
     cap_rule: Text | None = None
@@ -150,7 +151,9 @@ class Facts(Table):
     wheelbase: Metres | None = None
     track_front: Metres | None = None
     track_rear: Metres | None = None
-    height: Metres | None = Field(default=None, description="centre of gravity above ground, as first weighed")
+    height: Metres | None = Field(
+        default=None, description="centre of gravity above ground, as first weighed, without driver and contents"
+    )
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
     who: tuple[Text, ...] = ()

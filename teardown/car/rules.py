@@ -230,6 +230,11 @@ def _wait_over(standing: Standing, fields: entries.WaitOver) -> Ruling:
     return recorded(fields)
 
 
+def _note(standing: Standing, fields: entries.Note) -> Ruling:
+    laid = None if fields.step is None else _step(standing.state, fields.step)
+    return laid if isinstance(laid, Refusal) else recorded(fields)
+
+
 def _undo(standing: Standing, fields: entries.Undo) -> Ruling:
     why = standing.state.why_not_undone(fields.entry)
     return recorded(fields) if why is None else Refusal(why)
@@ -252,5 +257,6 @@ _RULES: dict[type[Fields], Callable[[Standing, Any], Ruling]] = {
     **TALLY_RULES,
     entries.StillFitted: _module,
     entries.NotThere: _module,
+    entries.Note: _note,
     entries.Undo: _undo,
 }

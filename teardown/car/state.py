@@ -103,6 +103,8 @@ class State:
         self.sales: Series[Sale] = Series()
         self.refunds: Series[Refund] = Series()
         self.tickets: Series[Ticket] = Series()
+        self.currencies: Series[str] = Series()
+        """What each entry of money was written in: one currency a log."""
         self.runs: Series[Runs] = Series()
         self.photos: Series[Picture] = Series()
         self.notes: Series[tuple[str, str]] = Series()
@@ -166,7 +168,7 @@ class State:
         series.add(n, value)
         self._touched[n] = (series,)
 
-    def set_all(self, n: int, values: Iterable[tuple[Series[Value], Value]]) -> None:
+    def set_all(self, n: int, values: Iterable[tuple[Series[Any], Any]]) -> None:
         """The same for an entry that gives several values."""
         values = tuple(values)
         for series, value in values:
@@ -186,6 +188,11 @@ class State:
     @property
     def room(self) -> Room:
         return self.facts.room
+
+    @property
+    def currency(self) -> str:
+        """The currency of all money in the log: as its entries say, or car.toml while none does."""
+        return self.currencies.last or self.facts.money.currency
 
     @property
     def last(self) -> Instant | None:
@@ -251,6 +258,12 @@ class State:
             if (about := series.get(module)) and about.last:
                 said.append((about.last_entry, f"{words}: {about.last}"))
         return max(said)[1] if said else None
+
+    def is_not_there(self, module: str) -> bool:
+        """Whether somebody looked for a module and did not find it, and nobody has named it as fitted since. That the
+        part around it was stored is no word about the module."""
+        looked, fitted = self.not_there.get(module), self.listed_fitted.get(module)
+        return looked is not None and bool(looked.last) and looked.last_entry > (fitted.last_entry if fitted else 0)
 
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
         accounts = ((module.name, self.module_account(module.id)) for module in self.route.modules)

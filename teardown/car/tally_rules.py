@@ -8,27 +8,33 @@ from typing import Any
 
 from teardown import units
 from teardown.car import tally_entries as entries
-from teardown.car.amounts import why_not_in
+from teardown.car.amounts import amount, show_amount, why_not_in
 from teardown.car.fields import Fields, recorded
-from teardown.car.money import sale_of
+from teardown.car.money import other_currency, refunded_of, sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
-from teardown.car.tally import name_of
+from teardown.car.tally import is_live, name_of, scrapped_by_part
 from teardown.car.tally_state import FOUND
 from teardown.packs.route import RoutePart
 
 # -- weighing
 
+HEAVIEST_PART_KG = 500.0
+"""Nothing that comes off a road car or goes on it weighs more, an engine with its gearbox included (this project's
+policy)."""
 COARSEST_STEP_KG = 50.0
 """Weighbridges show steps of 10 to 50 kg (common practice)."""
 
 
 def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartFound | entries.PartFitted) -> Ruling:
+    less = f" less {fields.without}" if fields.without else ""
+    if fields.mass_kg is not None and fields.mass_kg > HEAVIEST_PART_KG:
+        limit = f"no part of a car weighs that (limit {HEAVIEST_PART_KG:g} kg)"
+        return Refusal(f"{fields.reading}{less} is {fields.mass_kg:g} kg: {limit}", about="reading")
     if fields.mass_kg is not None and fields.mass_kg > 0:
         return recorded(fields)
-    less = f" less {fields.without}" if fields.without else ""
     return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part", about="reading")
 
 
@@ -120,7 +126,7 @@ def _tallied(state: State, name: str) -> Refusal | None:
 
 def _is_live(state: State, name: str) -> bool:
     part = state.route.parts.get(name)
-    return part is not None and bool(part.part.modules)
+    return part is not None and is_live(state, part)
 
 
 def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
@@ -175,28 +181,44 @@ def _lot(state: State, fields: entries.Lot, **amounts: str | None) -> Ruling:
     return (
         _may_be_sold(state, fields.parts)
         or _in_one_currency(state, **amounts)
-        or _unsold(state, fields.parts)
-        or recorded(fields)
+        or _still_to_be_had(state, fields.parts)
+        or _recorded_money(state, fields)
     )
 
 
-def _unsold(state: State, names: Iterable[str]) -> Refusal | None:
+def _still_to_be_had(state: State, names: Iterable[str]) -> Refusal | None:
+    scrapped = scrapped_by_part(state)
     for n, name in enumerate(names):
-        if (sale := sale_of(state, name)) is not None:
-            return Refusal(
-                f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes",
-                about=_named_in(n),
-            )
+        if name in scrapped:
+            why = f"{name_of(state, name)} went to the scrap yard (entry {scrapped[name]}): undo that first"
+            return Refusal(why, about=_named_in(n))
+        if refused := _unsold(state, name):
+            return refused._replace(about=_named_in(n))
     return None
+
+
+def _unsold(state: State, name: str) -> Refusal | None:
+    sale = sale_of(state, name)
+    if sale is None:
+        return None
+    return Refusal(
+        f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
+    )
 
 
 def _refunded(standing: Standing, fields: entries.Refunded) -> Ruling:
     state = standing.state
     if refused := _tallied(state, fields.part) or _in_one_currency(state, amount=fields.amount):
         return refused
-    if sale_of(state, fields.part) is None:
+    sold = sale_of(state, fields.part)
+    if sold is None:
         return Refusal(f"{name_of(state, fields.part)} is not sold: there is nothing to give back", about="part")
-    return recorded(fields)
+    n, sale = sold
+    back, paid = refunded_of(state, n, sale), show_amount(sale.amount, state.currency)
+    if back + amount(fields.amount) > sale.amount:
+        given = f", and {show_amount(back, state.currency)} is given back already" if back else ""
+        return Refusal(f"{fields.amount} is more than was paid: {paid} (entry {n}){given}", about="amount")
+    return _recorded_money(state, fields)
 
 
 def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
@@ -205,7 +227,7 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
         return part
     if not standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is not off yet: nobody can have taken it")
-    if part.part.modules and standing.state.stored_at(part.id) is None:
+    if is_live(standing.state, part) and standing.state.stored_at(part.id) is None:
         return Refusal(
             f"{part.part.name} carries a live module: say first where it was stored (part-stored), to count it"
         )
@@ -216,14 +238,21 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
 
 
 def _in_one_currency(state: State, **amounts: str | None) -> Refusal | None:
+    if other := other_currency(state):
+        return Refusal(other)
     for field, text in amounts.items():
-        if text and (why := why_not_in(text, state.facts.money.currency)):
+        if text and (why := why_not_in(text, state.currency)):
             return Refusal(why, about=field)
     return None
 
 
+def _recorded_money(state: State, fields: Fields) -> dict[str, Any]:
+    """With its currency: what car.toml says later does not make euros dollars."""
+    return recorded(fields) | {"currency": state.currency}
+
+
 def _cost(standing: Standing, fields: entries.Cost) -> Ruling:
-    return _in_one_currency(standing.state, amount=fields.amount) or recorded(fields)
+    return _in_one_currency(standing.state, amount=fields.amount) or _recorded_money(standing.state, fields)
 
 
 def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
@@ -235,7 +264,9 @@ def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
             return refused
         if _is_live(state, name):
             return Refusal(f"{name_of(state, name)} carries a live module: a press sets it off. Enter handed-over")
-    return _in_one_currency(state, amount=fields.amount) or recorded(fields)
+        if refused := _unsold(state, name):
+            return refused._replace(about="parts")
+    return _in_one_currency(state, amount=fields.amount) or _recorded_money(state, fields)
 
 
 def _photo(standing: Standing, fields: entries.Photo) -> Ruling:

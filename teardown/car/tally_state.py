@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import ValidationError
 
-from teardown.car.amounts import amount
+from teardown.car.amounts import amount, known_currency
 from teardown.car.clock import Instant
 from teardown.car.fields import Fields
+from teardown.car.series import Series
 from teardown.car.tally_entries import TALLY_KINDS, listed_parts
 
 if TYPE_CHECKING:
@@ -229,6 +230,15 @@ def _number(fields: dict[str, Any], key: str) -> float | None:
     return float(fields[key]) if key in fields else None
 
 
+def _set_money(state: State, n: int, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
+    """Values of one entry, and the currency they are in. An older entry names none: it is in that of the others."""
+    if (currency := fields.get("currency")) is not None:
+        if known_currency(currency) != (state.currencies.last or currency):
+            raise ValueError(f"it is in {currency}, and the money before it is in {state.currencies.last}")
+        values = (*values, (state.currencies, currency))
+    state.set_all(n, values)
+
+
 def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     cost = Cost(
         str(fields["what"]),
@@ -236,7 +246,7 @@ def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         str(fields.get("of", "other")),
         str(fields.get("receipt", "")),
     )
-    state.set(state.costs, n, cost)
+    _set_money(state, n, fields, (state.costs, cost))
 
 
 _TOLD_TO_BUYERS = ("grade", "fits", "number", "colour", "faults", "tested", "included", "size", "where")
@@ -255,7 +265,7 @@ def _listed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         facts={key: str(fields[key]) for key in _TOLD_TO_BUYERS if key in fields},
         collection=fields.get("collection") is True,
     )
-    state.set_all(n, [(state.parts[part].listed, listing) for part in listing.parts])
+    _set_money(state, n, fields, *((state.parts[part].listed, listing) for part in listing.parts))
 
 
 def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -267,12 +277,12 @@ def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         carriage=amount(fields.get("carriage", "0")),
         to=str(fields.get("to", "")),
     )
-    state.set(state.sales, n, sale)
+    _set_money(state, n, fields, (state.sales, sale))
 
 
 def _refunded(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     refund = Refund(str(fields["part"]), amount(fields["amount"]), str(fields["why"]), fields.get("returned") is True)
-    state.set(state.refunds, n, refund)
+    _set_money(state, n, fields, (state.refunds, refund))
 
 
 def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -284,7 +294,7 @@ def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
         str(fields.get("ticket", "")),
         str(fields["reading"]),
     )
-    state.set(state.tickets, n, ticket)
+    _set_money(state, n, fields, (state.tickets, ticket))
 
 
 def _handed_over(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 
+from teardown.car.asking import question_about_entry
 from teardown.car.entries import KINDS, WRITTEN_BY_THE_PROGRAM
 from teardown.car.ruling import Refusal
 from teardown.commands.opening import car_at
@@ -36,9 +38,12 @@ def run(args: argparse.Namespace) -> int:
     with car_at(args.folder, write=True, rehearsal=args.rehearsal) as car:
         who = args.who or (car.facts.who[0] if car.facts.who else "unknown")
         entry = car.enter(args.kind, words, who)
+        question = "" if isinstance(entry, Refusal) else question_about_entry(car.folded, entry)
     if isinstance(entry, Refusal):
         gate = f" (gate: {entry.gate})" if entry.gate else ""
         raise Stop(REFUSED, f"refused: {entry.why}{gate}")
+    if question:
+        print(question, file=sys.stderr)
     print(json.dumps({"entry": entry.n, "kind": entry.kind, "fields": entry.fields}) if args.json else entry.n)
     return DONE
 

@@ -12,6 +12,7 @@ from io import TextIOWrapper
 from typing import TextIO
 
 from teardown import units
+from teardown.car.asking import question_about_entry
 from teardown.car.door import Car, NotACar
 from teardown.car.fields import WrongEntry
 from teardown.car.gates import GateView
@@ -92,7 +93,7 @@ class LineWalk:
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
         self._say(view.laid.step.do)
         for part in view.laid.step.parts:
-            self._say(f"Off: {part.name} ({part.id}).")
+            self._say(f"{'On' if part.counts == 'added' else 'Off'}: {part.name} ({part.id}).")
         if (questions := self.car.now().state.gates.questions) is not None:
             self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
 
@@ -143,6 +144,8 @@ class LineWalk:
             self._say(f"Refused: {result.why}" + (f". Gate: {result.gate}" if result.gate else ""))
             return
         self._say(f"Written: entry {result.n}, {kind}.")
+        if question := question_about_entry(self.car.folded, result):
+            self._say(question)
 
     def _enter_any(self, words: list[str]) -> None:
         if not words:

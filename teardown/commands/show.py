@@ -10,10 +10,10 @@ from typing import Any
 from teardown import units
 from teardown.car.bags import all_bags, bag_line
 from teardown.car.gates import GateView
-from teardown.car.mass import mass_now, part_mass
+from teardown.car.mass import mass_now, mass_words
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, view_route
-from teardown.car.tally import part_standing
+from teardown.car.tally import Line, every_line
 from teardown.commands.opening import car_at
 from teardown.commands.tally import (
     balance_data,
@@ -24,7 +24,6 @@ from teardown.commands.tally import (
     money_data,
     money_text,
 )
-from teardown.packs.route import RoutePart
 from teardown.stop import DONE, LOG_DAMAGED
 from teardown.text import one_line, plain
 
@@ -65,10 +64,12 @@ def as_data(standing: Standing) -> dict[str, Any]:
             "off_kg": _rounded(mass.off_kg),
             "on_kg": _rounded(mass.on_kg),
             "estimated_kg": _rounded(mass.estimated_kg),
+            "corrected": list(mass.corrected),
+            "missing": list(mass.missing),
         },
         "route": [_step_data(view) for view in view_route(standing)],
         "gates": [_gate_data(standing.gates[gate]) for gate in used],
-        "parts": [_part_data(state, part) for part in state.route.parts.values()],
+        "parts": [_part_data(line) for line in every_line(state)],
     }
 
 
@@ -83,8 +84,8 @@ def as_text(standing: Standing, what: str) -> list[str]:
     if what == "bags":
         lines += ["", "BAGS", *(bag_line(bag) for bag in all_bags(standing.state))]
     if what in ("all", "parts"):
-        parts, market = standing.state.route.parts.values(), market_words(standing.state)
-        lines += ["", "PARTS", *(_part_line(standing.state, part, market) for part in parts if part.fitted)]
+        parts, market = every_line(standing.state), market_words(standing.state)
+        lines += ["", "PARTS", *(_part_line(part, market) for part in parts if part.standing != "not-fitted")]
     for name, text in TALLY.items():
         if what == name:
             lines += ["", name.upper(), *text(standing.state)]
@@ -107,6 +108,7 @@ def _summary(standing: Standing) -> list[str]:
     else:
         to_go = "" if mass.to_go_kg is None else f", {_kg(mass.to_go_kg)} to go to {_kg(mass.goal_kg)}"
         lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.estimated_kg)} of what is off was never weighed)")
+    lines += mass_words(state)
     if state.gates.questions:
         lines.append(f"{state.gates.questions}: say first what has happened (enter FOLDER resumed ...)")
     return lines
@@ -137,16 +139,16 @@ def _gate_data(view: GateView) -> dict[str, Any]:
     }
 
 
-def _part_data(state: State, part: RoutePart) -> dict[str, Any]:
-    mass = part_mass(state, part)
+def _part_data(line: Line) -> dict[str, Any]:
     return {
-        "part": part.id,
-        "name": part.part.name,
-        "state": part_standing(state, part),
-        "mass_kg": _rounded(mass.kg),
-        "weighed": mass.how,
-        "fate": state.fate_of(part.id),
-        "step": part.step,
+        "part": line.id,
+        "name": line.name,
+        "state": line.standing,
+        "mass_kg": _rounded(line.kg),
+        "weighed": line.how,
+        "fate": line.fate,
+        "counts": line.counts,
+        "step": line.step or None,
     }
 
 
@@ -159,12 +161,10 @@ def _gate_line(view: GateView) -> str:
     return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.why}"
 
 
-def _part_line(state: State, part: RoutePart, market: Mapping[str, str]) -> str:
-    mass = part_mass(state, part)
-    about = "about " if mass.how == "estimate" else ""
-    standing, fate = part_standing(state, part), state.fate_of(part.id)
-    words = f", {market[part.id]}" if part.id in market else ""
-    return f"{standing:<12} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {fate}{words}"
+def _part_line(line: Line, market: Mapping[str, str]) -> str:
+    about = "about " if line.how == "estimate" else ""
+    words = f", {market[line.id]}" if line.id in market else ""
+    return f"{line.standing:<12} {line.id:<28} {line.name}: {about}{_kg(line.kg)}, {line.fate}{words}"
 
 
 def _kg(kg: float | None) -> str:

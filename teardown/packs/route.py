@@ -91,7 +91,12 @@ class Route:
     @cached_property
     def modules(self) -> tuple[Module, ...]:
         """The live modules this car may carry: all that nobody has ruled out."""
-        return tuple(m for m in self.library.modules.values() if self.shape.lacks(m.has) is None)
+        return tuple(module for module in self.library.modules.values() if self.may_carry(module.id))
+
+    def may_carry(self, module: str) -> bool:
+        """Whether this car may carry a module: only the owner's word on its features rules it out."""
+        known = self.library.modules.get(module)
+        return known is None or self.shape.lacks(known.has) is None
 
     @cached_property
     def carriers(self) -> dict[str, tuple[str, ...]]:

@@ -51,7 +51,7 @@ def _row(state: State, offer: Offer) -> Row:
     names = "; ".join(line.name for line in offer.lines) if offer.is_lot else ""
     told = (facts.get(key, "") for key in ASKED)
     collection = "yes" if offer.listing and offer.listing.collection else ""
-    currency = state.facts.money.currency if asked else ""
+    currency = state.currency if asked else ""
     return (offer.name, kg(offer.kg), asked, currency, collection, names, *told)
 
 
@@ -78,7 +78,7 @@ def _warnings(offer: Offer) -> Iterator[str]:
 
 
 def _pairs(state: State, offer: Offer, facts: dict[str, str]) -> Iterator[tuple[str, str]]:
-    yield "asked", show_amount(offer.listing.ask, state.facts.money.currency) if offer.listing else "not priced yet"
+    yield "asked", show_amount(offer.listing.ask, state.currency) if offer.listing else "not priced yet"
     if offer.is_lot:
         yield from (("in the lot", f"{line.name}, {_mass([line])}") for line in offer.lines)
     yield "mass" if not offer.is_lot else "mass, all of it", _mass(offer.lines)

@@ -277,3 +277,51 @@ def test_a_log_that_was_taken_away_is_not_begun_anew(car: Path, run: Run) -> Non
 
 def test_show_tells_where_bolts_go(car: Path, run: Run) -> None:
     assert "BAG 1: Driver seat out (Driver seat): 4 bolts E12, not filled yet" in run("show", car, "bags")[1]
+
+
+@pytest.mark.parametrize(("words", "asked"), [
+    (["part-weighed", "part=driver-seat", "reading=1.94kg"], "1.94 or 19.4? 1.94kg is written"),
+    (["part-weighed", "part=driver-seat", "reading=430lb"], "430 or 43? 430lb is written"),
+    (["part-weighed", "part=driver-seat", "reading=81.9kg", "how=difference", "without=80kg"], "1.9 or 19?"),
+    (["parts-weighed", "parts=driver-seat,mats", "reading=2.2kg"], "2.2 or 22?"),
+])  # fmt: skip
+def test_a_reading_far_off_is_written_and_asked_about(car: Path, run: Run, words: list[str], asked: str) -> None:
+    status, out, complaint = run("enter", car, *words)
+    assert (status, out) == (0, "2\n")
+    assert complaint.startswith(asked)
+    assert complaint.endswith("if it is wrong: undo entry=2\n")
+
+
+def test_an_ordinary_reading_is_not_asked_about(car: Path, run: Run) -> None:
+    assert run("enter", car, "part-weighed", "part=driver-seat", "reading=43lb") == (0, "2\n", "")
+
+
+@pytest.mark.parametrize("words", [
+    ["part-weighed", "part=mats", "reading=1000000kg"],
+    ["parts-weighed", "parts=mats,driver-seat", "reading=501kg"],
+    ["part-found", "name=jack", "reading=501kg"],
+    ["part-fitted", "name=cage", "reading=501kg"],
+])  # fmt: skip
+def test_what_no_part_of_a_car_can_weigh_is_refused_with_the_limit(car: Path, run: Run, words: list[str]) -> None:
+    status, _, complaint = run("enter", car, *words)
+    assert status == 3
+    assert "no part of a car weighs that (limit 500 kg)" in complaint
+
+
+def test_a_note_is_on_a_step_there_is(car: Path, run: Run) -> None:
+    status, _, complaint = run("enter", car, "note", "text=so", "step=safe.lok")
+    assert status == 3
+    assert "no step is called safe.lok" in complaint
+    assert "did you mean safe.look?" in complaint
+
+
+def test_what_was_found_and_what_was_fitted_are_among_the_parts(car: Path, run: Run) -> None:
+    run("enter", car, "part-found", "name=old jack", "reading=4kg")
+    run("enter", car, "part-fitted", "name=fire bottle", "reading=6kg")
+    text = run("show", car, "parts")[1]
+    assert re.search(r"^off +found-2 +old jack: 4.0 kg, undecided$", text, re.MULTILINE)
+    assert re.search(r"^fitted +fitted-3 +fire bottle: 6.0 kg, undecided$", text, re.MULTILINE)
+    parts = {part["part"]: part for part in json.loads(run("show", car, "--json")[1])["parts"]}
+    assert (parts["found-2"]["state"], parts["found-2"]["step"], parts["found-2"]["mass_kg"]) == ("off", None, 4)
+    assert (parts["fitted-3"]["state"], parts["fitted-3"]["counts"]) == ("fitted", "added")
+    assert parts["mats"]["state"] == "on"

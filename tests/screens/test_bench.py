@@ -12,7 +12,7 @@ from teardown.screens.paint import Window
 from teardown.screens.places import bench
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.card import Card
-from tests.car.tally import mats_off, tally_world
+from tests.car.tally import mats_count_as, mats_off, tally_world
 from tests.screens.hand import FROM_TWO_METRES, USUAL, Hand, KeysOnly, walking
 from tests.world import World
 
@@ -206,3 +206,15 @@ def test_a_gap_lies_between_its_limits_or_outside() -> None:
     inside, outside = gap_line(1, 5, 41), gap_line(9, 5, 41)
     assert inside.index("[") < inside.index("X") < inside.index("]")
     assert outside.index("]") < outside.index("X")
+
+
+def test_what_a_step_puts_on_is_told_as_going_on(world: World) -> None:
+    mats_count_as(world, "added")
+    world.done("car-weighed", corners="334,331,266,262kg")
+    with walking(world, 120, 40) as hand:
+        hand.turn_to("safe.mats")
+        assert "On: Floor mats, about 3.0 kg" in hand.reads
+        assert "Off: Floor mats" not in hand.reads
+        to_part(hand, "mats")
+        assert "not-yet; keep: it goes on this car" in hand.reads
+        assert "going on: +3.0 kg" in hand.reads

@@ -72,7 +72,7 @@ def test_a_cost_is_entered_from_the_money_page(world: World, hand: Hand) -> None
     hand.press("enter")
     assert "written: COST: 84.5 EUR, skip hire, waste (entry 2)" in hand.reads
     assert "THE MONEY page 1 of 6" in hand.reads
-    assert last_entry(world).fields == {"amount": "84.5", "what": "skip hire", "of": "waste"}
+    assert last_entry(world).fields == {"amount": "84.5", "what": "skip hire", "of": "waste", "currency": "EUR"}
 
 
 @from_two_metres_too
@@ -139,7 +139,7 @@ def test_money_given_back_is_entered_for_one_of_the_parts_sold(world: World, han
     assert "yes: it is unsold again" in hand.reads
     hand.press("1")
     assert "written: REFUND: Floor mats, 55 EUR, a tear, yes (entry 3)" in hand.reads
-    fields = {"part": "mats", "amount": "55", "why": "a tear", "returned": True}
+    fields = {"part": "mats", "amount": "55", "why": "a tear", "returned": True, "currency": "EUR"}
     assert last_entry(world).fields == fields
 
 

@@ -107,6 +107,19 @@ def test_another_reading_far_off_is_asked_about_anew_and_a_fitting_one_is_not(ha
     assert "written: Driver seat 19.4kg" in hand.reads
 
 
+def test_a_difference_far_off_is_asked_about_once(world: World, hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w")
+    hand.type("81.9")
+    hand.press("d")
+    hand.type("80")
+    hand.press("enter")
+    assert "1.9 or 19? Enter again writes the difference" in hand.reads
+    assert world.state.weight_of("driver-seat") is None
+    hand.press("enter")
+    assert world.state.weight_of("driver-seat").kg == pytest.approx(1.9)
+
+
 def test_nothing_weighs_nothing(world: World, hand: Hand) -> None:
     hand.turn_to("cabin.seat-out")
     hand.press("w")

@@ -88,7 +88,8 @@ class Bench:
 
     def _told(self, state: State, line: Line, worth: WorthIt, window: Window) -> list[str]:
         """What taking off the part under the cursor would do, and whether it is worth selling."""
-        net = "" if worth.net is None else f" net {show_amount(worth.net, state.facts.money.currency)},"
+        before = f" before {worth.before}" if worth.before else ""
+        net = "" if worth.net is None else f" net {show_amount(worth.net, state.currency)}{before},"
         told = [f"{line.standing}; {worth.says}:{net} {worth.why}"]
         part = state.route.parts.get(line.id)
         if part is not None and not window.small:
@@ -172,7 +173,7 @@ class Bench:
 
 def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, columns: int) -> Content:
     """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money."""
-    currency, unit = state.facts.money.currency, state.facts.mass_unit
+    currency, unit = state.currency, state.facts.mass_unit
     mass = f"{units.show_mass(line.kg, unit):>9}{HOW_MARKS[line.how]}"
     bag = f"B{line.bag}" if line.bag else ""
     money = f"sold {show_amount(sale[1].net, currency)}" if sale else ""
@@ -191,7 +192,8 @@ def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, co
 def _effect_words(effect: Effect) -> str:
     height = "" if effect.height_m is None else f", height {1000 * effect.height_m:+.1f} mm"
     shares = f"front {effect.front_percent:+.2f} %, left {effect.left_percent:+.2f} %"
-    return f"coming off: {effect.total_kg:+.1f} kg, {shares}, diagonal {effect.cross_percent:+.2f} %{height}"
+    moves = "going on" if effect.total_kg > 0 else "coming off"
+    return f"{moves}: {effect.total_kg:+.1f} kg, {shares}, diagonal {effect.cross_percent:+.2f} %{height}"
 
 
 def _as_listed(line: Line) -> dict[str, str]:

@@ -97,7 +97,8 @@ class Card:
         if step.people > 1:
             page.labelled("People:", f"{step.people}")
         for part in step.parts:
-            page.labelled("Off:", _part_line(desk, desk.standing.state.route.parts[part.id]))
+            placed = desk.standing.state.route.parts[part.id]
+            page.labelled("On:" if placed.part.counts == "added" else "Off:", _part_line(desk, placed))
         if window.small:
             return
         page.labelled("Tools:", ", ".join(step.tools))

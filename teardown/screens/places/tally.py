@@ -7,10 +7,10 @@ from statistics import fmean
 
 from teardown import units
 from teardown.car.amounts import show_amount
-from teardown.car.balance import Balances, balances
+from teardown.car.balance import Balances, balance_words, balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.gas import gas_gates
-from teardown.car.mass import mass_over_entries
+from teardown.car.mass import mass_over_entries, mass_words
 from teardown.car.money import cap_line, check_tickets, money_now, sums
 from teardown.car.state import State
 from teardown.car.tally import masses_by_area
@@ -95,21 +95,21 @@ def _balance(page: Page, state: State, window: Window) -> None:
     if isinstance(known, str):
         page.add(f"Not known: {known}.")
         return
-    for line in car_from_above(known.now, known.before):
+    for line in car_from_above(known.now, known.before if not known.missing else None):
         page.add(line, BOLD)
     page.blank()
     for line in _three_moments(known):
         page.add(line)
-    if known.fluids_kg:
-        page.add(f"{units.show_mass(known.fluids_kg)} of what is gone is fluid or contents: off the wheels, no saving")
-    if known.unplaced_kg:
-        page.add(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
+    for says in balance_words(state, known):
+        page.add(says)
 
 
-def car_from_above(now: Stance, before: Stance) -> list[str]:
-    """Four wheels with what each carries now, and what it carries less or more than before. Narrow enough for 40."""
+def car_from_above(now: Stance, before: Stance | None) -> list[str]:
+    """Four wheels with what each carries now, and what it carries less or more than before, where that compares.
+    Narrow enough for 40."""
     wheels = [f"[{kg:6.1f}]" for kg in now.corners_kg]
-    moved = [f"({kg - was:+.1f})" for kg, was in zip(now.corners_kg, before.corners_kg, strict=True)]
+    was = [None] * 4 if before is None else before.corners_kg
+    moved = ["" if then is None else f"({kg - then:+.1f})" for kg, then in zip(now.corners_kg, was, strict=True)]
     front, left = now.front_percent, now.left_percent
     return [
         f"{'front':^26}{front:5.1f} %",
@@ -170,6 +170,7 @@ def _weighings(page: Page, state: State) -> None:
 
 def _money(page: Page, state: State, window: Window) -> None:
     now = money_now(state)
+    page.labelled("NOT SURE:", now.warning)
     most = max(float(now.paid + now.spent), float(now.recovered))
     cells = min(40, window.columns - 12)
     page.add(f"put in  {bar(float(now.paid + now.spent), most, cells)}")
@@ -197,6 +198,8 @@ def _kilos(page: Page, state: State, window: Window) -> None:
         page.add(line or " ")
     goal = "" if goal_kg is None else f", goal {units.show_mass(goal_kg, unit)} (the line across)"
     page.labelled("Now", f"{units.show_mass(points[-1][1], unit)}{goal}")
+    for says in mass_words(state):
+        page.add(says)
     areas = masses_by_area(state)
     for area, kg in areas:
         page.add(f"{units.show_mass(kg, unit):>9} {bar(kg, areas[0][1], 16):<16} {area}")

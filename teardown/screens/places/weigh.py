@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from teardown import units
+from teardown.car.asking import question_about
 from teardown.car.log import Entry
+from teardown.car.tally import is_live
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -12,9 +14,6 @@ from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
-
-WIDE_MARGIN = 3.0
-"""A reading this many times over or under the pack's range is asked about once."""
 
 PAD_KEYS = (
     Command(("enter",), "enter", "WRITE", "write the reading", "write"),
@@ -80,9 +79,10 @@ class WeighPad:
             desk.say("type what the scale shows, then Enter")
             return
         reading = self._reading(desk)
+        if self._asks_about(desk, self.parts[:1], reading):
+            return
         if self.with_part is None:
-            if not self._asks_about(desk, reading):
-                self._write(desk, reading=reading, how="direct")
+            self._write(desk, reading=reading, how="direct")
         else:
             self._write(desk, reading=self.with_part, how="difference", without=reading)
 
@@ -95,6 +95,8 @@ class WeighPad:
             desk.say("type what the scale shows with all of them on it, then [a]")
             return
         names, reading = self.parts, self._reading(desk)
+        if self._asks_about(desk, names, reading):
+            return
         weighed = {"reading": reading} if self.with_part is None else {"reading": self.with_part, "without": reading}
         entry = desk.enter("parts-weighed", parts=",".join(names), **weighed)
         if entry is None:
@@ -107,19 +109,21 @@ class WeighPad:
 
     def _ask_where(self, desk: Desk, name: str) -> None:
         state, part = desk.standing.state, desk.standing.state.route.parts[name]
-        if part.part.modules and state.is_out(name) and not state.stored_at(name):
+        if is_live(state, part) and state.is_out(name) and not state.stored_at(name):
             desk.go(ask_stored(name, part.part.name))
 
-    def _asks_about(self, desk: Desk, reading: str) -> bool:
-        """Ask once about a reading far outside the pack's range; the same reading again is written."""
-        low, _, high = self._part(desk).kg
-        kg = units.mass_kg(reading)
-        if kg == 0 or reading == self.asked or low / WIDE_MARGIN <= kg <= high * WIDE_MARGIN:
+    def _asks_about(self, desk: Desk, names: list[str], reading: str) -> bool:
+        """Ask once about a mass far outside the packs' range; the same reading again is written."""
+        kg = (
+            units.mass_kg(reading) if self.with_part is None else units.mass_kg(self.with_part) - units.mass_kg(reading)
+        )
+        parts = [desk.standing.state.route.parts[name] for name in names]
+        question = question_about(parts, kg, self.field.unit or desk.car.facts.mass_unit)
+        if not question or reading == self.asked:
             return False
         self.asked = reading
-        typed = float(self.field.text)
-        instead = typed / 10 if kg > high else typed * 10
-        desk.say(f"{typed:g} or {instead:g}? Enter again writes {reading}")
+        key = "Enter" if len(names) == 1 else "[a]"
+        desk.say(f"{question} {key} again writes {reading if self.with_part is None else 'the difference'}")
         return True
 
     def _write(self, desk: Desk, **fields: str) -> None:
