@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from teardown import units
+from teardown.car.fields import listed_parts
 from teardown.car.log import Entry
 from teardown.car.state import State
-from teardown.car.tally_entries import listed_parts
 from teardown.packs.route import RoutePart
 
 WIDE_MARGIN = 3.0

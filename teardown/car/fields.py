@@ -39,6 +39,10 @@ def recorded(fields: Fields) -> dict[str, Any]:
     return fields.model_dump(mode="json", exclude_none=True) | {k: v for k, v in numbers.items() if v is not None}
 
 
+def listed_parts(text: str | None) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",")) if text else ()
+
+
 def checked(read: Callable[[str], object]) -> AfterValidator:
     """Keep the text as typed, but only when `read` understands it."""
 

@@ -9,7 +9,7 @@ from pydantic import Field, StringConstraints
 from teardown import units
 from teardown.car.amounts import amount
 from teardown.car.facts import CostKind
-from teardown.car.fields import Fields, MassText, Name, Prose, Why, checked
+from teardown.car.fields import Fields, MassText, Name, Prose, Why, checked, listed_parts
 from teardown.packs.model import ID_PATTERN, SIDE_PATTERN, Id, PartFate, Reference
 
 FUEL_U = "2L"
@@ -35,10 +35,6 @@ def _corner_sets_kg(text: str) -> list[list[float]]:
     if any(len(one) != 4 for one in sets):
         raise ValueError("four corners: front left, front right, rear left, rear right")
     return sets
-
-
-def listed_parts(text: str | None) -> tuple[str, ...]:
-    return tuple(part.strip() for part in text.split(",")) if text else ()
 
 
 class PartWeighed(Fields):

@@ -9,7 +9,7 @@ from typing import Any
 from teardown import units
 from teardown.car import tally_entries as entries
 from teardown.car.amounts import amount, show_amount, why_not_in
-from teardown.car.fields import Fields, recorded
+from teardown.car.fields import Fields, listed_parts, recorded
 from teardown.car.money import other_currency, refunded_of, sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.scrap import why_not_weighed
@@ -68,7 +68,7 @@ def _estimated(part: RoutePart, fields: entries.PartWeighed) -> Ruling:
 
 
 def _parts_weighed(standing: Standing, fields: entries.PartsWeighed) -> Ruling:
-    names = entries.listed_parts(fields.parts)
+    names = listed_parts(fields.parts)
     if len(names) < 2 or len(set(names)) < len(names):
         return Refusal("several parts on one reading: name two or more, each once, like parts=left-visor,right-visor")
     likely_kg = []
@@ -259,7 +259,7 @@ def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
     state = standing.state
     if fields.material is not None and (why := why_not_weighed(fields.material)):
         return Refusal(why)
-    for name in entries.listed_parts(fields.parts):
+    for name in listed_parts(fields.parts):
         if refused := _tallied(state, name):
             return refused
         if _is_live(state, name):

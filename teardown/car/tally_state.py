@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from decimal import Decimal
+from functools import cache
 from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -11,9 +12,8 @@ from pydantic import ValidationError
 
 from teardown.car.amounts import amount, known_currency
 from teardown.car.clock import Instant
-from teardown.car.fields import Fields
+from teardown.car.fields import Fields, listed_parts
 from teardown.car.series import Series
-from teardown.car.tally_entries import TALLY_KINDS, listed_parts
 
 if TYPE_CHECKING:
     from teardown.car.state import State
@@ -318,21 +318,27 @@ _TAKEN_AS_IT_IS = frozenset({"part-weighed", "part-fate", "photo"})
 
 def _as_entered(kind: str, change: Change) -> Change:
     """A log may come from a stranger: what is folded must be what could have been entered, and its numbers numbers."""
-    model = TALLY_KINDS[kind]
-    typed = frozenset(model.model_fields)
 
     def numbers_checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        for name in model.in_si:
+        for name in _model_of(kind).in_si:
             number = fields.get(name)
             if isinstance(number, (int, float)) and not isfinite(number):
                 raise ValueError("a number that is none")
         change(state, n, at, fields)
 
     def all_checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        _could_be_entered(model, {name: value for name, value in fields.items() if name in typed})
+        model = _model_of(kind)
+        _could_be_entered(model, {name: value for name, value in fields.items() if name in model.model_fields})
         numbers_checked(state, n, at, fields)
 
     return numbers_checked if kind in _TAKEN_AS_IT_IS else all_checked
+
+
+@cache
+def _model_of(kind: str) -> type[Fields]:
+    from teardown.car.tally_entries import TALLY_KINDS  # built for a log that has such entries: a new car has none
+
+    return TALLY_KINDS[kind]
 
 
 def _could_be_entered(model: type[Fields], typed: dict[str, Any]) -> None:
