@@ -80,6 +80,8 @@ def effect_of(state: State, part: RoutePart) -> Effect | str:
     known = _so_far(state)
     if isinstance(known, str):
         return known
+    if part.part.counts in NOT_CAR:
+        return f"{part.part.name} is fluid or contents: the balance is told as if it were aboard"
     goes_on, here = part.part.counts == "added", [placed(state, part)]
     if state.is_out(part.id):
         stands = "is fitted: the balance now is with it" if goes_on else "is off: the balance now is without it"

@@ -60,7 +60,7 @@ def fill(car: Car) -> Sheet:
             _gates(standing),
             _out_for_now(state),
             Block("Fuel, battery, fluids: as written down", pairs=[pair for pairs in known.values() for pair in pairs]),
-            Block("Removed, by area", table=_by_area("removed", [line for line in lines if line.out])),
+            Block("Removed, by area", table=_by_area("removed", _removed(state, lines))),
             Block("Still on the car", table=_left([line for line in lines if line.standing == "on"])),
             Block("Fitted", table=_fitted(state)),
             _kept(standing),
@@ -141,6 +141,12 @@ def _gates(standing: Standing) -> Block:
     views = [standing.gates[gate] for gate in state.route.gates_in_use()]
     rows: list[Row] = [(view.gate.title, "stands" if view.stands else "SHUT", view.why) for view in views]
     return Block("How the gates stand at this moment", table=Table("gates", ("gate", "stands", "why"), rows))
+
+
+def _removed(state: State, lines: list[Line]) -> list[Line]:
+    """What is off and does not go back."""
+    for_now = {part.id for part in state.still_out()}
+    return [line for line in lines if line.out and line.id not in for_now]
 
 
 def _by_area(name: str, lines: list[Line]) -> Table:

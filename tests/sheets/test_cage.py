@@ -62,6 +62,11 @@ def test_the_battery_and_the_signed_paper_are_told(tmp_path: Path) -> None:
     assert cage.BATTERY_TO_WRITE not in blank
 
 
+def removed(world: World) -> list[tuple[str, ...]]:
+    made = [block.table for block in cage.fill(world.car).blocks if block.table and block.table.name == "removed"]
+    return [row for table in made for row in table.rows]
+
+
 def out_for_now(world: World) -> list[tuple[str, ...]]:
     made = [block.table for block in cage.fill(world.car).blocks if block.table and block.table.name == "out-for-now"]
     return [row for table in made for row in table.rows]
@@ -72,5 +77,9 @@ def test_what_is_out_for_now_is_listed_until_it_is_back_or_gone(tmp_path: Path) 
     mats_count_as(world, "temporary")
     mats_off(world)
     assert out_for_now(world) == [("Floor mats", "nobody said where", "undecided")]
+    assert removed(world) == []
+    fate = world.done("part-fate", part="mats", fate="sell")
+    assert (out_for_now(world), removed(world)) == ([], [("Make safe", "Floor mats", "3.00")])
+    world.done("undo", entry=fate.n)
     world.done("part-back", part="mats")
     assert out_for_now(world) == []
