@@ -77,6 +77,12 @@ class Page:
         if text:
             self.paragraphs.append(Content.assemble((f"{plain(label)} ", BOLD), plain(text)))
 
+    def run_on(self, labelled: Iterable[tuple[str, str]]) -> None:
+        """Labels and texts one after the other in one paragraph. Those without text are left out."""
+        pieces = [((f"{plain(label)} ", BOLD), f"{plain(text)}.  ") for label, text in labelled if text]
+        if pieces:
+            self.paragraphs.append(Content.assemble(*(piece for pair in pieces for piece in pair)).rstrip())
+
     def blank(self) -> None:
         self.paragraphs.append(Content(""))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from textual.content import Content
 
 from teardown import units
@@ -71,10 +73,13 @@ class Card:
         view = desk.step
         hazards = greatest_first(desk.standing.state.route.library.hazards[name] for name in view.laid.step.hazards)
         page = Page()
-        self._what_to_do(page, desk, view, window)
+        if window.small:
+            page.add(view.laid.step.do)
+        page.run_on(self._at_a_glance(desk, view))
         if not window.small:
-            self._hazards_in_full(page, hazards)
-            self._good_to_know(page, view)
+            page.add(view.laid.step.do)
+        self._hazards_in_full(page, hazards, window)
+        self._good_to_know(page, view)
         return Picture(head=self._head(desk, view, hazards, window), body=page.done())
 
     def _head(self, desk: Desk, view: StepView, hazards: list[Hazard], window: Window) -> tuple[Content, ...]:
@@ -83,6 +88,8 @@ class Card:
         head = [signal_band(hazards[0], window.columns)] if hazards else []
         if hazards and not window.small:
             head.append(words(f"{hazards[0].happens} {hazards[0].avoid}"))
+        if len(hazards) > 1 and not window.small:
+            head.append(words("and " + ", ".join(f"{hazard.signal} {hazard.title}" for hazard in hazards[1:]), BOLD))
         head.append(title)
         head.append(self._state_line(view))
         return tuple(head)
@@ -91,24 +98,23 @@ class Card:
         mark = STATE_WORDS[view.state]
         return words(f"{mark}: {view.why}" if view.why else mark, BOLD)
 
-    def _what_to_do(self, page: Page, desk: Desk, view: StepView, window: Window) -> None:
-        step = view.laid.step
-        page.add(step.do)
+    def _at_a_glance(self, desk: Desk, view: StepView) -> Iterator[tuple[str, str]]:
+        """What must be in sight without scrolling, in few lines: people, parts, tools, fasteners and their bag."""
+        step, state = view.laid.step, desk.standing.state
         if step.people > 1:
-            page.labelled("People:", f"{step.people}")
+            yield "People:", f"{step.people}"
         for part in step.parts:
-            placed = desk.standing.state.route.parts[part.id]
-            page.labelled("On:" if placed.part.counts == "added" else "Off:", _part_line(desk, placed))
-        if window.small:
-            return
-        page.labelled("Tools:", ", ".join(step.tools))
+            placed = state.route.parts[part.id]
+            yield "On:" if placed.part.counts == "added" else "Off:", _part_line(desk, placed)
+        yield "Tools:", ", ".join(step.tools)
+        bag = bag_numbers(state).get(view.ref)
         for fasteners in step.fasteners:
-            page.labelled("Fasteners:", _fasteners_line(fasteners, bag_numbers(desk.standing.state).get(view.ref)))
+            yield "Fasteners:", _fasteners_line(fasteners, bag)
 
-    def _hazards_in_full(self, page: Page, hazards: list[Hazard]) -> None:
-        for number, hazard in enumerate(hazards):
-            if number > 0:
-                page.labelled(f"{hazard.signal} {hazard.title}:", f"{hazard.happens} {hazard.avoid}")
+    def _hazards_in_full(self, page: Page, hazards: list[Hazard], window: Window) -> None:
+        """The greatest stands in the head, where there is room for it."""
+        for hazard in hazards if window.small else hazards[1:]:
+            page.labelled(f"{hazard.signal} {hazard.title}:", f"{hazard.happens} {hazard.avoid}")
         wear = dict.fromkeys(item for hazard in hazards for item in hazard.wear)
         page.labelled("Wear:", ", ".join(wear))
 
