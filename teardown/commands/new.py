@@ -6,18 +6,26 @@ import argparse
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from teardown import units
 from teardown.car.clock import SystemClock
 from teardown.car.facts import SIZE_FACTORS, FactsError
 from teardown.car.log import LogError
 from teardown.car.record import WrongRecord, set_up_from
-from teardown.car.setup import AlreadyThere, set_up
-from teardown.packs.model import Feature
+from teardown.car.setup import AlreadyThere, questions, set_up
+from teardown.packs.model import Feature, FuelKind
 from teardown.packs.reader import Library, load
 from teardown.packs.shipped import procedures
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
+
+SIZES = """How large is it?
+  city         the smallest: two or four seats, hardly any boot
+  supermini    small hatchback, small roadster
+  compact      five seats, short boot or tailgate
+  mid-size     family saloon or estate; Enter alone takes this one
+  large        large saloon or estate, luxury
+  van          van-based, tall, or heavy with four driven wheels"""
 
 ANSWERS = {"yes": True, "y": True, "no": False, "n": False}
 
@@ -28,6 +36,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--goal", help="the weight you have set yourself, like 1100kg")
     parser.add_argument("--kerb", help="what its papers say it weighs, until it is weighed")
     parser.add_argument("--size", choices=SIZE_FACTORS, help="the class of car; scales the packs' masses")
+    parser.add_argument("--fuel", choices=get_args(FuelKind), help="what it runs on")
     parser.add_argument("--steering", choices=("left", "right"), help="the side the driver sits on")
     parser.add_argument("--wheelbase", help="like 2.60m")
     parser.add_argument("--track-front", help="like 1.50m")
@@ -57,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
         raise Stop(WRONG_USE, str(error)) from error
     except (OSError, LogError) as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
-    print(f"{folder} is set up: {len(library.features) - len(facts['fitted'])} questions about the car are open in")
+    print(f"{folder} is set up: {len(questions(library, facts))} questions about the car are open in")
     print(f"{folder}/car.toml and count as fitted until they are answered. Next: teardown walk {folder}")
     return DONE
 
@@ -74,7 +83,7 @@ def _from_record(record: Path, folder: Path) -> int:
 
 
 def _facts_from_flags(args: argparse.Namespace, library: Library) -> dict[str, Any]:
-    named = ("name", "goal", "kerb", "size", "steering", "wheelbase", "track_front", "track_rear")
+    named = ("name", "goal", "kerb", "size", "fuel", "steering", "wheelbase", "track_front", "track_rear")
     facts = {key: getattr(args, key) for key in named if getattr(args, key)}
     if args.who:
         facts["who"] = args.who
@@ -95,13 +104,15 @@ def _ask(facts: dict[str, Any], library: Library) -> None:
     _ask_for(facts, "name", "Nickname of the car", str)
     _ask_for(facts, "goal", "Weight goal, like 1100kg", lambda text: _kept(text, units.mass_kg))
     _ask_for(facts, "kerb", "Weight in its papers, like 1350kg", lambda text: _kept(text, units.mass_kg))
+    _ask_for(facts, "size", f"{SIZES}\nClass of car: every mass the packs know is scaled by it", _one_of(*SIZE_FACTORS))
+    _ask_for(facts, "fuel", "It runs on petrol, diesel or gas", _one_of(*get_args(FuelKind)))
     _ask_for(facts, "steering", "Driver sits on the left or right", _one_of("left", "right"))
     _ask_for(facts, "wheelbase", "Wheelbase, like 2.60m", lambda text: _kept(text, units.length_m))
     _ask_for(facts, "track_front", "Front track, like 1.50m", lambda text: _kept(text, units.length_m))
     if "who" not in facts and (names := input("Who works on it (names, with commas): ").strip()):
         facts["who"] = [name.strip() for name in names.split(",") if name.strip()]
-    for feature in library.features.values():
-        if feature.id not in facts["fitted"] and (answer := _yes_or_no(feature)) is not None:
+    for feature in questions(library, facts):
+        if (answer := _yes_or_no(feature)) is not None:
             facts["fitted"][feature.id] = answer
 
 
@@ -123,9 +134,9 @@ def _kept(text: str, check: Callable[[str], float]) -> str:
 
 def _one_of(*words: str) -> Callable[[str], str]:
     def read(text: str) -> str:
-        if text not in words:
-            raise ValueError(f"{' or '.join(words)}")
-        return text
+        if text.lower() not in words:
+            raise ValueError(f"{', '.join(words[:-1])} or {words[-1]}")
+        return text.lower()
 
     return read
 

@@ -19,7 +19,7 @@ TO_WRITE = (
     "rule book and its date",
     "driver: height, weight, helmet, seating position",
     "parts that travel with the car",
-    "fuel: type, litres left, tank in or out, when last opened",
+    "fuel: litres left, tank in or out, when last opened",
     "battery and control units: where",
     "coolant: in, out or looped",
     "where looms run, and how far from welds",
@@ -51,7 +51,7 @@ def fill(car: Car) -> Sheet:
             _kept(standing),
             _weights(state),
             _noted(state),
-            Block("To be written in", to_write=TO_WRITE),
+            Block("To be written in", pairs=[("it runs on", state.facts.fuel or "not said")], to_write=TO_WRITE),
             Block(signatures=("handed over, with time", "taken over, with time")),
         ],
     )

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car.facts import read_facts
+from teardown.car.facts import SIZE_FACTORS, read_facts
 from tests.commands.conftest import Run
 from tests.world import World
 
@@ -37,8 +37,25 @@ def test_a_car_is_never_set_up_over_another(car: Path, run: Run) -> None:
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answers = iter(["Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", "n", "", "maybe", "y"])
-    monkeypatch.setattr("builtins.input", lambda _: next(answers))
+    given = [
+        "Old Tin",
+        "heavy",
+        "1100kg",
+        "",
+        "huge",
+        "Large",
+        "diesel",
+        "right",
+        "",
+        "",
+        "Ana, Bo",
+        "n",
+        "",
+        "maybe",
+        "y",
+    ]
+    answers, asked = iter(given), list[str]()
+    monkeypatch.setattr("builtins.input", lambda question: asked.append(question) or next(answers))
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
     status, out, _ = run("new", tmp_path / "car")
@@ -46,6 +63,10 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     assert status == 0
     assert "19.4kg or 42.8lb" in out  # "heavy" was refused with an example, and asked again
     assert (facts.name, facts.goal, facts.steering, facts.who) == ("Old Tin", 1100.0, "right", ("Ana", "Bo"))
+    assert (facts.size, facts.fuel) == ("large", "diesel")
+    (size,) = {question for question in asked if "Class of car" in question}
+    assert all(f"  {name}" in size for name in SIZE_FACTORS)  # each in plain words
+    assert "  city, supermini, compact, mid-size, large or van" in out  # what "huge" was refused with
     assert facts.fitted == {"hybrid": False, "sunroof": True}
 
 

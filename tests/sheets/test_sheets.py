@@ -96,6 +96,12 @@ def test_a_live_module_nobody_accounted_for_is_taken_to_be_in_the_car(tmp_path: 
     assert "0 of 2 are out of the car" in page(world, "cage").text
 
 
+def test_the_cage_builder_reads_what_the_car_runs_on(tmp_path: Path) -> None:
+    assert "it runs on not said" in page(World(tmp_path / "car"), "cage").text
+    text = TALLY_FACTS.replace("[fitted]", 'fuel = "diesel"\n[fitted]')
+    assert "it runs on diesel" in page(World(tmp_path / "other", text), "cage").text
+
+
 def test_magnesium_that_stays_is_said_loudly(tmp_path: Path) -> None:
     from teardown.car.tally import all_lines
     from teardown.sheets.cage import _magnesium
