@@ -33,6 +33,7 @@ class Line(NamedTuple):
     bag: int | None
     where: str
     worth: Worth
+    buyers_ask: str
     live: bool
     counts: str
     material: str
@@ -111,6 +112,7 @@ def _part_line(state: State, part: RoutePart) -> Line:
         bag=state.route.bags.get(part.step),
         where=state.stored_at(part.id) or "",
         worth=part.part.worth,
+        buyers_ask=part.part.buyers_ask or "",
         live=bool(part.part.modules),
         counts=part.part.counts,
         material=part.part.material,
@@ -138,6 +140,7 @@ def _thing_line(state: State, thing: Thing) -> Line:
         bag=None,
         where=(known.stored.last if known else None) or "",
         worth="none",
+        buyers_ask="",
         live=False,
         counts="saving",
         material="",

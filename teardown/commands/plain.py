@@ -90,9 +90,12 @@ class LineWalk:
             self._say(f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}")
         self._say(f"Step {self.position + 1} of {len(state.route.steps)}: {view.laid.step.title}. {view.ref}.")
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
+        if view.ref in state.route.pack_begins:
+            self._say(f"Here begins: {view.laid.pack.title}. {view.laid.pack.why}")
         self._say(view.laid.step.do)
         for part in view.laid.step.parts:
-            self._say(f"Off: {part.name} ({part.id}).")
+            note = state.route.parts[part.id].part.note
+            self._say(f"Off: {part.name} ({part.id})." + (f" {note}" if note else ""))
         if (questions := self.car.now().state.gates.questions) is not None:
             self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from itertools import chain
 from typing import Any
 
 from teardown import units
@@ -81,7 +82,8 @@ def as_text(standing: Standing, what: str) -> list[str]:
         lines += ["", "BAGS", *(bag_line(bag) for bag in all_bags(standing.state))]
     if what in ("all", "parts"):
         parts = standing.state.route.parts.values()
-        lines += ["", "PARTS", *(_part_line(standing.state, part) for part in parts if part.fitted)]
+        told = [_part_lines(standing.state, part, detail=what == "parts") for part in parts if part.fitted]
+        lines += ["", "PARTS", *chain.from_iterable(told)]
     for name, text in TALLY.items():
         if what == name:
             lines += ["", name.upper(), *text(standing.state)]
@@ -144,6 +146,8 @@ def _part_data(state: State, part: RoutePart) -> dict[str, Any]:
         "weighed": mass.how,
         "fate": state.fate_of(part.id),
         "step": part.step,
+        "note": part.part.note,
+        "buyers_ask": part.part.buyers_ask,
     }
 
 
@@ -154,6 +158,12 @@ def _step_line(view: StepView) -> str:
 
 def _gate_line(view: GateView) -> str:
     return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.why}"
+
+
+def _part_lines(state: State, part: RoutePart, detail: bool) -> list[str]:
+    """One line; asked for the parts alone, what is good to know of each and what its buyers ask, too."""
+    known = (part.part.note, f"buyers ask: {part.part.buyers_ask}" if part.part.buyers_ask else None)
+    return [_part_line(state, part), *(f"{'':<12} {text}" for text in known if text and detail)]
 
 
 def _part_line(state: State, part: RoutePart) -> str:

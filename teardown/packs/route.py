@@ -147,6 +147,15 @@ class Route:
         return tuple(part for part in self.parts.values() if part.fitted and part.part.counts == "temporary")
 
     @cached_property
+    def pack_begins(self) -> frozenset[str]:
+        """The first step of each pack that this car has: where the pack says why it is done."""
+        begins: dict[str, str] = {}
+        for step in self.steps:
+            if step.not_fitted is None:
+                begins.setdefault(step.pack.id, step.ref)
+        return frozenset(begins.values())
+
+    @cached_property
     def bags(self) -> dict[str, int]:
         """The bag number of each step that has fasteners to keep. Every step of the packs counts, fitted or not, so
         that a number does not change when the owner finds out what the car has."""

@@ -69,10 +69,17 @@ def _pages(car: Car, state: State) -> Iterator[Block]:
             lines=(*warn, *troubles),
             pairs=[(label, without_numbers(value)) for label, value in pairs],
             photos=photos,
-            to_write=[WORDS.get(key, key) for key in ASKED if key not in facts],
+            to_write=_to_write(line, facts),
             loud=line.live,
             new_page=True,
         )
+
+
+def _to_write(line: Line, facts: dict[str, str]) -> list[str]:
+    """What buyers of this part ask, where its pack knows; otherwise what any buyer asks and nobody has told yet."""
+    if line.buyers_ask:
+        return re.split(r"[;,] ", line.buyers_ask)
+    return [WORDS.get(key, key) for key in ASKED if key not in facts]
 
 
 def _photos(car: Car, state: State, line: Line) -> tuple[list[str], list[str]]:

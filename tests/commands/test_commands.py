@@ -129,6 +129,16 @@ def test_show_prints_every_fact_as_json(car: Path, run: Run) -> None:
     assert wait["wait_left_s"] == 1800
 
 
+def test_show_parts_tells_what_is_good_to_know_and_what_buyers_ask(car: Path, run: Run) -> None:
+    detail = ["Wet mats weigh twice as much.", "buyers ask: clean; matching set, no holes"]
+    lines = run("show", car, "parts")[1].splitlines()
+    at = next(n for n, line in enumerate(lines) if " mats " in line)
+    assert [line.strip() for line in lines[at + 1 : at + 3]] == detail
+    assert not any(words in run("show", car)[1] for words in detail)
+    parts = json.loads(run("show", car, "--json")[1])["parts"]
+    assert next((p["note"], f"buyers ask: {p['buyers_ask']}") for p in parts if p["part"] == "mats") == tuple(detail)
+
+
 def test_show_never_changes_the_folder(car: Path, run: Run) -> None:
     before = {path.name: path.read_bytes() for path in car.iterdir() if path.is_file()}
     run("show", car)

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.door import open_car
-from teardown.sheets import writing
+from teardown.sheets import sale, writing
 from teardown.sheets.writing import KINDS, harmless_cell, write_sheet
 from tests.car.tally import TALLY_FACTS
 from tests.sheets.conftest import A_FORMULA_AND_A_SCRIPT, A_TEMPLATE_AND_A_HANDLER, VEHICLE_NUMBER, filled
@@ -153,6 +153,12 @@ def test_a_live_module_is_not_for_sale_without_its_rule_and_warns_with_it(world:
     said = page(world, "sale").text
     assert "Driver airbag module" in said
     assert "LIVE MODULE." in said
+
+
+def test_what_buyers_of_this_part_ask_is_to_be_written_in_place_of_what_any_buyer_asks(world: World) -> None:
+    to_write = {block.title: list(block.to_write) for block in sale.fill(world.car).blocks}
+    assert to_write["Floor mats"] == ["clean", "matching set", "no holes"]
+    assert "part number on its label" in to_write["clips"]  # no pack foresaw it: what any buyer asks
 
 
 def test_a_photo_that_is_gone_is_said_and_the_sheet_is_written(world: World) -> None:

@@ -152,9 +152,9 @@ class Bench:
     def do_ask(self, desk: Desk) -> None:
         line = self._line(desk)
         if line is not None:
-            desk.go(
-                TextPad(f"{line.name}: asked, and the floor, like 60 45", lambda desk, text: _ask(desk, line, text))
-            )
+            buyers = f". Buyers ask: {line.buyers_ask}" if line.buyers_ask else ""
+            question = f"{line.name}: asked, and the floor, like 60 45{buyers}"
+            desk.go(TextPad(question, lambda desk, text: _ask(desk, line, text)))
 
     def do_sold(self, desk: Desk) -> None:
         line = self._line(desk)
