@@ -28,6 +28,7 @@ gates                how the gates stand       gate NAME            one gate, li
 confirm NAME LINE    you have confirmed a line read NAME 1200ppm    a reading
 weigh PART 19.4kg    what the scale showed     power WHY            power came back
 skip WHY  defer WHY  with a reason             note WORDS           a note
+defer until=NAME WHY put it off; it comes back by itself when that milestone is reached
 people 2             how many are here         undo                 undo the last entry
 went POWER DOORS PEOPLE   after a pause: yes, no or unknown for each
 enter KIND key=value      any entry            go PACK.STEP  say  help  quit"""
@@ -59,7 +60,7 @@ class LineWalk:
             "weigh": lambda words: self._enter("part-weighed", _named(words, "part", "reading")),
             "power": lambda words: self._enter("power-restored", {"why": " ".join(words)}),
             "skip": lambda words: self._enter("step-skipped", self._step(why=" ".join(words))),
-            "defer": lambda words: self._enter("step-deferred", self._step(why=" ".join(words))),
+            "defer": self._defer,
             "note": lambda words: self._enter("note", self._step(text=" ".join(words))),
             "people": lambda words: self._enter("people-here", _named(words, "count")),
             "went": lambda words: self._enter("resumed", _named(words, "power", "doors", "people")),
@@ -146,6 +147,12 @@ class LineWalk:
             self._say(f"Refused: {result.why}" + (f". Gate: {result.gate}" if result.gate else ""))
             return
         self._say(f"Written: entry {result.n}, {kind}.")
+
+    def _defer(self, words: list[str]) -> None:
+        """What is put off, with `until=` among the words: until that milestone."""
+        until = [word.removeprefix("until=") for word in words if word.startswith("until=")]
+        why = " ".join(word for word in words if not word.startswith("until="))
+        self._enter("step-deferred", self._step(why=why, **({"until": until[-1]} if until else {})))
 
     def _enter_any(self, words: list[str]) -> None:
         if not words:

@@ -11,7 +11,10 @@ from collections.abc import Iterable
 
 import pytest
 
+from teardown.car.facts import parse_facts
 from teardown.car.setup import questions
+from teardown.car.state import State
+from teardown.car.steps import milestones_ahead, why_not_until
 from teardown.packs.audit import audit
 from teardown.packs.model import CountGate, PeopleGate, Step, TicksGate
 from teardown.packs.reader import load
@@ -37,6 +40,7 @@ STEPS_BEYOND_THE_TABLE = {
     "powered-jobs.electric-parking-brake": "inside 02.10 in the table; only some cars have one",
     "make-safe.boot-battery": "inside 02.09 and 03.05 in the table; only some cars have it there",
     "make-safe.second-battery-leads": "inside 03.06 in the table; only some cars have a second one",
+    "wiring.married-set": "the table keeps cluster and units until the bare car starts, and forgets them there",
     "sunroof.roof-glass": "inside 13.02 in the table, as part of a panoramic sunroof; some have panes that never open",
 }
 
@@ -223,6 +227,7 @@ NOT_IN_THE_CAR = {
     "glass.weather-sheets": "sheets are cut on the bench",
     "wiring.mark-diagram": "a diagram is coloured",
     "wiring.weigh-loom": "the loom lies on the scale",
+    "wiring.married-set": "a decision on paper",
     "deadening.leftover-ice": "ice is carried out: that way is never shut",
 }
 
@@ -539,6 +544,50 @@ def test_no_rear_seats_is_said_only_of_a_car_without_rear_belts_and_bolsters() -
     """A rear seat may be long gone and its live reels still there: the question must ask for them, too."""
     asks = LIBRARY.features["rear-seats"].asks
     assert all(word in asks for word in NEVER_WITHOUT_REAR_SEATS.values()), asks
+
+
+# -- what is put off and comes back
+
+PUT_OFF_BY_HAND = {
+    "dash-loose": "early-airbags.passenger-bag-out",
+    "dash-out": "headliner.curtains-out",
+    "heater-out": "carpet.main-carpet",
+}
+"""Milestones no step waits for by its pack: the step whose own words put it off until then, on some cars."""
+
+
+def test_every_milestone_brings_something_back() -> None:
+    by_pack = {step.defer_until for step in LIBRARY.steps.values() if step.defer_until}
+    assert by_pack == {"sweep-closed", "bare-start", "cage-in", "running"}
+    assert LIBRARY.milestones.keys() - by_pack == PUT_OFF_BY_HAND.keys()
+
+
+@pytest.mark.parametrize(("milestone", "ref"), PUT_OFF_BY_HAND.items())
+def test_a_step_that_may_be_put_off_by_hand_says_until_when_and_can_be(milestone: str, ref: str) -> None:
+    thing = LIBRARY.milestones[milestone].title.lower().split()[0]
+    says = LIBRARY.step(ref).do.replace("\n", " ")
+    assert re.search(rf"put this step off until the {thing}", says, re.IGNORECASE), says
+    state = State(lay_route(LIBRARY, CarShape()), parse_facts('name = "Test car"'))
+    assert milestone in [one.id for one in milestones_ahead(state, state.route.by_ref[ref])]
+
+
+def test_nothing_waits_for_a_dash_that_stays() -> None:
+    kept = CarShape(rules={"dash-shell": KeepAnswer(True, "4.2", "2026-01-31")})
+    state = State(lay_route(LIBRARY, kept), parse_facts('name = "Test car"'))
+    curtains = state.route.by_ref["headliner.curtains-out"]
+    assert why_not_until(state, curtains, LIBRARY.milestones["dash-out"]) == (
+        "Dash out: that does not come: KEEP: rule 4.2 (2026-01-31)"
+    )
+
+
+def test_the_roof_pads_wait_for_the_sweep_and_the_runs_for_a_car_that_runs() -> None:
+    """Trade: no heat before the live modules are counted out; nothing of stage 25 is driven before 24.05."""
+    waits = {ref: step.defer_until for ref, step in LIBRARY.steps.items() if step.defer_until != "cage-in"}
+    assert {ref: until for ref, until in waits.items() if until} == {
+        "headliner.roof-pads": "sweep-closed",
+        "wiring.married-set": "bare-start",
+        "closing.repeat-runs": "running",
+    }
 
 
 # -- what goes back

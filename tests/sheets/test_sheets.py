@@ -102,6 +102,25 @@ def test_the_cage_builder_reads_what_the_car_runs_on(tmp_path: Path) -> None:
     assert "it runs on diesel" in page(World(tmp_path / "other", text), "cage").text
 
 
+def test_what_is_put_off_is_counted_for_the_cage_builder_by_what_brings_it_back(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    world.done("step-deferred", step="safe.mats", why="glued down")
+    world.done("step-deferred", step="cabin.knee-out", why="behind a bar", until="cage-in")
+    world.done("step-skipped", step="cabin.pads-off", why="there are none")
+    files = write_sheet(world.car, "cage")
+    assert (
+        "3 put off in all. 1 until: somebody takes it up. 2 until: the cage is in." in Page(files[0].read_text()).text
+    )
+    made = tables(files)
+    assert made["put-off"] == [
+        ["step", "until", "why"],
+        ["Floor mats out", "somebody takes it up", "glued down"],
+        ["Knee airbag out", "the cage is in", "behind a bar; comes back by itself: waits for the cage is in"],
+        ["Cut the last tabs", "the cage is in", "comes back by itself: waits for the cage is in"],
+    ]
+    assert [row[0] for row in made["kept"][1:]] == ["Bonded pads off"]
+
+
 def test_magnesium_that_stays_is_said_loudly(tmp_path: Path) -> None:
     from teardown.car.tally import all_lines
     from teardown.sheets.cage import _magnesium

@@ -122,6 +122,12 @@ def test_readings_weights_people_notes_and_power_go_through_the_same_door(world:
     assert not world.stands("battery")
 
 
+def test_a_step_is_put_off_until_a_milestone_and_a_wrong_one_is_answered_with_those_there_are(world: World) -> None:
+    said = told(world, "next", "next", "defer until=cage-out in the way", "defer until=cage-in in the way", "say")
+    assert "Refused: no milestone is called cage-out (did you mean cage-in?): cage-in" in said
+    assert "deferred. in the way; comes back by itself: waits for the cage is in" in said
+
+
 def test_after_a_pause_the_questions_are_told_and_answered(world: World) -> None:
     world.clock.advance(31 * 60)
     said = spoken(world, "done", "went no no unknown", "done")

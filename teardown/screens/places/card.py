@@ -6,7 +6,7 @@ from textual.content import Content
 
 from teardown import units
 from teardown.car.mass import part_mass
-from teardown.car.steps import StepView
+from teardown.car.steps import StepView, milestones_ahead
 from teardown.packs.model import Fasteners, Hazard, greatest_first
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
@@ -200,7 +200,8 @@ class Card:
         desk.go(ask_why("step-skipped", desk.step))
 
     def do_put_off(self, desk: Desk) -> None:
-        desk.go(ask_why("step-deferred", desk.step))
+        ahead = milestones_ahead(desk.standing.state, desk.step.laid)
+        desk.go(ask_why("step-deferred", desk.step, ahead))
 
     def do_note(self, desk: Desk) -> None:
         desk.go(note_on(desk.step))
