@@ -51,8 +51,11 @@ class StepSkipped(Fields):
 
 
 class StepDeferred(Fields):
+    """Put off: until a milestone brings it back by itself, or until somebody takes it up."""
+
     step: Reference
     why: Why
+    until: Id | None = Field(default=None, description="the milestone that brings it back")
 
 
 class GateTick(Fields):

@@ -14,7 +14,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 from teardown import units
 from teardown.car.amounts import known_currency
 from teardown.car.privacy import private_text
-from teardown.packs.model import Id
+from teardown.packs.model import FuelKind, Id
 from teardown.packs.reader import Problem, problems_in
 from teardown.packs.route import CarShape, KeepAnswer
 from teardown.text import one_line, plain
@@ -147,6 +147,9 @@ class Facts(Table):
     goal: Kilograms | None = None
     kerb: Kilograms | None = Field(default=None, description="what the papers say it weighs, until it is weighed")
     size: Literal["city", "supermini", "compact", "mid-size", "large", "van"] = "mid-size"
+    fuel: FuelKind | None = Field(
+        default=None, description="what it runs on, and what is in its tank when it is weighed"
+    )
     steering: Literal["left", "right"] = "left"
     wheelbase: Metres | None = None
     track_front: Metres | None = None
@@ -172,7 +175,7 @@ class Facts(Table):
     def shape(self) -> CarShape:
         """What the route needs to know of this car."""
         answers = {name: KeepAnswer(a.keep, a.rule, a.date.isoformat()) for name, a in self.rules.items()}
-        return CarShape(self.fitted, self.steering, SIZE_FACTORS[self.size], answers)
+        return CarShape(self.fitted, self.steering, SIZE_FACTORS[self.size], answers, self.fuel)
 
     @property
     def mass_unit(self) -> str:

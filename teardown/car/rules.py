@@ -13,7 +13,7 @@ from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.state import State
-from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step
+from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
 from teardown.car.tally_rules import TALLY_RULES
 from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
@@ -101,7 +101,18 @@ def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.Step
     mark = standing.state.mark(fields.step)
     if mark is not None and mark.status == "done":
         return Refusal(f"{laid.step.title} is done: undo it first")
+    if isinstance(fields, entries.StepDeferred) and fields.until is not None:
+        return _cannot_wait(standing.state, laid, fields.until) or recorded(fields)
     return recorded(fields)
+
+
+def _cannot_wait(state: State, laid: RouteStep, until: str) -> Refusal | None:
+    """Why a step cannot be put off until a milestone: it would not come back by itself."""
+    milestones = state.route.library.milestones
+    if until not in milestones:
+        return Refusal(f"no milestone is called {until}{did_you_mean(until, milestones)}: {', '.join(milestones)}")
+    why = why_not_until(state, laid, milestones[until])
+    return Refusal(f"{why}. Put it off without until=, or do it") if why else None
 
 
 def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:

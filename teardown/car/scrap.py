@@ -49,7 +49,7 @@ _MATERIALS: dict[Group, str] = {
     "lead battery": "lead, acid, polypropylene",
     "electronics": """ABS, electronics; aluminium, electronics; electronics; electronics, steel; plastic, copper;
         polypropylene, electronics""",
-    "glass": "laminated glass; tempered glass",
+    "glass": "laminated glass; tempered glass; tempered or laminated glass",
     "rubber": "EPDM rubber; EPDM rubber, steel core",
     "plastic and textile": """ABS; EVA heavy layer, felt; PE or EVA foam, butyl; PVC; carpet or rubber;
         cotton or polyester felt, polyurethane foam; felt, polypropylene; fibreboard, carpet; fibreboard, felt; foam;

@@ -52,10 +52,11 @@ class BadEntry(Exception):
 
 
 class Mark(NamedTuple):
-    """What was said of a step: done, open, skipped or deferred."""
+    """What was said of a step: done, open, skipped or deferred; and the milestone that brings a deferred one back."""
 
     status: str
     why: str = ""
+    until: str = ""
 
 
 DONE = Mark("done")
@@ -199,10 +200,17 @@ class State:
         return self.gates.last
 
     def mark(self, ref: str) -> Mark | None:
-        """What was last said of a step, when that still counts."""
+        """What was last said of a step, when that still counts: what was put off until a milestone is open again
+        once that is reached."""
         series = self.steps.get(ref)
         mark = series.last if series else None
-        return None if mark is None or mark.status == "open" else mark
+        return None if mark is None or mark.status == "open" or self.reached(mark.until) else mark
+
+    def reached(self, milestone: str) -> bool:
+        """Whether the step of a milestone is done. One that today's packs do not have is not."""
+        known = self.route.library.milestones.get(milestone)
+        series = self.steps.get(known.step) if known else None
+        return series is not None and series.last is not None and series.last.status == "done"
 
     def is_out(self, part: str) -> bool:
         """A part is out when its step is done or it was taken off by itself, and it has not gone back since."""
@@ -342,7 +350,7 @@ def _cause_undone(state: State, ref: str) -> None:
 
 def _step_marked(status: str) -> Change:
     def change(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        state.set(state.steps[fields["step"]], n, Mark(status, str(fields["why"])))
+        state.set(state.steps[fields["step"]], n, Mark(status, str(fields["why"]), str(fields.get("until", ""))))
 
     return change
 

@@ -36,6 +36,8 @@ class Line(NamedTuple):
     bag: int | None
     where: str
     worth: Worth
+    buyers_ask: str
+    note: str
     live: bool
     counts: str
     material: str
@@ -169,6 +171,8 @@ def _part_line(state: State, part: RoutePart) -> Line:
         bag=bag_numbers(state).get(part.step),
         where=state.stored_at(part.id) or "",
         worth=part.part.worth,
+        buyers_ask=part.part.buyers_ask or "",
+        note=part.part.note or "",
         live=is_live(state, part),
         counts=part.part.counts,
         material=part.part.material,
@@ -196,6 +200,8 @@ def _thing_line(state: State, thing: Thing) -> Line:
         bag=None,
         where=(known.stored.last if known else None) or "",
         worth="none",
+        buyers_ask="",
+        note="",
         live=False,
         counts="added" if put_on else "saving",
         material="",

@@ -10,7 +10,7 @@ from teardown import units
 from teardown.car.amounts import amount
 from teardown.car.facts import CostKind
 from teardown.car.fields import Fields, MassText, Name, Prose, Why, checked, listed_parts
-from teardown.packs.model import ID_PATTERN, SIDE_PATTERN, Id, PartFate, Reference
+from teardown.packs.model import ID_PATTERN, SIDE_PATTERN, FuelKind, Id, PartFate, Reference
 
 FUEL_U = "2L"
 """How well a fuel level is known when nobody said (common practice)."""
@@ -143,7 +143,7 @@ class CarWeighed(Fields):
     rear_right: MassText | None = None
     fuel: VolumeText | None = None
     fuel_u: VolumeText = FUEL_U
-    fuel_kind: Literal["petrol", "diesel"] = "petrol"
+    fuel_kind: FuelKind | None = Field(default=None, description="else the fuel in car.toml, or petrol")
     driver: MassText | None = Field(default=None, description="the driver, or ballast, aboard")
     contents: MassText | None = Field(default=None, description="what lay in the car and is no part of it")
     tyres: Name | None = None

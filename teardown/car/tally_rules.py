@@ -109,7 +109,7 @@ def _car_weighed(standing: Standing, fields: entries.CarWeighed) -> Ruling:
     aboard_kg = (fields.aboard_kg or 0.0) + (fields.contents_kg or 0.0)
     if fields.total_kg <= aboard_kg:
         return Refusal(f"{fields.total_kg:.1f} kg on the scales, and {aboard_kg:.1f} kg of it is no car: check both")
-    return recorded(fields)
+    return recorded(fields) | {"fuel_kind": fields.fuel_kind or standing.state.facts.fuel or "petrol"}
 
 
 # -- what becomes of parts

@@ -16,6 +16,11 @@ DIESEL_KG_PER_M3 = 832.5
 DIESEL_U_KG_PER_M3 = 12.5 / sqrt(3)
 """Diesel at 15 C lies between 820 and 845 kg/m3: EN 590, from memory."""
 
+GAS_KG_PER_M3 = 546.0
+GAS_U_KG_PER_M3 = 38.0 / sqrt(3)
+"""Liquid gas at 15 C lies between propane, 508 kg/m3, and butane, 584 kg/m3: from memory. Compressed gas is not
+measured in litres: it is weighed at the same pressure."""
+
 PADS_STEP_KG, PADS_REPEAT_KG = 0.5, 1.0
 WEIGHBRIDGE_STEP_KG = 20.0
 """Scales nobody described in car.toml: common practice."""
@@ -23,6 +28,12 @@ ABOARD_U_KG = 0.5
 """A driver, ballast or contents, weighed by themselves on a house scale (common practice)."""
 ENOUGH_READINGS = 3
 """With fewer, their spread says little of how the scales repeat."""
+
+DENSITIES = {
+    "petrol": (PETROL_KG_PER_M3, PETROL_U_KG_PER_M3),
+    "diesel": (DIESEL_KG_PER_M3, DIESEL_U_KG_PER_M3),
+    "gas": (GAS_KG_PER_M3, GAS_U_KG_PER_M3),
+}
 
 
 class Comparison(NamedTuple):
@@ -36,9 +47,7 @@ class Comparison(NamedTuple):
 
 def density(fuel: Fuel) -> tuple[float, float]:
     """Kilograms in a cubic metre, and the standard uncertainty of that."""
-    if fuel.kind == "diesel":
-        return DIESEL_KG_PER_M3, DIESEL_U_KG_PER_M3
-    return PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
+    return DENSITIES.get(fuel.kind, DENSITIES["petrol"])
 
 
 def fuel_kg(fuel: Fuel) -> float:

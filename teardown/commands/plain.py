@@ -29,6 +29,7 @@ gates                how the gates stand       gate NAME            one gate, li
 confirm NAME LINE    you have confirmed a line read NAME 1200ppm    a reading
 weigh PART 19.4kg    what the scale showed     power WHY            power came back
 skip WHY  defer WHY  with a reason             note WORDS           a note
+defer until=NAME WHY put it off; it comes back by itself when that milestone is reached
 people 2             how many are here         undo                 undo the last entry
 went POWER DOORS PEOPLE   after a pause: yes, no or unknown for each
 enter KIND key=value      any entry            go PACK.STEP  say  help  quit"""
@@ -60,7 +61,7 @@ class LineWalk:
             "weigh": lambda words: self._enter("part-weighed", _named(words, "part", "reading")),
             "power": lambda words: self._enter("power-restored", {"why": " ".join(words)}),
             "skip": lambda words: self._enter("step-skipped", self._step(why=" ".join(words))),
-            "defer": lambda words: self._enter("step-deferred", self._step(why=" ".join(words))),
+            "defer": self._defer,
             "note": lambda words: self._enter("note", self._step(text=" ".join(words))),
             "people": lambda words: self._enter("people-here", _named(words, "count")),
             "went": lambda words: self._enter("resumed", _named(words, "power", "doors", "people")),
@@ -91,9 +92,13 @@ class LineWalk:
             self._say(f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}")
         self._say(f"Step {self.position + 1} of {len(state.route.steps)}: {view.laid.step.title}. {view.ref}.")
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
+        if view.ref in state.route.pack_begins:
+            self._say(f"Here begins: {view.laid.pack.title}. {view.laid.pack.why}")
         self._say(view.laid.step.do)
         for part in view.laid.step.parts:
-            self._say(f"{'On' if part.counts == 'added' else 'Off'}: {part.name} ({part.id}).")
+            note = state.route.parts[part.id].part.note
+            way = "On" if part.counts == "added" else "Off"
+            self._say(f"{way}: {part.name} ({part.id})." + (f" {note}" if note else ""))
         if (questions := self.car.now().state.gates.questions) is not None:
             self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
 
@@ -146,6 +151,12 @@ class LineWalk:
         self._say(f"Written: entry {result.n}, {kind}.")
         if question := question_about_entry(self.car.folded, result):
             self._say(question)
+
+    def _defer(self, words: list[str]) -> None:
+        """What is put off, with `until=` among the words: until that milestone."""
+        until = [word.removeprefix("until=") for word in words if word.startswith("until=")]
+        why = " ".join(word for word in words if not word.startswith("until="))
+        self._enter("step-deferred", self._step(why=why, **({"until": until[-1]} if until else {})))
 
     def _enter_any(self, words: list[str]) -> None:
         if not words:

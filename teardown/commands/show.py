@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Mapping
+from itertools import chain
 from typing import Any
 
 from teardown import units
@@ -85,7 +86,8 @@ def as_text(standing: Standing, what: str) -> list[str]:
         lines += ["", "BAGS", *(bag_line(bag) for bag in all_bags(standing.state))]
     if what in ("all", "parts"):
         parts, market = every_line(standing.state), market_words(standing.state)
-        lines += ["", "PARTS", *(_part_line(part, market) for part in parts if part.standing != "not-fitted")]
+        told = [_part_lines(line, market, what == "parts") for line in parts if line.standing != "not-fitted"]
+        lines += ["", "PARTS", *chain.from_iterable(told)]
     for name, text in TALLY.items():
         if what == name:
             lines += ["", name.upper(), *text(standing.state)]
@@ -121,6 +123,7 @@ def _step_data(view: StepView) -> dict[str, Any]:
         "pack": view.laid.pack.id,
         "state": view.state,
         "why": view.why,
+        "until": view.until.id if view.until else None,
         "hazards": list(view.laid.pack.hazards_of(view.laid.step)),
         "shut_by": [gate.gate.id for gate in view.shut_by],
     }
@@ -149,6 +152,8 @@ def _part_data(line: Line) -> dict[str, Any]:
         "fate": line.fate,
         "counts": line.counts,
         "step": line.step or None,
+        "note": line.note or None,
+        "buyers_ask": line.buyers_ask or None,
     }
 
 
@@ -159,6 +164,12 @@ def _step_line(view: StepView) -> str:
 
 def _gate_line(view: GateView) -> str:
     return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.why}"
+
+
+def _part_lines(line: Line, market: Mapping[str, str], detail: bool) -> list[str]:
+    """One line; asked for the parts alone, what is good to know of each and what its buyers ask, too."""
+    known = (line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
+    return [_part_line(line, market), *(f"{'':<12} {text}" for text in known if text and detail)]
 
 
 def _part_line(line: Line, market: Mapping[str, str]) -> str:

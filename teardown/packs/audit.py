@@ -17,6 +17,7 @@ Rule = Callable[[Library], Iterable[Problem]]
 
 RULES: tuple[Rule, ...] = (
     references.names_lead_somewhere,
+    references.questions_change_something,
     references.packs_follow_in_no_circle,
     references.gates_follow_in_no_circle,
     references.steps_wait_in_no_circle,

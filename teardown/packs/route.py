@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
-from teardown.packs.model import CountGate, Event, Gate, Module, Pack, Part, Step, WaitGate
+from teardown.packs.model import CountGate, Event, FuelKind, Gate, Module, Pack, Part, Step, WaitGate
 from teardown.packs.reader import Library
 
 
@@ -27,6 +27,7 @@ class CarShape(NamedTuple):
     driver_side: Literal["left", "right"] = "left"
     size_factor: float = 1.0
     rules: Mapping[str, KeepAnswer] = MappingProxyType({})
+    fuel: FuelKind | None = None
 
     def lacks(self, features: tuple[str, ...]) -> str | None:
         """The first of `features` the owner said the car does not have."""
@@ -76,6 +77,7 @@ class Route:
 
     library: Library
     shape: CarShape
+    """As the owner's answers and the fuel make it."""
     steps: tuple[RouteStep, ...]
     parts: Mapping[str, RoutePart]
 
@@ -158,6 +160,15 @@ class Route:
         the car has."""
         return {ref: number for number, ref in enumerate(bagged_steps(self.library), start=1)}
 
+    @cached_property
+    def pack_begins(self) -> frozenset[str]:
+        """The first step of each pack that this car has: where the pack says why it is done."""
+        begins: dict[str, str] = {}
+        for step in self.steps:
+            if step.not_fitted is None:
+                begins.setdefault(step.pack.id, step.ref)
+        return frozenset(begins.values())
+
     def gate(self, gate_id: str) -> Gate:
         return self.library.gates[gate_id]
 
@@ -182,6 +193,7 @@ class Route:
 
 def lay_route(library: Library, shape: CarShape) -> Route:
     """The route of `library`'s packs for a car of `shape`."""
+    shape = _fuelled(library, shape)
     steps: dict[str, RouteStep] = {}
     parts: dict[str, RoutePart] = {}
     for pack in library.packs:
@@ -191,6 +203,12 @@ def lay_route(library: Library, shape: CarShape) -> Route:
             for part in step.parts:
                 parts[part.id] = _lay_part(shape, laid, part)
     return Route(library, shape, tuple(steps.values()), parts)
+
+
+def _fuelled(library: Library, shape: CarShape) -> CarShape:
+    """What the fuel answers with yes is yes, whatever else was said."""
+    answered = {name: True for name, feature in library.features.items() if feature.fuel and feature.fuel == shape.fuel}
+    return shape._replace(fitted={**shape.fitted, **answered}) if answered else shape
 
 
 def keeps_fasteners(step: Step) -> bool:
@@ -230,7 +248,10 @@ def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: M
 
 def _not_fitted(library: Library, shape: CarShape, pack: Pack, step: Step) -> str | None:
     lacking = shape.lacks(pack.has + step.has)
-    return None if lacking is None else f"not on this car: {library.features[lacking].asks} No."
+    missing = step.has_any if shape.has_none_of(step.has_any) else ()
+    missing = missing if lacking is None else (lacking,)
+    asked = " ".join(f"{library.features[name].asks} No." for name in missing)
+    return f"not on this car: {asked}" if asked else None
 
 
 def _kept(shape: CarShape, step: Step, needs: tuple[str, ...], laid: Mapping[str, RouteStep]) -> str | None:
@@ -251,9 +272,19 @@ def _unanswered(library: Library, shape: CarShape, step: Step) -> str | None:
 
 
 def _lay_part(shape: CarShape, laid: RouteStep, part: Part) -> RoutePart:
+    part = _as_answered(shape, part)
     low, likely, high = (kg * shape.size_factor for kg in part.kg)
     fitted = laid.not_fitted is None and shape.lacks(part.has) is None
     return RoutePart(part, laid.ref, (low, likely, high), part.place.x, side_share(shape, part.place.y), fitted)
+
+
+def _as_answered(shape: CarShape, part: Part) -> Part:
+    """The part as the owner's answers make it. Not knowing is no answer: the pack's own figures reach over both."""
+    changes: dict[str, Any] = {}
+    for variant in part.variants:
+        if shape.fitted.get(variant.feature) is variant.fitted:
+            changes |= variant.changes
+    return part.model_copy(update=changes) if changes else part
 
 
 def side_share(shape: CarShape, y: str) -> float:

@@ -51,6 +51,11 @@ class Window(NamedTuple):
         return self.columns < 60 or self.rows < 18
 
     @property
+    def roomy(self) -> bool:
+        """From 80 x 24 up, with or without the list of steps beside: a paragraph more does no harm."""
+        return self.columns >= 72 and self.rows >= 24
+
+    @property
     def wide(self) -> bool:
         return self.columns >= 110 and self.rows >= 24
 

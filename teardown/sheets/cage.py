@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 from teardown import units
@@ -11,7 +11,7 @@ from teardown.car.log import read_log
 from teardown.car.mass import mass_now
 from teardown.car.scrap import group_of
 from teardown.car.state import State
-from teardown.car.steps import Standing, view_route
+from teardown.car.steps import Standing, StepView, view_route
 from teardown.car.tally import Line, all_lines, fitted_lines
 from teardown.figures.balance import WHEELS
 from teardown.packs.model import StopGate
@@ -64,9 +64,14 @@ def fill(car: Car) -> Sheet:
             Block("Still on the car", table=_left([line for line in lines if line.standing == "on"])),
             Block("Fitted", table=_fitted(state)),
             _kept(standing),
+            _put_off(standing),
             _weights(state),
             _noted(state),
-            Block("To be written in", to_write=(*(what for what, pairs in known.items() if not pairs), *TO_WRITE)),
+            Block(
+                "To be written in",
+                pairs=[("it runs on", state.facts.fuel or "not said")],
+                to_write=(*(what for what, pairs in known.items() if not pairs), *TO_WRITE),
+            ),
             Block(signatures=("handed over, with time", "taken over, with time")),
         ],
     )
@@ -180,9 +185,22 @@ def _kept(standing: Standing) -> Block:
     rows: list[Row] = [
         (view.laid.step.title, view.state, view.why)
         for view in view_route(standing)
-        if view.state in ("kept", "skipped", "deferred")
+        if view.state in ("kept", "skipped")
     ]
-    return Block("Kept, skipped or put off, and why", table=Table("kept", ("step", "state", "why"), rows))
+    return Block("Kept or skipped, and why", table=Table("kept", ("step", "state", "why"), rows))
+
+
+def _put_off(standing: Standing) -> Block:
+    """What is still to be done, counted by what brings it back."""
+    views = [view for view in view_route(standing) if view.state == "deferred"]
+    rows: list[Row] = [(view.laid.step.title, _brought_back_by(view), view.why) for view in views]
+    counts = Counter(waits for _, waits, _ in rows)
+    says = [f"{len(rows)} put off in all", *(f"{count} until: {waits}" for waits, count in counts.items())]
+    return Block("Put off", lines=(". ".join(says) + ".",), table=Table("put-off", ("step", "until", "why"), rows))
+
+
+def _brought_back_by(view: StepView) -> str:
+    return view.until.title if view.until else "somebody takes it up"
 
 
 def _noted(state: State) -> Block:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from collections.abc import Iterator
 from itertools import zip_longest
@@ -63,7 +64,7 @@ def _page(car: Car, state: State, offer: Offer) -> Block:
         lines=(*_warnings(offer), *troubles),
         pairs=list(_pairs(state, offer, facts)),
         photos=photos,
-        to_write=[*(WORDS.get(key, key) for key in ASKED if key not in facts), *_also_asked(state, offer)],
+        to_write=_to_write(offer, facts),
         loud=any(line.live for line in offer.lines),
         new_page=True,
     )
@@ -87,11 +88,12 @@ def _pairs(state: State, offer: Offer, facts: dict[str, str]) -> Iterator[tuple[
         yield "collection", "collection only"
 
 
-def _also_asked(state: State, offer: Offer) -> Iterator[str]:
-    """What the packs know buyers ask of these parts."""
-    parts = [part.part for line in offer.lines if (part := state.route.parts.get(line.id)) is not None]
-    if asks := "; ".join(dict.fromkeys(part.buyers_ask for part in parts if part.buyers_ask)):
-        yield from (f"buyers ask: {asks}", "")
+def _to_write(offer: Offer, facts: dict[str, str]) -> list[str]:
+    """What buyers of these parts ask, where the packs know; otherwise what any buyer asks and nobody has told yet."""
+    asked = [line.buyers_ask for line in offer.lines if line.buyers_ask]
+    if asked:
+        return list(dict.fromkeys(one for ask in asked for one in re.split(r"[;,] ", ask)))
+    return [WORDS.get(key, key) for key in ASKED if key not in facts]
 
 
 def _mass(lines: list[Line] | tuple[Line, ...]) -> str:

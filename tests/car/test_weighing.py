@@ -115,6 +115,25 @@ def test_another_fuel_level_is_corrected_and_said(world: World) -> None:
     assert found.corrected == ("fuel: 40.0 L before, 20.0 L after, +15.0 kg of the difference",)
 
 
+@pytest.mark.parametrize(("runs_on", "kind", "kg"), [
+    (None, "petrol", 14.98),
+    ("diesel", "diesel", 16.65),  # 820 to 845 kg/m3: EN 590, from memory
+    ("gas", "gas", 10.92),  # 508 to 584 kg/m3, propane to butane: from memory
+])  # fmt: skip
+def test_what_is_in_the_tank_is_what_the_car_runs_on_unless_it_is_said(
+    tmp_path: Path, runs_on: str | None, kind: str, kg: float
+) -> None:
+    fuel = f'fuel = "{runs_on}"\n' if runs_on else ""
+    world = tally_world(tmp_path / "other", TALLY_FACTS.replace("[fitted]", f"{fuel}[fitted]"))
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    entry = world.done("car-weighed", total="1150kg", fuel="20L")
+    assert entry.fields["fuel_kind"] == kind
+    found = compare(world.state.facts, *weights(world))
+    assert 50 - found.difference_kg == pytest.approx(kg, abs=0.1)
+    typed = world.done("car-weighed", total="1150kg", fuel="20L", fuel_kind="petrol")
+    assert typed.fields["fuel_kind"] == "petrol"
+
+
 def test_fuel_noted_once_is_not_corrected_and_says_so(world: World) -> None:
     world.done("car-weighed", total="1200kg", fuel="40L")
     world.done("car-weighed", total="1150kg")

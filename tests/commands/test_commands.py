@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car.facts import read_facts
+from teardown.car.facts import SIZE_FACTORS, read_facts
 from tests.commands.conftest import Run
 from tests.world import World
 
@@ -36,11 +36,12 @@ def test_a_car_is_never_set_up_over_another(car: Path, run: Run) -> None:
     assert (car / "car.toml").read_bytes() == before
 
 
-def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
-    """Somebody sits at a terminal, types these lines and then the sign that there are no more."""
-    left = iter(lines)
+def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> list[str]:
+    """Somebody sits at a terminal, types these lines and then the sign that there are no more; what they are asked."""
+    left, asked = iter(lines), list[str]()
 
-    def typed(_: str) -> str:
+    def typed(question: str) -> str:
+        asked.append(question)
         for line in left:
             return line
         raise EOFError
@@ -48,13 +49,15 @@ def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
     monkeypatch.setattr("builtins.input", typed)
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+    return asked
 
 
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo")
     private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
-    answer(monkeypatch, "Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", *private, "n", "", "maybe", "y")
+    asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y")
     status, out, _ = run("new", tmp_path / "car")
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert status == 0
@@ -62,13 +65,17 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     assert (facts.name, facts.goal, facts.steering, facts.who) == ("Old Tin", 1100.0, "right", ("Ana", "Bo"))
     assert "7: fewer than 4 letters or digits" in out
     assert facts.private == ("WX51 ABC", "Mill Lane")
+    assert (facts.size, facts.fuel) == ("large", "diesel")
+    (size,) = {question for question in asked if "Class of car" in question}
+    assert all(f"  {name}" in size for name in SIZE_FACTORS)  # each in plain words
+    assert "wanted one of city, supermini, compact, mid-size, large or van" in out  # what "huge" was refused with
     assert facts.fitted == {"hybrid": False, "sunroof": True}
 
 
 def test_new_holds_each_answer_against_the_facts_before_it_asks_the_next(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "middle", *[""] * 8)
+    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 8)
     status, out, _ = run("new", tmp_path / "car")
     assert status == 0
     for wanted in ("plain text on one line", "a number above 0", "one of left or right"):
@@ -197,6 +204,16 @@ def test_show_says_what_is_asked_for_a_lot_and_what_left_it(car: Path, run: Run)
         "kg": 19,
         "not_in_it_any_more": ["Floor mats (sold)"],
     }
+
+
+def test_show_parts_tells_what_is_good_to_know_and_what_buyers_ask(car: Path, run: Run) -> None:
+    detail = ["Wet mats weigh twice as much.", "buyers ask: clean; matching set, no holes"]
+    lines = run("show", car, "parts")[1].splitlines()
+    at = next(n for n, line in enumerate(lines) if " mats " in line)
+    assert [line.strip() for line in lines[at + 1 : at + 3]] == detail
+    assert not any(words in run("show", car)[1] for words in detail)
+    parts = json.loads(run("show", car, "--json")[1])["parts"]
+    assert next((p["note"], f"buyers ask: {p['buyers_ask']}") for p in parts if p["part"] == "mats") == tuple(detail)
 
 
 def test_show_never_changes_the_folder(car: Path, run: Run) -> None:

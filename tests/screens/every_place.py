@@ -7,6 +7,7 @@ import inspect
 import pkgutil
 from collections.abc import Iterator
 
+from teardown.car.steps import milestones_ahead
 from teardown.screens import places
 from teardown.screens.desk import Desk, Place
 from teardown.screens.places import choose, questions, write
@@ -41,7 +42,7 @@ def every_place(desk: Desk) -> dict[str, Place]:
         **{f"form {kind}, {n}": form for kind in ASKS for n, form in enumerate(every_question(desk, kind))},
         "car on the pads": CarPad(),
         "skip": choose.ask_why("step-skipped", view),
-        "put off": choose.ask_why("step-deferred", view),
+        "put off": choose.ask_why("step-deferred", view, milestones_ahead(desk.standing.state, view.laid)),
         "power": choose.ask_power(),
         "happened": choose.ask_happened(),
         "worker": choose.ask_worker(desk),

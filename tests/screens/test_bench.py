@@ -31,6 +31,17 @@ def to_part(hand: Hand | KeysOnly, part: str) -> None:
     hand.press("enter")
 
 
+def test_what_buyers_ask_of_a_part_stands_where_its_price_is_typed(world: World) -> None:
+    with walking(world, *USUAL) as hand:
+        to_part(hand, "mats")
+        hand.press("a")
+        assert "buyers ask: clean; matching set, no holes" in hand.reads
+        hand.press("escape")
+        to_part(hand, "seat")
+        hand.press("a")
+        assert "Buyers ask" not in hand.reads
+
+
 def test_every_part_is_a_line_with_its_mass_and_how_it_was_found(world: World) -> None:
     mats_off(world)
     world.done("part-weighed", part="mats", reading="3.2kg")

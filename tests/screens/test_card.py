@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -55,6 +56,33 @@ def test_the_card_names_the_part_its_mass_the_fasteners_and_their_bag(hand: Hand
     assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
     assert "Fasteners: 4 bolts E12: BAG 1" in hand.reads
     assert "NOT YET: needs: Driver airbag out" in hand.reads
+
+
+@in_each_window
+def test_the_card_tells_what_is_good_to_know_of_a_part(hand: Hand) -> None:
+    hand.turn_to("safe.mats")
+    assert "Floor mats: Wet mats weigh twice as much." in hand.reads
+    hand.turn_to("cabin.bag-out")
+    assert "Driver airbag module: " not in hand.reads
+
+
+@pytest.mark.parametrize("window", EVERY_WINDOW)
+def test_why_a_pack_is_done_stands_where_it_begins_and_where_there_is_room(
+    world: World, window: tuple[int, int]
+) -> None:
+    with walking(world, *window) as hand:
+        hand.turn_to("cabin.bag-out")
+        assert ("Why this pack: Most of the weight." in hand.reads) == (window in (USUAL, WITH_ROOM))
+        hand.turn_to("cabin.knee-out")
+        assert "Why this pack" not in hand.reads
+
+
+def test_a_pack_begins_with_its_first_step_that_this_car_has(tmp_path: Path) -> None:
+    text = FACTS.replace("hybrid = false", "hybrid = false\nsunroof = false")
+    route = World(tmp_path / "other", text).car.folded.route
+    assert route.pack_begins == {"safe.look", "cabin.bag-out", "finish.cage"}
+    steps = tuple(step for step in route.steps if step.ref in ("cabin.roof-out", "cabin.pads-off"))
+    assert replace(route, steps=steps).pack_begins == {"cabin.pads-off"}
 
 
 @in_each_window

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from teardown.car.door import Car, begin_log, open_car
+from teardown.packs.route import RouteStep
 from teardown.packs.shipped import procedures
 from teardown.screens.desk import Desk
 from teardown.screens.layout import DIGIT_ROWS, Layout, lay_out
@@ -69,6 +70,14 @@ def test_every_card_can_be_read_to_its_end(car: Car, window: Window) -> None:
         assert all(word in text for word in laid.step.do.split()), laid.ref
         for hazard in laid.step.hazards if not window.small else laid.step.hazards[:1]:
             assert car.folded.route.library.hazards[hazard].signal in text or window.small, (laid.ref, hazard)
+        for note in good_to_know(car, laid, window):
+            assert all(word in text for word in note.split()), (laid.ref, note)
+
+
+def good_to_know(car: Car, laid: RouteStep, window: Window) -> list[str]:
+    """What the packs know of the parts, and why a pack is done: shown wherever there is room for it."""
+    notes = [part.note for part in laid.step.parts if part.note and not window.small]
+    return notes + ([laid.pack.why] if window.roomy and laid.ref in car.folded.route.pack_begins else [])
 
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")

@@ -6,7 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from teardown.car.facts import parse_facts
 from teardown.car.log import read_log
+from teardown.car.state import State
+from teardown.car.steps import StepView, milestones_ahead
+from teardown.packs.reader import load
+from teardown.packs.route import CarShape, lay_route
+from teardown.packs.shipped import procedures
+from teardown.screens.places.choose import OTHER, ask_why
 from tests.screens.hand import FROM_TWO_METRES, Hand, KeysOnly, from_two_metres_too, in_each_window, walking
 from tests.world import FACTS, World
 
@@ -28,6 +35,28 @@ def test_a_step_is_put_off_with_a_reason_of_ones_own(hand: Hand) -> None:
     assert "no light? wait for Bo._" in hand.reads
     hand.press("enter")
     assert "PUT OFF: no light? wait for Bo." in hand.reads
+
+
+@in_each_window
+def test_a_step_is_put_off_until_a_milestone_with_one_key_and_comes_back_by_itself(hand: Hand) -> None:
+    hand.press("d")
+    assert "[4] something else: type it [5] until: the cage is in" in hand.reads
+    hand.press("5")
+    assert "written: Look for high voltage: until: the cage is in (entry 2)" in hand.reads
+    assert "PUT OFF: not before then; comes back by itself: waits for the cage is in" in hand.reads
+    hand.turn_to("finish.cage")
+    hand.press("space")
+    assert "written: Cage in is done (entry 3)" in hand.reads
+    hand.press("a")
+    assert "1/12 Look for high voltage READY" in hand.reads
+
+
+def test_no_more_reasons_are_offered_than_there_are_digits() -> None:
+    state = State(lay_route(load(procedures()), CarShape()), parse_facts('name = "Test car"'))
+    for laid in state.route.steps:
+        offered = ask_why("step-deferred", StepView(laid, "ready"), milestones_ahead(state, laid)).answers
+        assert len(offered) <= 10
+        assert offered[3] == OTHER
 
 
 def test_a_reason_too_short_to_be_one_is_refused(world: World, hand: Hand) -> None:

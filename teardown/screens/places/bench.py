@@ -151,6 +151,7 @@ class Bench:
     def do_ask(self, desk: Desk) -> None:
         if (line := self._line(desk)) is not None:
             ask(desk, "listed", line.name, _as_listed(line), part=line.id)
+            desk.say(f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
 
     def do_tell(self, desk: Desk) -> None:
         self._ask_for(desk, TOLD[desk.key])

@@ -79,7 +79,7 @@ class Card:
         if not window.small:
             page.add(view.laid.step.do)
         self._hazards_in_full(page, hazards, window)
-        self._good_to_know(page, view)
+        self._good_to_know(page, desk, view, window)
         return Picture(head=self._head(desk, view, hazards, window), body=page.done())
 
     def _head(self, desk: Desk, view: StepView, hazards: list[Hazard], window: Window) -> tuple[Content, ...]:
@@ -118,8 +118,12 @@ class Card:
         wear = dict.fromkeys(item for hazard in hazards for item in hazard.wear)
         page.labelled("Wear:", ", ".join(wear))
 
-    def _good_to_know(self, page: Page, view: StepView) -> None:
-        step = view.laid.step
+    def _good_to_know(self, page: Page, desk: Desk, view: StepView, window: Window) -> None:
+        step, route = view.laid.step, desk.standing.state.route
+        if window.roomy and view.ref in route.pack_begins:
+            page.labelled("Why this pack:", view.laid.pack.why)
+        for part in (route.parts[part.id] for part in step.parts):
+            page.labelled(f"{part.part.name}:", (part.part.note or "") if part.fitted else "")
         page.labelled("Hurts:", step.hurts or "")
         page.labelled("Breaks:", step.breaks or "")
         page.labelled("Keep:", step.keep or "")

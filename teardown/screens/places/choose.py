@@ -8,6 +8,7 @@ from textual.content import Content
 
 from teardown.car.gatebook import EVENTS
 from teardown.car.steps import StepView
+from teardown.packs.model import Milestone
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
@@ -77,15 +78,22 @@ REASONS = {
 QUESTIONS = {"step-skipped": "Skip it: why?", "step-deferred": "Put it off: why?"}
 
 
-def ask_why(kind: str, view: StepView) -> Choose:
-    """Skip a step or put it off, with a reason."""
+MOST_MILESTONES = 6
+"""With the other reasons a digit each: those that come first."""
+
+
+def ask_why(kind: str, view: StepView, ahead: tuple[Milestone, ...] = ()) -> Choose:
+    """Skip a step, or put it off: with a reason, or until one of the milestones `ahead` brings it back."""
+    until = {f"until: {milestone.title}": milestone.id for milestone in ahead[:MOST_MILESTONES]}
 
     def write(desk: Desk, why: str) -> None:
-        entry = desk.enter(kind, step=view.ref, why=why)
+        waits = {"why": "not before then", "until": until[why]} if why in until else {"why": why}
+        entry = desk.enter(kind, step=view.ref, **waits)
         if entry is not None:
             desk.say(f"written: {view.laid.step.title}: {why} (entry {entry.n})")
 
-    return Choose(f"{QUESTIONS[kind]} {view.laid.step.title}", REASONS[kind], _or_typed(QUESTIONS[kind], write))
+    answers = (*REASONS[kind], *until)
+    return Choose(f"{QUESTIONS[kind]} {view.laid.step.title}", answers, _or_typed(QUESTIONS[kind], write))
 
 
 def ask_power() -> Choose:

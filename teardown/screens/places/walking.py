@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from teardown.car.steps import milestones_ahead
 from teardown.screens.desk import Desk
 from teardown.screens.places.baglist import BagList
 from teardown.screens.places.bench import Bench
@@ -88,7 +89,8 @@ def skip(desk: Desk) -> None:
 
 
 def put_off(desk: Desk) -> None:
-    desk.go(ask_why("step-deferred", desk.step))
+    ahead = milestones_ahead(desk.standing.state, desk.step.laid)
+    desk.go(ask_why("step-deferred", desk.step, ahead))
 
 
 def note(desk: Desk) -> None:
