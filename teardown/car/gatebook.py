@@ -113,12 +113,19 @@ class GateBook:
     """For the gates of each step, which of them, and of those they follow, one step uses up."""
     counts: frozenset[str] = field(init=False)
     """The gates that count live modules."""
+    pausing: tuple[tuple[str, float, str], ...] = field(init=False)
+    """The gates that lapse when nothing is written for long: after how many minutes, and why in words."""
 
     def __post_init__(self) -> None:
         if not self.records:
             self.records = {gate: GateRecord() for gate in self.route.library.gates}
         self.used_up = {gates: self._used_up(gates) for gates in {step.gates for step in self.route.steps}}
         self.counts = frozenset(gate.id for gate in self.route.counts)
+        self.pausing = tuple(
+            (gate.id, gate.pause_min, f"nothing was written for more than {gate.pause_min:g} minutes")
+            for gate in self.route.pausing
+            if gate.pause_min is not None
+        )
 
     def _used_up(self, gates: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(gate for gate in self.route.gate_order(gates) if self.route.gate(gate).each_step)
@@ -170,9 +177,9 @@ class GateBook:
         return 0.0 if record.since is None else max(record.proven_min, waited_min(record.since, now, self.rate))
 
     def _lapse_paused(self, pause: Pause) -> None:
-        for gate in self.route.pausing:
-            if gate.pause_min is not None and pause.minutes > gate.pause_min:
-                self.lapse(gate.id, f"nothing was written for more than {gate.pause_min:g} minutes")
+        for gate_id, longest_min, why in self.pausing:
+            if pause.minutes > longest_min:
+                self.lapse(gate_id, why)
 
     # -- what happens
 
