@@ -99,6 +99,36 @@ class GateRecord:
         self.lapse = why
 
 
+class KnownOfGates(NamedTuple):
+    """What every entry asks of a route's gates, found out once."""
+
+    counts: frozenset[str]
+    """Those that count live modules."""
+    asking_people: tuple[str, ...]
+    """Those that stand by how many people are here."""
+    pausing: tuple[tuple[str, float, str], ...]
+    """Those that lapse when nothing is written for long: after how many minutes, and why in words."""
+    used_up: Mapping[tuple[str, ...], tuple[str, ...]]
+    """For the gates of each step, which of them, and of those they follow, one step uses up."""
+
+
+def known_of_gates(route: Route) -> KnownOfGates:
+    gates = route.library.gates.values()
+    return KnownOfGates(
+        counts=frozenset(gate.id for gate in route.counts),
+        asking_people=tuple(gate.id for gate in gates if isinstance(gate, PeopleGate)),
+        pausing=tuple(
+            (gate.id, gate.pause_min, f"nothing was written for more than {gate.pause_min:g} minutes")
+            for gate in route.pausing
+            if gate.pause_min is not None
+        ),
+        used_up={
+            of_step: tuple(gate for gate in route.gate_order(of_step) if route.gate(gate).each_step)
+            for of_step in {step.gates for step in route.steps}
+        },
+    )
+
+
 @dataclass(slots=True)
 class GateBook:
     """The records of all gates of one route."""
@@ -109,19 +139,12 @@ class GateBook:
     last: Instant | None = None
     questions: str | None = None
     here: int | None = None
-    used_up: Mapping[tuple[str, ...], tuple[str, ...]] = field(init=False)
-    """For the gates of each step, which of them, and of those they follow, one step uses up."""
-    counts: frozenset[str] = field(init=False)
-    """The gates that count live modules."""
+    known: KnownOfGates = field(init=False)
 
     def __post_init__(self) -> None:
         if not self.records:
             self.records = {gate: GateRecord() for gate in self.route.library.gates}
-        self.used_up = {gates: self._used_up(gates) for gates in {step.gates for step in self.route.steps}}
-        self.counts = frozenset(gate.id for gate in self.route.counts)
-
-    def _used_up(self, gates: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(gate for gate in self.route.gate_order(gates) if self.route.gate(gate).each_step)
+        self.known = known_of_gates(self.route)
 
     def at(self, now: Instant) -> GateBook:
         """The book as it must be read at `now`: this one is not changed."""
@@ -170,9 +193,9 @@ class GateBook:
         return 0.0 if record.since is None else max(record.proven_min, waited_min(record.since, now, self.rate))
 
     def _lapse_paused(self, pause: Pause) -> None:
-        for gate in self.route.pausing:
-            if gate.pause_min is not None and pause.minutes > gate.pause_min:
-                self.lapse(gate.id, f"nothing was written for more than {gate.pause_min:g} minutes")
+        for gate_id, longest_min, why in self.known.pausing:
+            if pause.minutes > longest_min:
+                self.lapse(gate_id, why)
 
     # -- what happens
 
@@ -187,7 +210,7 @@ class GateBook:
         record = self.records[gate_id]
         if record.begun:
             record.forget(why)
-        elif gate_id not in self.counts:  # a count has no record, but gates may follow it
+        elif gate_id not in self.known.counts:  # a count has no record, but gates may follow it
             return
         for follower in self.route.followers[gate_id]:
             self.lapse(follower, why)
@@ -209,7 +232,7 @@ class GateBook:
         self.questions = None
 
     def finish_step(self, gates: tuple[str, ...], title: str) -> None:
-        for gate_id in self.used_up[gates]:
+        for gate_id in self.known.used_up[gates]:
             self.lapse(gate_id, f"used by: {title}")
 
     # -- what is done at a gate
@@ -259,9 +282,8 @@ class GateBook:
         if self.here is not None and self.here != count:
             self.happen("people-changed", EVENTS["people-changed"])
         self.here = count
-        for gate in self.route.library.gates.values():
-            if isinstance(gate, PeopleGate):
-                self.records[gate.id].people = count
+        for gate_id in self.known.asking_people:
+            self.records[gate_id].people = count
 
     def begin_followers(self, gate_id: str, now: Instant) -> None:
         """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
@@ -14,6 +13,7 @@ from teardown.car.gatebook import GateBook, Ice, Reading, Signature
 from teardown.car.log import Entry
 from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
 from teardown.car.series import Series
+from teardown.car.strangers import ByName, number
 from teardown.car.tally_state import (
     FITTED,
     FOUND,
@@ -40,6 +40,9 @@ MODULE_BACK = "a live module counts as in the car again"
 
 REHEARSAL_RATE = 60.0
 """How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
+
+MOST_DIGITS = 15
+"""Of the number of an entry. Python refuses to read a number of thousands of them."""
 
 Value = TypeVar("Value")
 
@@ -91,10 +94,10 @@ class State:
         self.entries = 0
         self.rehearsal = False
         self.gates = GateBook(route)
-        self.readings: dict[str, Series[Reading]] = defaultdict(Series)
+        self.readings: dict[str, Series[Reading]] = ByName(Series)
         """Every number read at each gate. One that was undone stays: what a meter showed cannot be taken back."""
-        self.steps: dict[str, Series[Mark]] = defaultdict(Series)
-        self.parts: dict[str, PartState] = defaultdict(PartState)
+        self.steps: dict[str, Series[Mark]] = ByName(Series)
+        self.parts: dict[str, PartState] = ByName(PartState)
         self.bags: dict[str, int] = {}
         """The numbers that were written on bags, by step: a bag once filled is not renumbered."""
         self.found: Series[Thing] = Series()
@@ -109,8 +112,8 @@ class State:
         self.runs: Series[Runs] = Series()
         self.photos: Series[Picture] = Series()
         self.notes: Series[tuple[str, str]] = Series()
-        self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
-        self.not_there: dict[str, Series[str]] = defaultdict(Series)
+        self.listed_fitted: dict[str, Series[str]] = ByName(Series)
+        self.not_there: dict[str, Series[str]] = ByName(Series)
         self.isolating: dict[int, str] = {}
         """Entries that finished a step whose taking back has consequences, and the step."""
         self.undone: set[int] = set()
@@ -241,11 +244,11 @@ class State:
 
     def thing(self, name: str) -> Thing | None:
         """What no pack foresaw, by its name, which ends in its entry: `found-17`, `fitted-20`."""
-        kind, _, number = name.rpartition("-")
+        kind, _, entry = name.rpartition("-")
         series = {FOUND: self.found, FITTED: self.fitted}.get(kind)
-        if series is None or not number.isdecimal():
+        if series is None or not entry.isdecimal() or len(entry) > MOST_DIGITS:
             return None
-        found = series.of(int(number))
+        found = series.of(int(entry))
         return found if found is not None and found.id == name else None
 
     def stored_at(self, part: str) -> str | None:
@@ -371,13 +374,13 @@ def _gate_tick(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
 
 
 def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    number = float(fields["number"])
-    state.gates.read(fields["gate"], number, at)
-    state.readings[fields["gate"]].add(n, Reading(number, at))
+    read = number(fields["number"])
+    state.gates.read(fields["gate"], read, at)
+    state.readings[fields["gate"]].add(n, Reading(read, at))
 
 
 def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.plan_ice(fields["gate"], Ice(float(fields["ice_kg"]), float(fields["over_min"])))
+    state.gates.plan_ice(fields["gate"], Ice(number(fields["ice_kg"]), number(fields["over_min"])))
 
 
 def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -387,7 +390,7 @@ def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 def _manual_wait(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """Not to be undone: a wrong figure is put right by entering the right one."""
     if fields["gate"] in state.gates.records:
-        state.gates.manual_wait(fields["gate"], float(fields["wait_min"]), at)
+        state.gates.manual_wait(fields["gate"], number(fields["wait_min"]), at)
 
 
 def _people_here(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

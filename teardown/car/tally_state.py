@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 from functools import cache
-from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import ValidationError
@@ -14,6 +13,7 @@ from teardown.car.amounts import amount, known_currency
 from teardown.car.clock import Instant
 from teardown.car.fields import Fields, listed_parts
 from teardown.car.series import Series
+from teardown.car.strangers import number
 
 if TYPE_CHECKING:
     from teardown.car.state import State
@@ -156,7 +156,7 @@ Change = Callable[["State", int, Instant, dict[str, Any]], None]
 
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    how, kg = str(fields["how"]), float(fields["mass_kg"])
+    how, kg = str(fields["how"]), number(fields["mass_kg"])
     weight = Weight(kg, how, str(fields.get("reading", "")), str(fields.get("without", "")), _noted(fields))
     state.set(state.parts[fields["part"]].weight, n, weight)
 
@@ -168,9 +168,10 @@ def _noted(fields: dict[str, Any]) -> str:
 def _parts_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     parts = listed_parts(fields["parts"])
     typed, without, noted = str(fields["reading"]), str(fields.get("without", "")), _noted(fields)
+    number(fields["mass_kg"])  # the shares are folded, not the whole; but it too must be a number
     shares = zip(parts, fields["shares_kg"], strict=True)
     weights = (
-        (state.parts[part].weight, Weight(float(kg), "shared", typed, without, noted, parts)) for part, kg in shares
+        (state.parts[part].weight, Weight(number(kg), "shared", typed, without, noted, parts)) for part, kg in shares
     )
     state.set_all(n, weights)
 
@@ -180,12 +181,12 @@ def _thing(prefix: str, n: int, fields: dict[str, Any]) -> Thing:
     return Thing(
         id=f"{prefix}-{n}",
         name=str(fields["name"]),
-        kg=float(fields["mass_kg"]),
+        kg=number(fields["mass_kg"]),
         typed=str(fields["reading"]),
         without=str(fields.get("without", "")),
         pieces=int(fields.get("count", 1)),
         fate=fields.get("fate"),
-        place=(float(fields["x"]), str(fields["y"]), float(fields["z"])) if known else None,
+        place=(number(fields["x"]), str(fields["y"]), number(fields["z"])) if known else None,
         noted=_noted(fields),
     )
 
@@ -204,13 +205,13 @@ def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
 
 def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     corners, fuel_m3 = fields.get("corners_kg"), fields.get("fuel_m3")
-    fuel = Fuel(float(fuel_m3), float(fields["fuel_u_m3"]), str(fields["fuel_kind"])) if fuel_m3 is not None else None
+    fuel = Fuel(number(fuel_m3), number(fields["fuel_u_m3"]), str(fields["fuel_kind"])) if fuel_m3 is not None else None
     state.set(
         state.weighings,
         n,
         CarWeight(
-            total_kg=float(fields["total_kg"]),
-            corners_kg=tuple(float(kg) for kg in corners) if corners else None,
+            total_kg=number(fields["total_kg"]),
+            corners_kg=tuple(number(kg) for kg in corners) if corners else None,
             conditions=str(fields.get("conditions", "")),
             fuel=fuel,
             aboard_kg=_number(fields, "aboard_kg"),
@@ -227,7 +228,7 @@ def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 
 
 def _number(fields: dict[str, Any], key: str) -> float | None:
-    return float(fields[key]) if key in fields else None
+    return number(fields[key]) if key in fields else None
 
 
 def _set_money(state: State, n: int, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
@@ -287,7 +288,7 @@ def _refunded(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None
 
 def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     ticket = Ticket(
-        float(fields["mass_kg"]),
+        number(fields["mass_kg"]),
         amount(fields["amount"]),
         str(fields.get("material", "")),
         listed_parts(fields.get("parts")),
@@ -303,7 +304,7 @@ def _handed_over(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 
 
 def _run_timed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    times_s = tuple(float(time_s) for time_s in fields["times_s"])
+    times_s = tuple(number(time_s) for time_s in fields["times_s"])
     state.set(state.runs, n, Runs(str(fields["what"]), times_s, str(fields.get("conditions", "")), at.utc))
 
 
@@ -317,21 +318,14 @@ _TAKEN_AS_IT_IS = frozenset({"part-weighed", "part-fate", "photo"})
 
 
 def _as_entered(kind: str, change: Change) -> Change:
-    """A log may come from a stranger: what is folded must be what could have been entered, and its numbers numbers."""
+    """A log may come from a stranger: what is folded must be what could have been entered."""
 
-    def numbers_checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        for name in _model_of(kind).in_si:
-            number = fields.get(name)
-            if isinstance(number, (int, float)) and not isfinite(number):
-                raise ValueError("a number that is none")
-        change(state, n, at, fields)
-
-    def all_checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         model = _model_of(kind)
         _could_be_entered(model, {name: value for name, value in fields.items() if name in model.model_fields})
-        numbers_checked(state, n, at, fields)
+        change(state, n, at, fields)
 
-    return numbers_checked if kind in _TAKEN_AS_IT_IS else all_checked
+    return change if kind in _TAKEN_AS_IT_IS else checked
 
 
 @cache

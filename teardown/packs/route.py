@@ -110,16 +110,6 @@ class Route:
         return {module: tuple(parts) for module, parts in found.items()}
 
     @cached_property
-    def module_parts(self) -> frozenset[str]:
-        """The parts that carry a live module."""
-        return frozenset(part.id for part in self.parts.values() if part.part.modules)
-
-    @cached_property
-    def module_steps(self) -> frozenset[str]:
-        """The steps that take such a part off."""
-        return frozenset(self.parts[part].step for part in self.module_parts)
-
-    @cached_property
     def followers(self) -> dict[str, tuple[str, ...]]:
         """For each gate, the gates that follow it."""
         found: dict[str, list[str]] = {gate: [] for gate in self.library.gates}
