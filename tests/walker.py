@@ -97,7 +97,9 @@ class Walker:
         self.enter("gate-reading", gate=view.gate.id, value=self.readings[view.gate.quantity])
 
     def _count_ice(self, view: GateView) -> None:
-        self.enter("gate-figure", gate=view.gate.id, ice="3kg", over="45min")
+        """One batch of 3 kg: made again after a lapse, it is the same ice."""
+        again = bool(self.car.now().state.gates[view.gate.id].laid)
+        self.enter("gate-figure", gate=view.gate.id, ice="3kg", over="45min", same=again)
 
     def _count_people(self, view: GateView) -> None:
         self.enter("people-here", count=self.people)

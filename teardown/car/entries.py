@@ -12,6 +12,7 @@ from pydantic_core import ErrorDetails
 
 from teardown import units
 from teardown.car.fields import Answer, DurationText, Fields, MassText, Name, Prose, Why, WrongEntry
+from teardown.car.room import RELEASE_MIN
 from teardown.car.tally_entries import TALLY_KINDS
 from teardown.nearest import did_you_mean
 from teardown.packs.model import Event, Id, Reference
@@ -65,7 +66,7 @@ class GateTick(Fields):
 
 
 class GateReading(Fields):
-    """A number read from an instrument, with its unit: `1200ppm`, `0.2V`."""
+    """A number read from an instrument, with its unit: `1200ppm`, `0.2V`; `over` when it is at full scale."""
 
     gate: Id
     value: Annotated[str, StringConstraints(max_length=40)]
@@ -73,12 +74,13 @@ class GateReading(Fields):
 
 
 class GateFigure(Fields):
-    """The dry ice about to be laid, and over how long it will go off."""
+    """The dry ice about to be laid, and over how long it will go off. What lies there already is counted with it."""
 
     in_si: ClassVar[tuple[str, ...]] = ("ice_kg", "over_min")
     gate: Id
     ice: MassText
-    over: DurationText = "60min"
+    over: DurationText = f"{RELEASE_MIN:g}min"
+    same: bool | None = Field(default=None, description="the ice entered before, counted again: none comes on top")
 
     @property
     def ice_kg(self) -> float:

@@ -23,7 +23,13 @@ BREAK_MIN = 30.0
 NEW_SESSION_MIN = 8 * 60.0
 """A longer pause than this is a new working day (this project's policy)."""
 
+WORKED_ON_MIN = 5.0
+"""Who pauses no longer than this over midnight works on; a longer pause is the new day's (this project's policy)."""
+
 UNKNOWN_MIN = float("inf")
+
+SYMPTOM_PPM = 15_000.0
+"""Any symptom counts as more carbon dioxide than this (common practice). The limit: EH40/2005 (secondary copy)."""
 
 LEAST_BELIEVED = {"carbon_dioxide_ppm": 300.0, "voltage_v": 0.0}
 """No air on earth reads less carbon dioxide: a meter that does is off or broken (this project's policy)."""
@@ -40,7 +46,7 @@ EVENTS: dict[Event, str] = {
     "load-changed": "more than 50 kg left one end of the car",
     "fuel-opened": "fuel was opened, added or smelt",
     "module-moved": "a live module was moved or the count does not agree",
-    "air-bad": "the air went bad",
+    "air-bad": "bad air: someone is dizzy, sleepy, short of breath",
     "broken": "something broke",
 }
 
@@ -50,7 +56,6 @@ class Pause(NamedTuple):
 
     minutes: float
     restarted: bool
-    new_day: bool
 
 
 class Reading(NamedTuple):
@@ -59,8 +64,35 @@ class Reading(NamedTuple):
 
 
 class Ice(NamedTuple):
+    """What the dry-ice figure counts with: kilos about to be laid, over how long all of it goes off, the air it begins
+    in, and the kilos that lie there already."""
+
     kg: float
     over_min: float
+    start_ppm: float
+    lying_kg: float
+
+
+class Laid(NamedTuple):
+    """Ice that the figure allowed, and that therefore counts as laid: by which entry, and since when it goes off."""
+
+    entry: int
+    kg: float
+    over_min: float
+    since: Instant
+    proven_min: float = 0.0
+
+
+class Batch(NamedTuple):
+    """Ice that counts as laid, and for how many minutes it has been going off."""
+
+    kg: float
+    over_min: float
+    ran_min: float
+
+    @property
+    def lies(self) -> bool:
+        return self.ran_min < self.over_min
 
 
 class Signature(NamedTuple):
@@ -75,6 +107,7 @@ class GateRecord:
     ticks: tuple[int, ...] = ()
     reading: Reading | None = None
     ice: Ice | None = None
+    laid: tuple[Laid, ...] = ()
     people: int | None = None
     signed: Signature | None = None
     since: Instant | None = None
@@ -91,7 +124,7 @@ class GateRecord:
         return bool(self.ticks or self.reading or self.ice or self.people or self.signed or self.since)
 
     def forget(self, why: str) -> None:
-        """Back to the first tick. What the manual says and a bad reading of the air are facts, and stay."""
+        """Back to the first tick. What the manual says, bad air and ice that was laid are facts, and stay."""
         self.ticks = ()
         self.reading = self.ice = self.people = self.signed = self.since = None
         self.proven_min = 0.0
@@ -140,6 +173,8 @@ class GateBook:
     questions: str | None = None
     here: int | None = None
     known: KnownOfGates = field(init=False)
+    day: str | None = None
+    """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
 
     def __post_init__(self) -> None:
         if not self.records:
@@ -161,24 +196,42 @@ class GateBook:
     def pass_time(self, now: Instant) -> None:
         """Everything the time from the last entry to `now` does to gates."""
         last, self.last = self.last, now
-        if last is None or _within_the_minute(last, now):
+        if last is None:
+            self.day = now.day
+            return
+        if _within_the_minute(last, now):
             return
         if last.boot != now.boot:
             self._prove_waits(last)
+            self._prove_ice(last, now)
             self._restart_unproven_waits(now)
         pause = pause_between(last, now)
         self._lapse_paused(pause)
-        if pause.new_day:
+        if self._is_a_new_day(pause, now):
+            self.day = now.day
             self.happen("new-day", EVENTS["new-day"])
+            self.questions = f"a new day began, and {_pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
             self.questions = _pause_in_words(pause)
             self.happen("break", self.questions)
+
+    def _is_a_new_day(self, pause: Pause, now: Instant) -> bool:
+        paused = pause.restarted or pause.minutes > WORKED_ON_MIN
+        return pause.minutes > NEW_SESSION_MIN or (paused and now.day != self.day)
 
     def _prove_waits(self, last: Instant) -> None:
         """A boot has ended: what a wait had run by the last entry made in it is proven, and nothing more."""
         for gate in self.route.waits:
             record = self.records[gate.id]
             record.proven_min = self.waited_min(gate.id, last)
+
+    def _prove_ice(self, last: Instant, now: Instant) -> None:
+        """The same for ice: what goes off while nobody can say for how long counts as lying."""
+        for record in self.records.values():
+            record.laid = tuple(ice._replace(since=now, proven_min=self._ran_min(ice, last)) for ice in record.laid)
+
+    def _ran_min(self, ice: Laid, now: Instant) -> float:
+        return ice.proven_min + waited_min(ice.since, now, self.rate)
 
     def _restart_unproven_waits(self, now: Instant) -> None:
         for gate in self.route.waits:
@@ -202,6 +255,11 @@ class GateBook:
     def happen(self, event: Event, why: str) -> None:
         if event == "people-changed":
             self.here = None
+        self._lapse_all(event, why)
+        if event == "air-bad":
+            self._raise_alarms()
+
+    def _lapse_all(self, event: Event, why: str) -> None:
         for gate_id in self.route.lapsing.get(event, ()):
             self.lapse(gate_id, why)
 
@@ -215,10 +273,11 @@ class GateBook:
         for follower in self.route.followers[gate_id]:
             self.lapse(follower, why)
 
-    def undo(self, gate_id: str, why: str) -> None:
+    def undo(self, gate_id: str, entry: int) -> None:
         """Something done at a gate is taken back: the gate lapses, and air that was bad counts as bad again."""
-        self.lapse(gate_id, why)
+        self.lapse(gate_id, f"entry {entry} was undone")
         record = self.records[gate_id]
+        record.laid = tuple(ice for ice in record.laid if ice.entry != entry)
         record.alarm, record.cleared, record.clear_since = record.alarm or record.cleared, None, None
 
     def answer(self, power: str, doors: str, people: str) -> None:
@@ -259,15 +318,47 @@ class GateBook:
         elif record.alarm is not None:
             _clear_alarm(record, number, now)
 
+    def _raise_alarms(self) -> None:
+        """Somebody feels the air, or smells it: whatever the meters showed, it counts as a reading."""
+        for gate in self.route.library.gates.values():
+            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm":
+                reached = level_reached(gate, SYMPTOM_PPM)
+                if reached is not None:
+                    self._raise_alarm(self.records[gate.id], reached)
+
     def _raise_alarm(self, record: GateRecord, level: Level) -> None:
         if record.alarm is None or level.at > record.alarm.at:
             record.alarm = level
         record.clear_since = None
         if record.alarm.hold_min > 0:
-            self.happen("air-bad", f"the reading reached {record.alarm.at:,g}")
+            self._lapse_all("air-bad", f"the air counts as {record.alarm.at:,g} or more")
 
     def plan_ice(self, gate_id: str, ice: Ice) -> None:
         self.records[gate_id].ice, self.records[gate_id].lapse = ice, None
+
+    def lay_ice(self, gate_id: str, laid: Laid, again: bool) -> None:
+        """What the figure allows counts as laid; counted `again`, it takes the place of what counted before."""
+        record = self.records[gate_id]
+        record.laid = (laid,) if again else (*record.laid, laid)
+
+    def batches(self, gate_id: str, now: Instant) -> tuple[Batch, ...]:
+        """All ice that counts as laid, as far as it has gone off by `now`."""
+        laid = self.records[gate_id].laid
+        return tuple(Batch(ice.kg, ice.over_min, self._ran_min(ice, now)) for ice in laid)
+
+    def lying_kg(self, gate_id: str, now: Instant) -> float:
+        """The ice whose minutes are not over."""
+        return sum((batch.kg for batch in self.batches(gate_id, now) if batch.lies), 0.0)
+
+    def carbon_dioxide_ppm(self, now: Instant) -> float | None:
+        """The highest reading of the air that is fresh and can be believed."""
+        fresh = [
+            record.reading.number
+            for gate, record in ((gate, self.records[gate.id]) for gate in self.route.library.gates.values())
+            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm" and record.reading is not None
+            if age_min(record.reading.at, now) <= (gate.fresh_min or 0.0)
+        ]
+        return max((ppm for ppm in fresh if ppm >= LEAST_BELIEVED["carbon_dioxide_ppm"]), default=None)
 
     def sign(self, gate_id: str, signature: Signature, now: Instant) -> None:
         self.records[gate_id].signed, self.records[gate_id].lapse = signature, None
@@ -334,7 +425,7 @@ def pause_between(last: Instant, now: Instant) -> Pause:
     minutes = max(ran_s, wall_s) / 60.0
     if restarted:
         minutes = wall_s / 60.0 if wall_s >= 0 else UNKNOWN_MIN
-    return Pause(minutes, restarted, now.day != last.day or minutes > NEW_SESSION_MIN)
+    return Pause(minutes, restarted)
 
 
 def _wall_s(then: Instant, now: Instant) -> float:

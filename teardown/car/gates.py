@@ -138,7 +138,7 @@ def _(gate: ReadingGate, case: _Case) -> GateView:
     if record.alarm is not None:
         back = f"work goes on below {record.alarm.back_below:,g} {unit}"
         held = f", held for {record.alarm.hold_min:g} min" if record.alarm.hold_min else ""
-        why = f"a reading reached {record.alarm.at:,g} {unit}: {back}{held}"
+        why = f"the air counts as {record.alarm.at:,g} {unit} or more: {back}{held}"
         return GateView(gate, False, why, do=record.alarm.do)
     if record.reading is None:
         why = f"stands no more: {record.lapse}. Read it again" if record.lapse else f"no reading yet: {gate.reads}"
@@ -161,7 +161,7 @@ def _(gate: FigureGate, case: _Case) -> GateView:
     if ice is None:
         lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
         return GateView(gate, False, f"{lapse}Enter the kilos of ice about to be laid")
-    verdict = judge_room(case.car.room, ice.kg, ice.over_min)
+    verdict = judge_room(case.car.room, *ice)
     return GateView(gate, verdict.stands, verdict.why, working=verdict.working)
 
 

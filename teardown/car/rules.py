@@ -11,6 +11,7 @@ from teardown.car import entries
 from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
+from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN, counted_ice, judge_room
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
@@ -19,8 +20,8 @@ from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.packs.route import RouteStep
 
-LONGEST_RELEASE_MIN = 60.0
-"""A slower release is not believed of ice that lies on bare steel (this project's policy)."""
+OVER_RANGE = ("over", "over range", "full scale", "ol", "o.l.", "ofl")
+"""What a meter shows, or a person says, when there is more than it can measure."""
 
 SHUT_WHILE_QUESTIONS_ARE_OPEN = (
     entries.StepDone,
@@ -200,6 +201,8 @@ def _gate_reading(standing: Standing, fields: entries.GateReading) -> Ruling:
         return view
     gate = view.gate
     assert isinstance(gate, ReadingGate)
+    if " ".join(fields.value.casefold().replace("-", " ").split()) in OVER_RANGE:
+        return _over_range(gate, fields)
     read = {"carbon_dioxide_ppm": units.carbon_dioxide_ppm, "voltage_v": units.voltage_v}[gate.quantity]
     try:
         number = read(fields.value)
@@ -208,16 +211,37 @@ def _gate_reading(standing: Standing, fields: entries.GateReading) -> Ruling:
     return recorded(fields) | {"number": number}
 
 
+def _over_range(gate: ReadingGate, fields: entries.GateReading) -> Ruling:
+    """A meter at full scale may mean anything above it: it counts as the highest level, however far it reads."""
+    if not gate.levels:
+        return Refusal(f"{fields.value} is no number: choose a range of the meter that shows {UNITS[gate.quantity]}")
+    highest = max(level.at for level in gate.levels)
+    return recorded(fields) | {"number": max(highest, gate.full_scale or highest)}
+
+
 def _gate_figure(standing: Standing, fields: entries.GateFigure) -> Ruling:
     view = _gate(standing, fields.gate, FigureGate, "it rests on no figure")
     if isinstance(view, Refusal):
         return view
     if fields.ice_kg <= 0:
         return Refusal("no ice, no figure: enter the kilos about to be laid, like ice=3kg")
-    if fields.over_min > LONGEST_RELEASE_MIN:
-        longest = f"over={fields.over} is more than {LONGEST_RELEASE_MIN:g} min"
-        return Refusal(f"{longest}: on bare steel the whole charge counts as gone within the hour")
-    return _behind(view) or recorded(fields)
+    if fields.over_min > RELEASE_MIN:
+        longest = f"over={fields.over} is more than {RELEASE_MIN:g} min"
+        return Refusal(f"{longest}: on bare steel the whole charge counts as gone in that time")
+    if fields.over_min < SHORTEST_RELEASE_MIN:
+        shortest = f"over={fields.over} is less than {SHORTEST_RELEASE_MIN:g} min"
+        return Refusal(f"{shortest}: ice lies 8 min and more before a pad cracks (the limit is this project's policy)")
+    return _behind(view) or recorded(fields) | _counted_with(standing.state, fields)
+
+
+def _counted_with(state: State, fields: entries.GateFigure) -> dict[str, Any]:
+    """What the figure counts with besides the ice, as it is at this moment; what it says counts as done."""
+    now, book = state.last, state.gates
+    assert now is not None
+    read_ppm, earlier = book.carbon_dioxide_ppm(now), book.batches(fields.gate, now)
+    ice = counted_ice(state.room, fields.ice_kg, fields.over_min, read_ppm, earlier, again=bool(fields.same))
+    allowed = judge_room(state.room, *ice).stands
+    return {"over_min": ice.over_min, "start_ppm": ice.start_ppm, "lying_kg": ice.lying_kg, "allowed": allowed}
 
 
 def _gate_signed(standing: Standing, fields: entries.GateSigned) -> Ruling:

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
-from teardown.car.gatebook import GateBook, Ice, Reading, Signature
+from teardown.car.gatebook import GateBook, Ice, Laid, Reading, Signature
 from teardown.car.log import Entry
 from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
 from teardown.car.series import Series
@@ -30,6 +30,7 @@ from teardown.car.tally_state import (
     Ticket,
     Weight,
 )
+from teardown.figures.air import OUTDOOR_PPM
 from teardown.packs.model import Event
 from teardown.packs.route import Route, RoutePart, RouteStep
 
@@ -115,7 +116,7 @@ class State:
         self.listed_fitted: dict[str, Series[str]] = ByName(Series)
         self.not_there: dict[str, Series[str]] = ByName(Series)
         self.isolating: dict[int, str] = {}
-        """Entries that finished a step whose taking back has consequences, and the step."""
+        """Entries that finished a step, or took off a part of one, whose taking back has consequences; and the step."""
         self.undone: set[int] = set()
         self.who = ""
         self.mass_entry = 0
@@ -380,7 +381,11 @@ def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
 
 
 def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.plan_ice(fields["gate"], Ice(number(fields["ice_kg"]), number(fields["over_min"])))
+    gate, kg, over_min = fields["gate"], number(fields["ice_kg"]), number(fields["over_min"])
+    start_ppm, lying_kg = number(fields.get("start_ppm", OUTDOOR_PPM)), number(fields.get("lying_kg", 0.0))
+    state.gates.plan_ice(gate, Ice(kg, over_min, start_ppm, lying_kg))
+    if fields.get("allowed", True):
+        state.gates.lay_ice(gate, Laid(n, kg, over_min, at), again=bool(fields.get("same")))
 
 
 def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -411,11 +416,16 @@ def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None
     if place is not None:
         step = state.route.by_ref[place.step]
         state.gates.finish_step(step.gates, place.part.name)
+        if step.undone_causes:
+            state.isolating[n] = step.ref
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Not to be undone itself: that would take a part out past its gates."""
+    """Not to be undone itself: that would take a part out past its gates. A battery that is back in is power."""
     state.parts[fields["part"]].out.add(n, False)
+    place = state.route.parts.get(fields["part"])
+    if place is not None:
+        _cause_undone(state, place.step)
 
 
 def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -443,7 +453,7 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         return
     state.undone.add(undone)
     if isinstance(touched, str):
-        state.gates.undo(touched, f"entry {undone} was undone")
+        state.gates.undo(touched, undone)
         return
     for series in touched:
         series.drop(undone)

@@ -192,7 +192,17 @@ def lay_route(library: Library, shape: CarShape) -> Route:
             steps[laid.ref] = laid
             for part in step.parts:
                 parts[part.id] = _lay_part(shape, laid, part)
-    return Route(library, shape, tuple(steps.values()), parts)
+    return Route(library, shape, _with_what_they_lean_on(steps), parts)
+
+
+def _with_what_they_lean_on(steps: dict[str, RouteStep]) -> tuple[RouteStep, ...]:
+    """Taking a step back does to gates what taking back the steps that need it would: an ignition switched on again
+    undoes the isolating that began with it. Needs point at earlier steps, so one pass from the last step is enough."""
+    undone: dict[str, dict[Event, None]] = {ref: dict.fromkeys(laid.undone_causes) for ref, laid in steps.items()}
+    for laid in reversed(steps.values()):
+        for need in laid.needs:
+            undone.get(need, {}).update(undone[laid.ref])
+    return tuple(laid._replace(undone_causes=tuple(undone[laid.ref])) for laid in steps.values())
 
 
 def _fuelled(library: Library, shape: CarShape) -> CarShape:

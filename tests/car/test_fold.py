@@ -37,14 +37,17 @@ class PlainBook(GateBook):
     def pass_time(self, now: Instant) -> None:
         last, self.last = self.last, now
         if last is None:
+            self.day = now.day
             return
         if last.boot != now.boot:
             self._prove_waits(last)
             self._restart_unproven_waits(now)
         pause = pause_between(last, now)
         self._lapse_paused(pause)
-        if pause.new_day:
+        if self._is_a_new_day(pause, now):
+            self.day = now.day
             self.happen("new-day", EVENTS["new-day"])
+            self.questions = f"a new day began, and {_pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
             self.happen("break", _pause_in_words(pause))
             self.questions = _pause_in_words(pause)

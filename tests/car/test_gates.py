@@ -149,7 +149,7 @@ def test_bad_air_sends_everyone_out_and_work_goes_on_only_below_the_lower_figure
     world.done("gate-reading", gate="ice-meter", value="6000ppm")
     view = world.car.now().gates["ice-meter"]
     assert (view.stands, view.do) == (False, "Everyone out.")
-    assert view.why == "a reading reached 5,000 ppm: work goes on below 2,000 ppm"
+    assert view.why == "the air counts as 5,000 ppm or more: work goes on below 2,000 ppm"
     world.done("gate-reading", gate="ice-meter", value="3000ppm")
     assert not world.stands("ice-meter")
     world.done("gate-reading", gate="ice-meter", value="1900ppm")
@@ -160,7 +160,7 @@ def test_air_that_was_far_too_bad_must_stay_good_for_ten_minutes(world: World) -
     ice_place(world)
     world.done("gate-reading", gate="ice-meter", value="16000ppm")
     assert world.car.now().gates["ice-meter"].do == "Everyone away."
-    assert world.why("ice-place").startswith("stands no more: the reading reached 15,000")
+    assert world.why("ice-place").startswith("stands no more: the air counts as 15,000 or more")
     for _ in range(3):
         world.done("gate-reading", gate="ice-meter", value="900ppm")
         world.clock.advance(4 * 60)
@@ -169,6 +169,48 @@ def test_air_that_was_far_too_bad_must_stay_good_for_ten_minutes(world: World) -
     world.tick_all("ice-place")
     world.done("gate-reading", gate="ice-meter", value="900ppm")
     assert world.stands("ice-meter")
+
+
+def test_any_symptom_counts_as_fifteen_thousand_until_low_readings_have_held(world: World) -> None:
+    """Any symptom counts as more than 15,000 ppm (common practice); 15,000 ppm: EH40/2005 (secondary copy)."""
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="4000ppm")
+    world.done("happened", what="air-bad", why="Bo is dizzy")
+    assert world.why("ice-place") == "stands no more: Bo is dizzy. Confirm it again from the first line"
+    view = world.car.now().gates["ice-meter"]
+    assert (view.stands, view.do) == (False, "Everyone away.")
+    world.clock.advance(2 * 60)
+    world.tick_all("ice-place")
+    for reading in ("4900ppm", "0ppm", "1900ppm"):
+        world.done("gate-reading", gate="ice-meter", value=reading)
+        held = "the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min"
+        assert world.why("ice-meter") == held, reading
+    for _ in range(2):
+        world.clock.advance(5 * 60)
+        world.done("gate-reading", gate="ice-meter", value="1900ppm")
+    assert world.stands("ice-meter")
+
+
+def test_a_symptom_lowers_no_alarm(world: World) -> None:
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="31000ppm")
+    world.done("happened", what="air-bad", why="Bo is dizzy")
+    assert world.car.now().gates["ice-meter"].do == "Everyone away, and keep others out."
+
+
+@pytest.mark.parametrize("value", ["over", "Over range", "full-scale", "FULL SCALE", "OL"])
+def test_a_meter_at_full_scale_counts_as_the_highest_level(world: World, value: str) -> None:
+    """Home meters end at 5,000 or 10,000 ppm: at full scale means evacuate (common practice)."""
+    ice_place(world)
+    entry = world.done("gate-reading", gate="ice-meter", value=value)
+    assert (entry.fields["value"], entry.fields["number"]) == (value, 30000)
+    assert world.car.now().gates["ice-meter"].do == "Everyone away, and keep others out."
+
+
+def test_a_meter_at_full_scale_is_no_voltage(world: World) -> None:
+    world.battery_off()
+    refusal = world.refused("gate-reading", gate="battery-dead", value="OL")
+    assert refusal.why == "OL is no number: choose a range of the meter that shows V"
 
 
 def test_a_reading_goes_stale(world: World) -> None:
@@ -193,10 +235,10 @@ def test_doors_that_were_shut_shut_the_ice_but_not_the_battery(world: World) -> 
 
 def test_the_room_is_counted_and_its_working_shown(world: World) -> None:
     ice_place(world)
-    world.done("gate-figure", gate="ice-room", ice="3kg", over="60min")
+    world.done("gate-figure", gate="ice-room", ice="3kg")
     view = world.car.now().gates["ice-room"]
     assert view.stands
-    assert view.working[0] == "3.0 kg of ice makes 1.6 m3 of gas in 60 min"
+    assert view.working[0] == "3.0 kg of ice makes 1.6 m3 of gas in 45 min"
     assert "limit 5,000" in view.working[2]
 
 
@@ -286,13 +328,51 @@ def test_not_knowing_whether_power_came_back_counts_as_yes(world: World) -> None
     assert "power may have come back while you were away" in world.why("battery")
 
 
-def test_a_new_day_asks_again_even_after_a_short_pause(world: World) -> None:
-    world.done("people-here", count=2)
-    world.clock.advance(15 * 3600 + 50 * 60)  # 23:50
+@pytest.fixture
+def late(world: World) -> World:
+    """Ten to midnight: the battery is off, two people are here."""
+    world.battery_off()
+    world.clock.advance(15 * 3600 + 50 * 60)
     world.done("resumed", power="no", doors="no", people="no")
     world.done("people-here", count=2)
-    world.clock.advance(20 * 60)
-    assert world.why("second-person").startswith("stands no more: a new working day")
+    return world
+
+
+@pytest.mark.parametrize("minutes", [10.1, 15, 29])
+def test_a_new_day_is_asked_about_even_after_a_short_pause(late: World, minutes: float) -> None:
+    """A new day: what was read is read again; the wait is kept only if the car was locked or watched (common
+    practice)."""
+    late.clock.advance(minutes * 60)
+    asked = f"a new day began, and nothing was written for {minutes:.0f} minutes"
+    assert late.state.gates.questions == asked
+    assert late.refused("step-done", step="safe.isolate").why.startswith(f"{asked}. First say what has happened since")
+    late.done("resumed", power="unknown", doors="no", people="no")
+    assert late.why("second-person").startswith("stands no more: a new working day")
+    assert "power may have come back while you were away" in late.why("battery")
+
+
+def test_who_works_on_through_midnight_is_not_stopped_but_asked_at_the_first_pause(late: World) -> None:
+    for _ in range(8):
+        late.clock.advance(5 * 60)
+        late.done("note", text="still lifting")
+        assert late.stands("second-person"), "nobody has stopped working"
+    assert late.state.last is not None
+    assert late.state.last.day == "2026-05-10"
+    late.clock.advance(5 * 60 + 1)
+    assert late.state.gates.questions == "a new day began, and nothing was written for 5 minutes"
+    assert not late.stands("second-person")
+    late.done("resumed", power="no", doors="no", people="no")
+    late.done("people-here", count=2)
+    late.clock.advance(29 * 60)
+    assert late.stands("second-person"), "asked once a day"
+
+
+def test_a_restart_over_midnight_is_a_new_day_however_short(late: World) -> None:
+    late.clock.advance(9.9 * 60)
+    late.done("note", text="still here")
+    late.clock.reboot(off_seconds=60)
+    assert late.state.gates.questions == "the computer restarted"
+    assert "a new working day" in str(late.state.gates["second-person"].lapse)
 
 
 def test_a_clock_that_went_backwards_counts_as_an_unknown_pause(world: World) -> None:

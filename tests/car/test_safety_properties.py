@@ -39,6 +39,8 @@ class Witness:
         self.wait_proved = False
         self.manual_min: float | None = None
         self.meter: tuple[float, float] | None = None
+        self.bad_air = False
+        self.low_since_s: float | None = None
         self.people = 0
         self.stored = {"driver-bag": False, "knee-bag": False}
         self.ruled_out: set[str] = set()
@@ -59,6 +61,19 @@ class Witness:
 
     def reboot(self) -> None:
         self.boot_s = self.now_s
+        self.low_since_s = None
+
+    def air(self, ppm: float) -> None:
+        """From 15,000 ppm on everyone is away, until it has read under 2,000 for ten minutes."""
+        self.meter = (ppm, self.now_s)
+        if ppm >= 15_000:
+            self.bad_air, self.low_since_s = True, None
+        elif ppm >= 2_000:
+            self.low_since_s = None
+        elif self.low_since_s is None:
+            self.low_since_s = self.now_s
+        elif self.now_s - self.low_since_s >= 10 * MINUTE:
+            self.bad_air = False
 
     def take_back(self, step: str) -> None:
         part = {"cabin.bag-out": "driver-bag", "cabin.knee-out": "knee-bag"}.get(step)
@@ -151,7 +166,26 @@ class Histories(RuleBasedStateMachine):
     @rule(ppm=st.sampled_from([400, 1999, 4999, 5000, 15000, 30000]))
     def the_air_is_read(self, ppm: float) -> None:
         self.accepted("gate-reading", gate="ice-meter", value=f"{ppm}ppm")
-        self.truth.meter = (ppm, self.truth.now_s)
+        self.truth.air(ppm)
+
+    @rule()
+    def the_meter_is_at_full_scale(self) -> None:
+        assert self.accepted("gate-reading", gate="ice-meter", value="over") is not None
+        self.truth.air(30_000)
+
+    @rule()
+    def somebody_feels_the_air(self) -> None:
+        """Any symptom counts as more than 15,000 ppm, whatever the meter showed."""
+        assert self.accepted("happened", what="air-bad", why="dizzy") is not None
+        self.truth.air(15_000)
+
+    @rule(minutes=st.sampled_from([4, 9, 10]), ppm=st.sampled_from([400, 4999]))
+    def bad_air_is_waited_out(self, minutes: float, ppm: float) -> None:
+        """Everything is made again; the air is read all the time, perhaps too high or not for long enough."""
+        for _ in range(round(minutes) + 1):
+            self.the_air_is_read(ppm)
+            self.time_passes(1)
+        self.the_ice_is_made_ready()
 
     @rule(minutes=st.sampled_from([1, 12, 60]))
     def the_manual_is_found(self, minutes: float) -> None:
@@ -329,6 +363,7 @@ class Histories(RuleBasedStateMachine):
         assert self.truth.meter is not None
         ppm, at_s = self.truth.meter
         assert ppm < 5000
+        assert not self.truth.bad_air, "bad air was not waited out"
         assert self.truth.now_s - at_s <= 5 * MINUTE
         assert self.truth.people >= 2
         for part, stored in self.truth.stored.items():

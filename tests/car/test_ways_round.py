@@ -83,6 +83,12 @@ def test_taking_the_isolating_step_back_counts_as_power(world: World) -> None:
     assert not world.stands("airbag-wait")
 
 
+def test_a_step_that_the_isolating_needs_taken_back_counts_as_power(world: World) -> None:
+    world.airbags_ready()
+    world.done("step-undone", step="safe.look", why="there is an orange cable")
+    assert "Look for high voltage: taken back" in world.why("battery")
+
+
 def test_ticks_made_before_the_gate_they_follow_stood_do_not_come_to_life(tmp_path: Path) -> None:
     world = World(tmp_path / "car")
     world.battery_off()
@@ -153,7 +159,10 @@ def test_a_step_is_written_at_the_very_moment_it_was_judged_at(world: World) -> 
 
 @pytest.mark.parametrize(("words", "why"), [
     ({"ice": "0kg"}, "no ice, no figure"),
-    ({"ice": "20kg", "over": "8h"}, "the whole charge counts as gone within the hour"),
+    ({"ice": "20kg", "over": "8h"}, "on bare steel the whole charge counts as gone in that time"),
+    ({"ice": "2kg", "over": "46min"}, "over=46min is more than 45 min"),
+    ({"ice": "2kg", "over": "0min"}, "over=0min is less than 5 min: ice lies 8 min and more before a pad cracks"),
+    ({"ice": "2kg", "over": "1s"}, "(the limit is this project's policy)"),
 ])  # fmt: skip
 def test_a_figure_is_not_talked_down(iced: World, words: dict[str, str], why: str) -> None:
     assert why in iced.refused("gate-figure", gate="ice-room", **words).why

@@ -8,11 +8,11 @@ import math
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
-from teardown.figures.air import AirResult, dry_ice_air, gas_density_kg_per_m3, ppm_at
+from teardown.figures.air import AirResult, dry_ice_air, dry_ice_air_indoors, gas_density_kg_per_m3, ppm_at
 from teardown.figures.errors import FigureError
 
 FT3_M3 = 0.3048**3
@@ -275,6 +275,108 @@ def test_poor_mixing_asks_for_its_factor_in_air() -> None:
     assert mixed.airflow_needed_m3_per_h == pytest.approx(mixed.gas_m3 / 0.75 / (5000e-6 - 420e-6), rel=1e-3)
 
 
+# -- a cabin whose fan draws the air of the room
+
+
+def test_the_cabin_draws_the_room_at_its_highest_counted_by_hand() -> None:
+    """C(t) = Cin + (G/Q')(1 - exp(-Q't/V)) + (C0 - Cin) exp(-Q't/V), first for the room, then for the cabin with the
+    room's highest as Cin (ACGIH Industrial Ventilation, from memory; gas 1.83934 kg/m3, CoolProp, computed)."""
+    gas_m3_per_h = 0.5 / 1.83934 / 0.75
+    room_airflow, cabin_airflow = 57.6 * 2 / 3, 300 / 3
+    gone = math.exp(-room_airflow * 0.75 / 57.6)
+    room_ppm = 420 + gas_m3_per_h / room_airflow * 1e6 * (1 - gone)
+    gone = math.exp(-cabin_airflow * 0.75 / 3)
+    cabin_ppm = room_ppm + gas_m3_per_h / cabin_airflow * 1e6 * (1 - gone) + (420 - room_ppm) * gone
+    found = dry_ice_air_indoors(0.5, 3, 100, 57.6, 2, 0.75)
+    assert (found.room.peak_ppm, found.cabin.peak_ppm) == pytest.approx((room_ppm, cabin_ppm), rel=1e-4)
+    assert (round(room_ppm), round(cabin_ppm)) == (4134, 7758)
+
+
+def _both_ways(
+    ice_kg: float, cabin_m3: float, fan: float, room_m3: float, air: float, release_h: float, start_ppm: float
+) -> tuple[float, float]:
+    """The highest of cabin and room when each passes its air to the other, integrated step by step (airflows that
+    count, in m3/h): nothing of the program's own formulas."""
+    gas_m3_per_h = ice_kg / PropsSI("D", "T", 293.15, "P", 101325, "CO2") / release_h * 1e6
+
+    def rates(time_h: float, ppm: np.ndarray) -> list[float]:
+        passed = fan * (ppm[0] - ppm[1])
+        gas = gas_m3_per_h if time_h < release_h else 0.0
+        return [(gas - passed) / cabin_m3, (passed - air * (ppm[1] - 420)) / room_m3]
+
+    highest = np.array([start_ppm, start_ppm])
+    state = [start_ppm, start_ppm]
+    for begin_h, end_h in ((0.0, release_h), (release_h, release_h + 2.0)):
+        done = solve_ivp(rates, (begin_h, end_h), state, max_step=release_h / 50, rtol=1e-9, atol=1e-6, method="LSODA")
+        highest = np.maximum(highest, done.y.max(axis=1))
+        state = [float(row[-1]) for row in done.y]
+    return float(highest[0]), float(highest[1])
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    ice_kg=st.floats(min_value=0.1, max_value=10),
+    fan_m3_per_h=st.floats(min_value=10, max_value=6000),
+    room_m3=st.floats(min_value=10, max_value=500),
+    changes_per_h=st.floats(min_value=0, max_value=30),
+    release_h=st.floats(min_value=5 / 60, max_value=1),
+    start_ppm=st.floats(min_value=420, max_value=5000),
+)
+def test_cabin_and_room_stay_below_the_figure_when_they_pass_their_air_to_each_other(
+    ice_kg: float, fan_m3_per_h: float, room_m3: float, changes_per_h: float, release_h: float, start_ppm: float
+) -> None:
+    found = dry_ice_air_indoors(ice_kg, 3, fan_m3_per_h / 3, room_m3, changes_per_h, release_h, 3.0, start_ppm)
+    cabin_ppm, room_ppm = _both_ways(
+        ice_kg, 3, fan_m3_per_h / 3, room_m3, changes_per_h * room_m3 / 3, release_h, start_ppm
+    )
+    # pure gas is the most there is; the last digits are the integration's
+    assert found.cabin.peak_ppm >= min(cabin_ppm, 1e6) * (1 - 1e-4)
+    assert found.room.peak_ppm >= min(room_ppm, 1e6) * (1 - 1e-4)
+    assert found.cabin.peak_ppm >= found.room.peak_ppm * (1 - 1e-9)
+
+
+@pytest.mark.parametrize("fan_m3_per_h", [600, 2400, 4000])
+@pytest.mark.parametrize(("room_m3", "changes_per_h"), [(36, 4), (57.6, 2), (86.4, 10)])
+def test_with_a_fan_that_clears_the_cabin_the_figure_is_hardly_higher_than_the_two_spaces(
+    fan_m3_per_h: float, room_m3: float, changes_per_h: float
+) -> None:
+    found = dry_ice_air_indoors(1.0, 3, fan_m3_per_h / 3, room_m3, changes_per_h, 0.75)
+    cabin_ppm, _ = _both_ways(1.0, 3, fan_m3_per_h / 3, room_m3, changes_per_h * room_m3 / 3, 0.75, 420)
+    assert cabin_ppm <= found.cabin.peak_ppm <= cabin_ppm * 1.08
+
+
+@given(
+    fan_m3_per_h=st.floats(min_value=0, max_value=6000),
+    room_m3=st.floats(min_value=10, max_value=500),
+    changes_per_h=st.floats(min_value=0, max_value=30),
+    release_h=st.floats(min_value=5 / 60, max_value=1),
+    start_ppm=st.floats(min_value=0, max_value=4999),
+    outdoor_ppm=st.floats(min_value=0, max_value=2000),
+)
+def test_the_ice_limit_indoors_is_the_most_that_keeps_both_at_go(
+    fan_m3_per_h: float, room_m3: float, changes_per_h: float, release_h: float, start_ppm: float, outdoor_ppm: float
+) -> None:
+    facts = (3, fan_m3_per_h / 3, room_m3, changes_per_h, release_h, 3.0, start_ppm, 20.0, outdoor_ppm)
+    limit_kg = dry_ice_air_indoors(1.0, *facts).ice_limit_kg
+    assert limit_kg >= 0
+    at_it = dry_ice_air_indoors(limit_kg, *facts)
+    assert (at_it.cabin.verdict, at_it.room.verdict) == ("go", "go")
+    if start_ppm >= outdoor_ppm:
+        beyond = dry_ice_air_indoors(limit_kg * 1.001 + 1e-4, *facts)
+        assert "ventilate" in (beyond.cabin.verdict, beyond.room.verdict)
+
+
+def test_no_fan_helps_a_cabin_in_a_room_whose_air_is_at_the_limit() -> None:
+    full = dry_ice_air_indoors(0.5, 3, 1000, 57.6, 0, 0.75)
+    assert full.room.peak_ppm > 5000
+    assert full.cabin.airflow_needed_m3_per_h == math.inf
+
+
+def test_without_ice_a_cabin_and_its_room_stay_as_they_were() -> None:
+    empty = dry_ice_air_indoors(0, 3, 100, 57.6, 2, 1)
+    assert empty.cabin[1:5] == pytest.approx((420, 420, 420, 420))
+
+
 GOOD = {"ice_kg": 10.0, "volume_m3": 86.4, "air_changes_per_h": 2.0, "release_h": 1.0}
 
 
@@ -301,3 +403,19 @@ def test_impossible_input_is_refused_with_its_limit(name: str, value: float, rea
         with pytest.raises(FigureError) as refusal:
             figure(**(GOOD | {name: value}))
         assert reason in str(refusal.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "reason"),
+    [
+        ("cabin_m3", 0.0, "The room is 0 m3"),
+        ("room_m3", 0.0, "The room is 0 m3"),
+        ("cabin_changes_per_h", -1.0, "The air is -1 changes per hour"),
+        ("start_ppm", 6000.0, "6000 ppm before any ice is laid"),
+        ("release_h", 0.0, "The working time is 0 min"),
+    ],
+)
+def test_impossible_input_is_refused_indoors_too(name: str, value: float, reason: str) -> None:
+    good = {"ice_kg": 1.0, "cabin_m3": 3.0, "cabin_changes_per_h": 100.0, "room_m3": 57.6, "room_changes_per_h": 2.0}
+    with pytest.raises(FigureError, match=reason):
+        dry_ice_air_indoors(**(good | {"release_h": 0.75} | {name: value}))

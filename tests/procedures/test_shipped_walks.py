@@ -7,6 +7,7 @@ The walks read hazards, needs and features from the packs themselves, not from t
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from functools import cache
 from random import Random
 from typing import Any
 
@@ -227,6 +228,87 @@ def test_power_that_came_back_shuts_the_strip_until_battery_and_wait_stand_again
     assert view_step(bench.now(), mats).state == "ready"
 
 
+# -- the isolation, taken back
+
+ISOLATING = (
+    *("powered-jobs.find-sources", "powered-jobs.latches", "make-safe.engine-cold", "make-safe.keys-away"),
+    *("make-safe.feeds-off", "make-safe.main-battery", "make-safe.second-battery", "make-safe.prove-dead"),
+    *("make-safe.tag-out", "make-safe.battery-out"),
+)
+"""Taken back, any of these may mean that a source is on again. What connects one again restarts the wait at 0, and so
+does a missing tag (common practice)."""
+
+AIRBAG_STEPS = [ref for ref, step in LIBRARY.steps.items() if "airbag" in step.hazards]
+
+
+@cache
+def isolated() -> tuple[Entry, ...]:
+    """What is written until the whole wait has run, the battery is out and the airbag gates stand."""
+    bench = Bench(CarShape(fitted={"hybrid-or-48v": False}))
+    walker = Walker(bench, bench.clock)  # type: ignore[arg-type]
+    for laid in bench.folded.route.steps:
+        if walker.can_come(laid):
+            walker.do_step(laid)
+        if laid.ref == "seats.check-gates":
+            break
+    walker.enter("part-back", part="starter-battery")
+    walker.open_gates(laid)
+    walker.open_gates(bench.folded.route.by_ref["make-safe.battery-out"])
+    walker.enter("part-off", part="starter-battery")
+    walker.open_gates(laid)
+    return tuple(bench.written)
+
+
+def taken_back(bench: Bench, way: str) -> None:
+    """One way of taking the isolation back."""
+    if way == "battery back in":
+        bench.enter("part-back", {"part": "starter-battery"}, "Ana")
+    elif way == "undo: battery off":
+        entry = next(e for e in reversed(bench.written) if e.kind == "part-off")
+        bench.enter("undo", {"entry": entry.n}, "Ana")
+    elif way.startswith("undo: "):
+        done = (e for e in bench.written if e.kind == "step-done" and e.fields["step"] == way.removeprefix("undo: "))
+        bench.enter("undo", {"entry": next(done).n}, "Ana")
+    else:
+        bench.enter("step-undone", {"step": way, "why": "it is on again"}, "Ana")
+
+
+WAYS = ("battery back in", "undo: battery off", *ISOLATING, *(f"undo: {ref}" for ref in ISOLATING))
+
+
+@pytest.mark.parametrize("way", WAYS)
+@settings(max_examples=4, deadline=None)
+@given(minutes=st.sampled_from([0, 1, 27]), ticked=st.booleans())
+def test_whatever_undoes_the_isolation_keeps_hands_off_airbags_until_battery_and_wait_stand_again(
+    way: str, minutes: int, ticked: bool
+) -> None:
+    bench = Bench(CarShape(fitted={"hybrid-or-48v": False}), isolated())
+    assert bench.ready(AIRBAG_STEPS)
+    taken_back(bench, way)
+    gates = bench.now().gates
+    assert not gates["battery"].stands
+    assert gates["airbag-wait"].wait_left_s == 30 * 60
+    walker = Walker(bench, bench.clock)  # type: ignore[arg-type]
+    for gate in ("session", "battery-handling", "battery", "battery-dead") if ticked else ():
+        walker.open_gate(gate)
+    for _ in range(minutes):
+        walker.minutes(1)
+        walker.enter("note", text="here")
+    for gate in ("battery-looked", "airbag-store", "airbag-handling"):
+        walker.open_gate(gate)
+    assert not bench.now().gates["airbag-wait"].stands
+    assert bench.ready(AIRBAG_STEPS) == []
+    walker.open_gates(bench.folded.route.by_ref["seats.check-gates"])
+    assert bench.now().gates["airbag-wait"].why == "the whole wait of 30 min has run"
+
+
+def test_no_other_step_taken_back_restarts_the_wait() -> None:
+    """A seat or a carpet that goes back does not."""
+    undone = {laid.ref for laid in lay_route(LIBRARY, CarShape()).steps if "power" in laid.undone_causes}
+    elsewhere = {"plan.high-voltage", "hand-over.welding-electrics", "fitting.small-battery"}
+    assert undone == {*ISOLATING, *elsewhere}
+
+
 def test_what_was_gone_already_is_skipped_and_keeps_nothing_waiting() -> None:
     """A gate that only the pack brings watches over the following step as well; one of its own is not skipped round."""
     state = State(lay_route(LIBRARY, CarShape()), FACTS)
@@ -264,9 +346,19 @@ def test_no_skipping_and_nothing_that_is_missing_leads_into_the_car_before_it_is
 class Bench:
     """A car without a folder: the rules judge and the state folds, but nothing is written."""
 
-    def __init__(self, car: CarShape) -> None:
+    def __init__(self, car: CarShape, written: tuple[Entry, ...] = ()) -> None:
         self.folded = State(lay_route(LIBRARY, car), FACTS)
         self.clock = HandClock()
+        self.written = list(written)
+        for entry in written:
+            self.folded.apply(entry)
+        if written:
+            self.clock.advance(written[-1].at.seconds - self.clock.seconds)
+
+    def ready(self, refs: Collection[str]) -> list[str]:
+        """Those of the steps that could be done now."""
+        now, steps = self.now(), self.folded.route.by_ref
+        return [ref for ref in refs if view_step(now, steps[ref]).state == "ready"]
 
     def now(self) -> Standing:
         return look_around(self.folded, self.clock.now())
@@ -278,6 +370,7 @@ class Bench:
         at: Instant = self.clock.now()
         entry = Entry(self.folded.entries + 1, at, who, kind, ruling, "")
         self.folded.apply(entry)
+        self.written.append(entry)
         return entry
 
 

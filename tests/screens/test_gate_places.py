@@ -261,6 +261,22 @@ def test_bad_air_says_at_once_what_to_do_and_what_brings_it_back(world: World, w
         assert "written: 16000ppm (entry 22). Everyone away." in hand.reads
 
 
+def test_a_meter_at_full_scale_is_entered_with_two_keys(world: World, size: tuple[int, int]) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    with walking(world, *size) as hand:
+        hand.desk.go_to_gate("ice-meter")
+        hand.type("99")
+        hand.press("f")
+        assert hand.digits == "0 ppm"
+        assert "FULL SCALE: Enter writes it, a digit takes it back" in hand.reads
+        hand.type("7")
+        assert "FULL SCALE" not in hand.reads
+        hand.press("f", "enter")
+        assert "written: over (entry 22). Everyone away, and keep others out." in hand.reads
+        assert "#AIR BAD" in hand.page[1]
+
+
 # -- dry ice
 
 
@@ -274,15 +290,35 @@ def test_the_kilos_of_ice_are_counted_out_loud(world: World, size: tuple[int, in
         hand.type("5")
         hand.press("enter")
         assert "GATE Gas in this room: STANDS" in hand.reads
-        assert "5.0 kg of ice makes 2.7 m3 of gas in 60 min" in hand.reads
+        assert "5.0 kg of ice makes 2.7 m3 of gas in 45 min" in hand.reads
         assert "written: 5kg (entry 22)" in hand.reads
         hand.type("30")
         hand.press("m")
         assert "Counted over 30 min." in hand.reads
         hand.type("900")
         hand.press("enter")
-        assert "GATE Gas in this room: SHUT 900.0 kg would bring the cabin to" in hand.reads
+        assert "GATE Gas in this room: SHUT 900.0 kg of ice and the 5.0 kg laid before would bring" in hand.reads
         assert "lay at most" in hand.reads
+
+
+def test_the_same_ice_is_counted_again_with_one_key(world: World, size: tuple[int, int]) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    world.done("gate-figure", gate="ice-room", ice="6kg")
+    with walking(world, *size) as hand:
+        hand.desk.go_to_gate("ice-room")
+        hand.type("5")
+        assert "6.0 kg laid before still count. Is it the same ice? [s]" in hand.reads
+        hand.press("s")
+        assert "The ice entered before, counted again: none comes on top." in hand.reads
+        hand.press("s")
+        assert "counted again" not in hand.reads
+        hand.press("s", "enter")
+        assert "5.0 kg of ice makes 2.7 m3 of gas in 45 min" in hand.reads
+        assert "counted again" not in hand.reads
+        hand.type("5")
+        hand.press("enter")
+        assert "5.0 kg of ice and the 5.0 kg laid before" in hand.reads
 
 
 def test_the_ice_is_not_counted_before_the_openings_are_confirmed(world: World) -> None:

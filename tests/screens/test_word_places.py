@@ -110,6 +110,19 @@ def test_what_happened_is_told_and_shuts_what_it_must(world: World, size: tuple[
 
 
 @in_each_window
+def test_somebody_who_feels_the_air_is_entered_with_two_keys_and_everyone_is_sent_away(
+    world: World, hand: Hand
+) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    hand.press("e")
+    assert "[9] bad air: someone is dizzy, sleepy, short of breath [0] something broke" in hand.reads
+    hand.press("9")
+    assert "written: bad air: someone is dizzy, sleepy, short of breath. Everyone away." in hand.reads
+    assert "#AIR BAD" in hand.page[1]
+
+
+@in_each_window
 def test_the_log_knows_who_works(world: World, hand: Hand) -> None:
     hand.press("o")
     assert "Who is working? [1] Ana [2] Bo [3] something else: type it" in hand.reads

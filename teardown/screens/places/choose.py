@@ -8,7 +8,7 @@ from textual.content import Content
 
 from teardown.car.gatebook import EVENTS
 from teardown.car.steps import StepView
-from teardown.packs.model import Milestone
+from teardown.packs.model import Milestone, ReadingGate
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
@@ -115,11 +115,13 @@ def ask_power() -> Choose:
 
 def ask_happened() -> Choose:
     """Something that may shut gates."""
-    events = {says: what for what, says in EVENTS.items() if what not in ("power", "new-day", "break", "air-bad")}
+    events = {says: what for what, says in EVENTS.items() if what not in ("power", "new-day", "break")}
 
     def write(desk: Desk, says: str) -> None:
         if desk.enter("happened", what=events[says], why=says) is not None:
-            desk.say(f"written: {says}. The gates it shuts are shut")
+            gates = desk.standing.gates.values()
+            at_once = " ".join(view.do for view in gates if view.do and isinstance(view.gate, ReadingGate))
+            desk.say(f"written: {says}. {at_once or 'The gates it shuts are shut'}")
 
     return Choose("What has happened?", tuple(events), write)
 

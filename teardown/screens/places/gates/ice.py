@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from teardown.car.gas import gas_gates
+from teardown.car.room import RELEASE_MIN
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
@@ -21,6 +22,7 @@ class IcePad:
     commands = (
         Command(("enter",), "enter", "COUNT", "count with these kilos", "write"),
         Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
+        Command(("s",), "s", "same ice", "it is the ice entered before, counted again", "same"),
         Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
         NEXT_GATE,
         everywhere.TO_GATES,
@@ -33,12 +35,14 @@ class IcePad:
     def __init__(self, gate_id: str) -> None:
         self.gate_id = gate_id
         self.field = NumberField()
-        self.over = "60"
+        self.over = f"{RELEASE_MIN:g}"
+        self.same = False
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         view = desk.standing.gates[self.gate_id]
         page = Page()
         page.add(f"Counted over {self.over} min.")
+        page.add(self._what_lies(desk))
         for line in view.working:
             page.add(line)
         page.add("A calculation is no meter; an oxygen meter is no carbon dioxide alarm.")
@@ -48,6 +52,13 @@ class IcePad:
             why_and_wear(page, desk, view)
         unit = desk.car.facts.mass_unit
         return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
+
+    def _what_lies(self, desk: Desk) -> str:
+        state = desk.standing.state
+        lying_kg = state.gates.lying_kg(self.gate_id, state.last) if state.last else 0.0
+        if self.same:
+            return "The ice entered before, counted again: none comes on top."
+        return f"{lying_kg:.1f} kg laid before still count. Is it the same ice? [s]" if lying_kg else ""
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -59,14 +70,19 @@ class IcePad:
         else:
             desk.say("type the minutes first")
 
+    def do_same(self, desk: Desk) -> None:
+        self.same = not self.same
+
     def do_write(self, desk: Desk) -> None:
         if not self.field.text:
             desk.say("type the kilos you are about to lay, then Enter")
             return
         ice = self.field.reading(desk.car.facts.mass_unit)
-        entry = desk.enter("gate-figure", gate=self.gate_id, ice=ice, over=f"{self.over.rstrip('.')}min")
+        words = {"gate": self.gate_id, "ice": ice, "over": f"{self.over.rstrip('.')}min"}
+        entry = desk.enter("gate-figure", **words, **({"same": True} if self.same else {}))
         if entry is not None:
             self.field.clear()
+            self.same = False
             desk.say(f"written: {ice} (entry {entry.n})")
 
     def do_next_gate(self, desk: Desk) -> None:

@@ -21,6 +21,7 @@ class ReadingPad:
     types = True
     commands = (
         Command(("enter",), "enter", "WRITE", "write the reading", "write"),
+        Command(("f",), "f", "full scale", "the meter is at full scale: more than it can show", "full_scale"),
         Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
         NEXT_GATE,
         everywhere.POWER,
@@ -33,6 +34,7 @@ class ReadingPad:
     def __init__(self, gate_id: str) -> None:
         self.gate_id = gate_id
         self.field = NumberField()
+        self.full_scale = False
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         view = desk.standing.gates[self.gate_id]
@@ -41,6 +43,7 @@ class ReadingPad:
         unit = UNITS[gate.quantity]
         page = Page()
         page.add(view.do or "", LOUD)
+        page.add("FULL SCALE: Enter writes it, a digit takes it back" if self.full_scale else "", LOUD)
         page.labelled("Read:", gate.reads)
         fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
         page.labelled("Stands:", f"below {gate.below:,g} {unit}{fresh}")
@@ -53,19 +56,25 @@ class ReadingPad:
         return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
+        self.full_scale = False
         return self.field.take(character)
+
+    def do_full_scale(self, desk: Desk) -> None:
+        self.field.clear()
+        self.full_scale = True
 
     def do_write(self, desk: Desk) -> None:
         gate = desk.standing.gates[self.gate_id].gate
         assert isinstance(gate, ReadingGate)
-        if not self.field.text:
+        if not (self.field.text or self.full_scale):
             desk.say("type what the instrument shows, then Enter")
             return
-        value = self.field.reading(UNITS[gate.quantity])
+        value = "over" if self.full_scale else self.field.reading(UNITS[gate.quantity])
         entry = desk.enter("gate-reading", gate=self.gate_id, value=value)
         if entry is None:
             return
         self.field.clear()
+        self.full_scale = False
         view = desk.standing.gates[self.gate_id]
         desk.say(f"written: {value} (entry {entry.n}). {view.do or view.why}")
         if view.stands:
