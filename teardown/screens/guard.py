@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
+from math import inf
 
 STALE_S = 0.5
 """A key that waited longer than this in the input answers a picture long gone."""
@@ -31,13 +32,18 @@ class Guard:
     """Times are seconds on the clock that stamps key events."""
 
     guard_s: float = 0.35
-    shown_at: float = -1e9
+    shown_at: float = inf
+    """When the picture in sight was painted; none has been, as long as it lies in the future."""
     _last_key: str = ""
     _heard: dict[str, float] = field(default_factory=dict)
 
     def place_shown(self, now: float) -> None:
         """A new picture has been painted: what was struck before, or in the same moment, does not answer it."""
         self.shown_at = now
+
+    def place_hidden(self) -> None:
+        """What is in sight is no picture to answer: no key counts until one has been painted."""
+        self.shown_at = inf
 
     def counts(self, key: str, typed_at: float, now: float, weight: Weight) -> bool:
         """Whether this strike counts. Every strike restarts the silence its key must keep."""

@@ -62,7 +62,9 @@ class Work(Screen[None]):
         self.paint_desk()
 
     def on_resize(self) -> None:
+        """The first picture, or every line elsewhere than it was."""
         self.paint_desk()
+        self._await_the_picture()
 
     # -- keys
 
@@ -79,7 +81,7 @@ class Work(Screen[None]):
             self.desk.say(f"[{event.key}] changes nothing here now")
             self.paint_desk()
         if acted:
-            self.guard.place_shown(_now())
+            self._await_the_picture()
 
     def on_paste(self, event: events.Paste) -> None:
         if self._is_too_small():
@@ -143,6 +145,15 @@ class Work(Screen[None]):
         widget.display = bool(lines) or region == "body"
         widget.update(Content("\n").join(lines))
 
+    def _await_the_picture(self) -> None:
+        """No key counts until what is laid out now has been painted: what was struck before does not answer it."""
+        self.guard.place_hidden()
+        self.call_after_refresh(self._picture_painted)
+
+    def _picture_painted(self) -> None:
+        if not self._is_too_small():
+            self.guard.place_shown(_now())
+
     def _is_too_small(self) -> bool:
         return self.size.width < SMALLEST.columns or self.size.height < SMALLEST.rows
 
@@ -160,7 +171,7 @@ class Work(Screen[None]):
         asked = any(isinstance(place, Questions) for place in self.desk.places)
         if self.desk.car.can_write and self.desk.standing.state.gates.questions and not asked:
             self.desk.go(Questions())
-            self.guard.place_shown(_now())
+            self._await_the_picture()
 
     def _ring_when_a_wait_ends(self) -> None:
         for gate_id, view in self.desk.standing.gates.items():

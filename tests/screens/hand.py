@@ -37,6 +37,9 @@ class EveryKeyCounts:
     def place_shown(self, now: float) -> None:
         pass
 
+    def place_hidden(self) -> None:
+        pass
+
 
 class Hand:
     """Presses keys in a running application and reads what it shows."""

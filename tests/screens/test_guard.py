@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from pathlib import Path
 
 import pytest
@@ -10,16 +11,23 @@ from teardown.screens.app import WalkApp
 from teardown.screens.dispatch import SWALLOWED, strike
 from teardown.screens.guard import Guard, Weight
 from teardown.screens.places.weigh import CarPad
-from tests.screens.hand import KeysOnly
+from tests.screens.hand import KeysOnly, walking
 from tests.world import FACTS, World
 
 REPEAT_S = 1 / 33
 """The fastest repeat that keyboards are commonly set to (30 to 33 a second: common practice)."""
 
 
+def reading(guard_s: float = 0.35) -> Guard:
+    """The guard of somebody who has had a picture before them for a while."""
+    guard = Guard(guard_s)
+    guard.place_shown(-10.0)
+    return guard
+
+
 def counted(strikes: list[tuple[float, str]], weight: Weight = Weight.ACTS, guard: Guard | None = None) -> list[float]:
     """The moments at which strikes counted; each is handled 5 ms after it was struck."""
-    guard = guard or Guard()
+    guard = guard or reading()
     return [at for at, key in strikes if guard.counts(key, at, at + 0.005, weight)]
 
 
@@ -32,7 +40,7 @@ def held(key: str, begins_s: float, delay_s: float, for_s: float) -> list[tuple[
 @pytest.mark.parametrize("guard_s", [0.15, 0.35, 2.0])
 @pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])
 def test_a_key_held_for_ten_seconds_counts_once(delay_s: float, guard_s: float) -> None:
-    assert counted(held("enter", 1.0, delay_s, 10), guard=Guard(guard_s)) == [1.0]
+    assert counted(held("enter", 1.0, delay_s, 10), guard=reading(guard_s)) == [1.0]
 
 
 @pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])
@@ -65,14 +73,13 @@ def test_every_strike_that_does_not_count_begins_the_silence_anew() -> None:
 
 
 def test_a_digit_and_enter_may_follow_each_other_quickly() -> None:
-    guard = Guard()
-    guard.place_shown(0.0)
+    guard = reading()
     assert guard.counts("7", 0.5, 0.505, Weight.TURNS)
     assert guard.counts("enter", 0.58, 0.585, Weight.ACTS)
 
 
 def test_a_key_that_waited_too_long_answers_a_picture_long_gone() -> None:
-    guard = Guard()
+    guard = reading()
     assert not guard.counts("enter", 1.0, 1.51, Weight.ACTS)
     assert not guard.counts("5", 1.0, 1.51, Weight.TURNS)
     assert guard.counts("enter", 3.0, 3.49, Weight.ACTS)
@@ -83,6 +90,16 @@ def test_a_key_older_than_the_picture_does_not_answer_it() -> None:
     guard.place_shown(1.0)
     assert not guard.counts("right", 0.99, 1.01, Weight.TURNS)
     assert guard.counts("left", 1.01, 1.02, Weight.TURNS)
+
+
+@pytest.mark.parametrize("weight", Weight)
+def test_no_key_counts_before_the_first_picture_or_while_there_is_none(weight: Weight) -> None:
+    guard = Guard()
+    assert not guard.counts("space", 5.0, 5.01, weight)
+    guard.place_shown(6.0)
+    assert guard.counts("space", 8.0, 8.01, weight)
+    guard.place_hidden()
+    assert not guard.counts("enter", 10.0, 10.01, weight)
 
 
 def test_what_writes_waits_until_the_picture_can_have_been_read() -> None:
@@ -100,8 +117,25 @@ def test_digits_are_typed_as_fast_as_fingers_go_but_a_held_one_is_typed_once() -
 def test_the_guard_time_is_the_cars_own(tmp_path: Path) -> None:
     world = World(tmp_path / "car", FACTS + "[keys]\nguard_ms = 600\n")
     guard = WalkApp(world.car, "Ana").guard
+    guard.place_shown(0.0)
     assert guard.guard_s == 0.6
     assert counted([(1.0, "enter"), (2.15, "enter")], guard=guard) == [1.0]
+
+
+def test_coming_back_from_a_window_too_small_is_a_new_picture(world: World) -> None:
+    """However long it was too small: nobody has read yet what is in sight now."""
+    guard = Guard(guard_s=30.0)
+    with walking(world, guard=guard) as hand:
+        guard.place_shown(-100.0)
+        hand.resize(30, 8)
+        assert guard.shown_at == inf
+        hand.resize(60, 18)
+        hand.press("space")
+        assert SWALLOWED in hand.reads
+        assert world.state.entries == 1
+        guard.place_shown(-100.0)
+        hand.press("enter")
+        assert "written: Look for high voltage is done" in hand.reads
 
 
 # -- through the dispatch
@@ -109,7 +143,7 @@ def test_the_guard_time_is_the_cars_own(tmp_path: Path) -> None:
 
 def test_enter_struck_twice_goes_through_one_place_only(world: World) -> None:
     """The double strike that opens a pad must not also write what the pad shows."""
-    keys, guard = KeysOnly(world), Guard()
+    keys, guard = KeysOnly(world), reading()
     world.done("step-done", step="safe.look")
     keys.desk.position = 2
     assert strike(keys.desk, guard, "enter", "\r", 1.0, 1.0)
@@ -122,7 +156,7 @@ def test_enter_struck_twice_goes_through_one_place_only(world: World) -> None:
 
 
 def test_a_swallowed_key_says_so_whatever_it_would_have_done(world: World) -> None:
-    keys, guard = KeysOnly(world), Guard()
+    keys, guard = KeysOnly(world), reading()
     for key in ("right", "1", "space"):
         keys.desk.hush()
         strike(keys.desk, guard, key, None, 1.0, 9.0)
@@ -131,7 +165,7 @@ def test_a_swallowed_key_says_so_whatever_it_would_have_done(world: World) -> No
 
 def test_digits_that_arrive_in_one_burst_are_not_lost_in_silence(world: World) -> None:
     """Over a slow line a whole number comes at once, and two equal digits look like one that was held."""
-    keys, guard = KeysOnly(world), Guard()
+    keys, guard = KeysOnly(world), reading()
     keys.desk.go(CarPad())
     for at, key in ((1.0, "3"), (1.001, "3"), (1.002, "4")):
         strike(keys.desk, guard, key, key, at, at)
