@@ -10,6 +10,7 @@ from teardown.car.fields import WrongEntry
 from teardown.car.log import Entry, LogError
 from teardown.car.ruling import Refusal
 from teardown.car.steps import Standing, StepView, next_open, view_step
+from teardown.screens.arming import DIGITS, Arming
 from teardown.screens.commands import Command
 from teardown.screens.paint import Picture, Window
 
@@ -48,7 +49,7 @@ class Desk:
         self.gate_place = gate_place
         self.message = ""
         self.key = ""
-        self.key_before = ""
+        self.arming = Arming()
         self.offered_gate: str | None = None
         self.leaving = False
         self.scrolled = 0
@@ -89,6 +90,7 @@ class Desk:
 
     def go(self, place: Place) -> None:
         self.hush()
+        self.arming.disarm()
         self.places.append(place)
 
     def go_to_gate(self, gate: str) -> None:
@@ -97,6 +99,7 @@ class Desk:
     def back(self) -> None:
         """Leave the place in front. The first place is never left."""
         self.scrolled = 0
+        self.arming.disarm()
         if len(self.places) > 1:
             self.places.pop()
 
@@ -108,6 +111,16 @@ class Desk:
     def hush(self) -> None:
         """A new picture comes: what was said of the old one is over, and it is read from its beginning."""
         self.message, self.offered_gate, self.scrolled = "", None, 0
+
+    # -- two keys in turn
+
+    def digit_for(self, line: int, among: str = DIGITS) -> str:
+        """A digit that differs from the one before, from entry to entry too, so that a key that sticks cannot go on."""
+        return among[(self.standing.state.entries + line * 3) % len(among)]
+
+    def arm(self, what: str) -> None:
+        """The digit asked for was struck: Enter confirms `what`, once the picture that says so has been painted."""
+        self.arming.arm(self.key, what)
 
     # -- writing
 

@@ -233,6 +233,26 @@ def test_an_unknown_high_voltage_car_is_stopped_until_someone_licensed_signs(tmp
     assert world.why("high-voltage") == "signed for by C. Lind, HV 2: record 17"
 
 
+@pytest.mark.parametrize(("by", "paper", "why"), [
+    ("19.4", "record 17", "by=19.4 is no signature: say in words the name and licence of who did it"),
+    ("C. Lind, HV 2", "0012345", "paper=0012345 is no signature: say in words what paper it is, its number and date"),
+    ("C. Lind", "c. lind", "by= and paper= both say C. Lind: say who did it, and what paper shows it"),
+    ("3B", "record 17", "by=3B is no signature"),
+])  # fmt: skip
+def test_a_signature_is_a_name_and_a_paper_in_words(tmp_path: Path, by: str, paper: str, why: str) -> None:
+    world = World(tmp_path / "car", FACTS.replace("hybrid = false", "hybrid = true"))
+    refusal = world.refused("gate-signed", gate="high-voltage", by=by, paper=paper)
+    assert refusal.why.startswith(why)
+    assert refusal.gate == "high-voltage"
+    assert not world.stands("high-voltage")
+
+
+def test_names_and_papers_in_any_alphabet_are_words(tmp_path: Path) -> None:
+    world = World(tmp_path / "car", FACTS.replace("hybrid = false", "hybrid = true"))
+    world.done("gate-signed", gate="high-voltage", by="リン, HV 2", paper="протокол 17")
+    assert world.stands("high-voltage")
+
+
 def test_a_live_module_counts_until_it_is_off_and_stored(world: World) -> None:
     assert world.why("live-count") == "not accounted for: Driver airbag, Knee airbag"
     world.airbags_ready()

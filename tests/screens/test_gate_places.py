@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from itertools import product
 from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 
-from teardown.screens.places.gates.ticks import TicksPlace
+from teardown.screens.desk import Desk
 from tests.screens.hand import FROM_TWO_METRES, Hand, walking
 from tests.world import FACTS, World
 
@@ -76,7 +77,7 @@ def test_enter_alone_confirms_nothing(world: World) -> None:
 def test_the_wrong_digit_confirms_nothing(world: World) -> None:
     with walking(world) as hand:
         hand.press("space", "g")
-        code = hand.place._code(hand.desk, 1)  # type: ignore[attr-defined]
+        code = hand.digit
         wrong = str(int(code) % 9 + 1)
         hand.press(wrong)
         assert f"that was {wrong}: press {code} for this line" in hand.reads
@@ -89,16 +90,12 @@ def test_the_wrong_digit_confirms_nothing(world: World) -> None:
 @pytest.mark.parametrize("between", [["question_mark", "backspace"], ["p", "1"], ["p", "backspace"], ["x"]])
 def test_what_is_struck_between_digit_and_enter_disarms_the_line(world: World, between: list[str]) -> None:
     with walking(world) as hand:
-        hand.press("space", "g", hand_code(hand))
+        hand.press("space", "g")
+        hand.press(hand.digit)
         assert "now ENTER" in hand.reads
         hand.press(*between, "enter")
         assert "first press" in hand.reads
         assert not world.car.now().gates["battery"].ticks[0].done
-
-
-def hand_code(hand: Hand) -> str:
-    """The digit of the battery gate's first line, before the gate is shown."""
-    return str((hand.world.state.entries + 1 + 3) % 9 + 1)
 
 
 def test_the_digit_is_never_the_same_twice_running_within_a_gate_or_into_the_next() -> None:
@@ -106,7 +103,7 @@ def test_the_digit_is_never_the_same_twice_running_within_a_gate_or_into_the_nex
 
     def digit(entries: int, line: int) -> str:
         desk = SimpleNamespace(standing=SimpleNamespace(state=SimpleNamespace(entries=entries)))
-        return TicksPlace("battery")._code(desk, line)  # type: ignore[arg-type]
+        return Desk.digit_for(desk, line)  # type: ignore[arg-type]
 
     for entries, line in product(range(9), range(1, 21)):
         assert digit(entries, line) in "123456789"
@@ -303,14 +300,18 @@ def test_the_ice_is_not_counted_before_the_openings_are_confirmed(world: World) 
 # -- people
 
 
-def test_people_are_counted_with_one_digit(world: World, size: tuple[int, int]) -> None:
+def test_being_alone_takes_one_key_and_being_several_takes_two(world: World, size: tuple[int, int]) -> None:
     with walking(world, *size) as hand:
         hand.press("y")
-        assert "How many people are here, you among them? [1] 1: I am alone [2] 2 people" in hand.reads
-        hand.press("1")
-        assert "written: 1: I am alone" in hand.reads
+        assert re.search(r"people are here, you among them\? \[\d\] I am alone \[\d\] two people", hand.reads)
+        hand.press(hand.digit_of("I am alone"))
+        assert "written: I am alone" in hand.reads
         assert world.why("second-person") == "2 people are needed; you said 1"
-        hand.press("y", "2")
+        hand.press("y")
+        hand.press(hand.digit_of("two people"))
+        assert "now ENTER: two people" in hand.reads
+        assert world.why("second-person") == "2 people are needed; you said 1"
+        hand.press("enter")
         assert "+PEOPLE 2" in hand.page[1]
 
 
@@ -348,14 +349,15 @@ def test_each_live_module_is_accounted_for_by_name(world: World, size: tuple[int
         assert "=> # Driver airbag: look: steering wheel" in hand.reads
         assert "# Knee airbag: look: under the dash" in hand.reads
         hand.press("enter")
-        assert "[1] it is off and stored [2] I looked: it is not there [3] still fitted, plugged" in hand.reads
-        hand.press("1")
+        for answer in ("it is off and stored", "I looked: it is not there", "still fitted, plugged"):
+            assert re.search(rf"\[\d\] {answer}", hand.reads)
+        hand.press(hand.digit_of("it is off and stored"))
         assert "LIVE MODULE. Where is it stored? Driver airbag module" in hand.reads
-        hand.press("1")
+        hand.choose("airbag store")
         assert "+ Driver airbag: stored: airbag store" in hand.reads
         hand.press("down", "enter")
-        assert "[1] I looked: it is not there [2] still fitted, plugged" in hand.reads
-        hand.press("1")
+        assert "it is off and stored" not in hand.reads
+        hand.choose("I looked: it is not there")
         assert "written: Knee airbag: I looked: it is not there" in hand.reads
         assert "GATE No live module left: STANDS" in hand.reads
 

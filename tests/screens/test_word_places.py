@@ -117,9 +117,10 @@ def test_after_a_pause_nothing_goes_on_before_three_answers(world: World, window
         assert "POWER: connected, charged, or any lamp or chime?" in hand.reads
         hand.press("space", "right", "l")
         assert "does nothing here" in hand.reads
-        hand.press("1", "1")
+        hand.confirm_line()
+        hand.confirm_line()
         assert "PEOPLE: has anyone come or gone?" in hand.reads
-        hand.press("1")
+        hand.confirm_line()
         assert "written. What your answers shut is shut; look at the gates" in hand.reads
     assert world.state.gates.questions is None
     assert world.stands("battery")
@@ -129,9 +130,11 @@ def test_not_knowing_whether_power_came_back_shuts_the_battery_gate(world: World
     world.airbags_ready()
     with walking(world) as hand:
         hand.time_passes(31)
-        hand.press("1", "backspace", "3")
+        hand.confirm_line()
+        hand.press("backspace", "3")
         assert "Or could anyone get at the car? UNKNOWN" in hand.reads
-        hand.press("1", "1")
+        hand.confirm_line()
+        hand.confirm_line()
         assert "#BATTERY ON?" in hand.page[1]
     assert "power may have come back while you were away" in world.why("battery")
 
@@ -149,7 +152,8 @@ def test_a_pause_while_something_is_typed_asks_and_then_goes_on_where_it_was(wor
         hand.type("half a no")
         hand.time_passes(31)
         assert "What has happened since?" in hand.reads
-        hand.press("1", "1", "1")
+        for _ in range(3):
+            hand.confirm_line()
         hand.type("te")
         hand.press("enter")
     assert list(world.state.notes) == [("safe.look", "half a note")]

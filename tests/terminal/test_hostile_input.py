@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 import time
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 
 from teardown.car.clock import SystemClock
 from teardown.car.door import open_car
-from tests.terminal.conftest import entries, kinds, walk
+from tests.terminal.conftest import MakeCar, entries, kinds, walk
 from tests.terminal.pty import Terminal
 from tests.world import FACTS, PROCEDURES
 
@@ -81,12 +82,13 @@ def test_a_key_struck_while_the_window_was_too_small_does_nothing(slow_reader: P
 
 
 def test_commands_meant_for_a_terminal_are_keys_like_others(car: Path) -> None:
-    """OSC, DCS and APC strings (ECMA-48): their letters count as if struck, so that `t` begins a note."""
+    """OSC, DCS and APC strings (ECMA-48): their letters come as if struck, too fast for a hand."""
     with walk(car) as terminal:
         terminal.wait_for("[space] done")
         terminal.rest()
         terminal.send(b"\x1b]0;title\x07\x1bP1$r0m\x1b\\\x1b_apc\x1b\\")
-        terminal.wait_for("Note on:")
+        terminal.wait_for("counted once")
+        assert "Note on:" not in terminal.text
         terminal.kill(15)
         assert terminal.ends() == 0
     assert kinds(car) == ["opened", "opened"]
@@ -160,11 +162,57 @@ def test_a_thousand_strikes_at_once_act_once(noted: Path) -> None:
     assert kinds(noted).count("undo") == 1
 
 
+def test_a_scale_that_types_confirms_no_line(noted: Path) -> None:
+    """A keyboard wedge: every digit of the weight and Enter, in one write."""
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("space", "2/12")
+        terminal.press("g", "Line 1 of 3")
+        terminal.rest()
+        for _ in range(3):
+            digit = re.findall(r"press (\d), then Enter", terminal.text)[0]
+            for line in (f"12.{digit}\r", f"{digit}\r", f"{digit}.4\r"):
+                terminal.send(line.encode())
+                terminal.rest(1.0)
+                assert "counted once" in terminal.text
+    assert "gate-tick" not in kinds(noted)
+
+
+def test_a_scale_that_types_signs_for_nobody(make_car: MakeCar) -> None:
+    folder = make_car(FACTS.replace("hybrid = false", "hybrid = true"))
+    with walk(folder) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("g", "GATE High voltage: SHUT")
+        for _ in range(4):
+            terminal.send(b"19.4\r")
+            terminal.rest(1.0)
+        terminal.press("enter", "Name and licence")
+        terminal.type("19.4", "19.4_")
+        terminal.press("enter", "Their paper")
+        terminal.type("19.4", "19.4_")
+        terminal.press("enter", "NOT WRITTEN")
+        assert "is no signature" in terminal.text
+    assert "gate-signed" not in kinds(folder)
+
+
+def test_a_scale_that_types_may_weigh(noted: Path) -> None:
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("space", "2/12")
+        terminal.press("right", "3/12")
+        terminal.press("w", "WEIGH  Floor mats")
+        terminal.rest()
+        terminal.send(b"2.71\r")
+        terminal.wait_for("written: Floor mats 2.71kg")
+    assert entries(noted)[-1].fields["reading"] == "2.71kg"
+
+
 def test_a_double_enter_does_not_go_through_what_it_opens(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
         terminal.press("space", "2/12")
         terminal.press("right", "3/12")
+        terminal.rest()
         terminal.send(b"\r\r")
         terminal.wait_for("counted once")
         assert "WEIGH  Floor mats" in terminal.text

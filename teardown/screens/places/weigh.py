@@ -18,7 +18,7 @@ WIDE_MARGIN = 3.0
 """A reading this many times over or under the pack's range is asked about once."""
 
 PAD_KEYS = (
-    Command(("enter",), "enter", "WRITE", "write the reading", "write"),
+    Command(("enter",), "enter", "WRITE", "write the reading", "write", Weight.TAKES),
     Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
     Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
     Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
