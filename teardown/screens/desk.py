@@ -14,6 +14,8 @@ from teardown.screens.arming import DIGITS, Arming
 from teardown.screens.commands import Command
 from teardown.screens.paint import Picture, Window
 
+NOT_IN_SIGHT = "not all of it is in sight: [up] or [down], or make the window larger"
+
 
 class Place(Protocol):
     """One thing the screen shows: the card of a step, a gate, a number pad. It paints itself and says what keys do."""
@@ -53,7 +55,11 @@ class Desk:
         self.offered_gate: str | None = None
         self.leaving = False
         self.scrolled = 0
-        """Lines of the body of the place in front that are out of sight above."""
+        """How many lines further down the body of the place in front is read than where it would begin."""
+        self.shown_from = 0
+        """The first line of it in sight, as it was last laid out."""
+        self.in_sight = True
+        """Whether all of what it is about was in sight then: what cannot be read cannot be confirmed."""
         self._standing: Standing | None = None
         self.places: list[Place] = [first]
         self.position: int = self.next_open(-1)
@@ -120,7 +126,15 @@ class Desk:
 
     def arm(self, what: str) -> None:
         """The digit asked for was struck: Enter confirms `what`, once the picture that says so has been painted."""
-        self.arming.arm(self.key, what)
+        if self.in_sight:
+            self.arming.arm(self.key, what)
+        else:
+            self.say(NOT_IN_SIGHT)
+
+    def confirmed(self) -> str:
+        """What Enter confirms now: nothing, where it was not armed or not all of it could be read."""
+        what = self.arming.take()
+        return what if self.in_sight else ""
 
     # -- writing
 

@@ -31,6 +31,8 @@ class Questions:
         Command(("3",), "3", "DON'T KNOW", "I do not know: counts as yes", "answer"),
         Command(("0",), "0", "know none", "I know nothing of the rest: all of it counts as yes", "know_none"),
         Command(("backspace",), "backspace", "question before", "back to the question before", "before"),
+        everywhere.UP,
+        everywhere.DOWN,
         everywhere.HELP,
         everywhere.QUIT,
     )
@@ -46,7 +48,7 @@ class Questions:
             elif not window.small:
                 page.add(f"{question} {self.given[n].upper()}" if n < here else question)
         head = (words(f"{desk.standing.state.gates.questions or 'a pause'}.", BOLD), words("What has happened since?"))
-        return Picture(head, "", page.done(), self._prompt(desk, window), focus=None if window.small else here)
+        return Picture(head, "", page.done(), self._prompt(desk, window), focus=0 if window.small else here)
 
     def _prompt(self, desk: Desk, window: Window) -> tuple[Content, ...]:
         is_armed = desk.arming.what == self._question
@@ -79,7 +81,7 @@ class Questions:
             desk.say(f"that was {desk.key}. If you are sure: press {self._digit(desk)}, then Enter, for NO")
 
     def do_no(self, desk: Desk) -> None:
-        if desk.arming.take() == self._question:
+        if desk.confirmed() == self._question:
             self._give(desk, "no")
         else:
             desk.say(f"for NO press {self._digit(desk)} first, then Enter")

@@ -67,7 +67,7 @@ class Sure:
             desk.arm(answer)
 
     def do_confirm(self, desk: Desk) -> None:
-        if answer := desk.arming.take():
+        if answer := desk.confirmed():
             self._choose(desk, answer)
         else:
             desk.say("first the digit of an answer, then Enter")

@@ -23,6 +23,8 @@ PAD_KEYS = (
     Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
     Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
     everywhere.POWER,
+    everywhere.UP,
+    everywhere.DOWN,
 )
 
 

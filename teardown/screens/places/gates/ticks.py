@@ -40,7 +40,7 @@ class TicksPlace:
             page.add(f"[{'x' if tick.done else ' '}] {tick.n}. {tick.says}", BOLD if here else "")
         if not window.small:
             why_and_wear(page, desk, view)
-        focus = None if following is None or window.small else following.n - 1
+        focus = None if following is None else 0 if window.small else following.n - 1
         return Picture(gate_head(desk, view, window), "", page.done(), (self._prompt(desk, view),), focus)
 
     def _prompt(self, desk: Desk, view: GateView) -> Content:
@@ -51,7 +51,7 @@ class TicksPlace:
             return words("Open that gate first: [n]", LOUD)
         line, digit = f"Line {following.n} of {len(view.ticks)}", desk.digit_for(following.n)
         if desk.arming.what == self._confirms(following):
-            return words(f"{line}: now ENTER. You have confirmed it.", LOUD)
+            return words(f"{line}: now ENTER, you confirm it", LOUD)
         return words(f"{line}: press {digit}, then Enter", LOUD)
 
     def _confirms(self, tick: Tick) -> str:
@@ -75,7 +75,7 @@ class TicksPlace:
         if following is None:
             go_on(desk, self.gate_id)
             return
-        if desk.arming.take() != self._confirms(following):
+        if desk.confirmed() != self._confirms(following):
             desk.say(f"first press {desk.digit_for(following.n)}, then Enter")
             return
         entry = desk.enter("gate-tick", gate=self.gate_id, tick=following.n)
