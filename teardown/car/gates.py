@@ -47,6 +47,11 @@ class GateView(NamedTuple):
     first: str | None = None
     """The gate to open before this one."""
 
+    @property
+    def tells(self) -> str:
+        """What to do at once, and why; said once where the one has the other in it."""
+        return self.why if self.do is None or self.do in self.why else f"{self.do} ({self.why})"
+
 
 class Surroundings(Protocol):
     """What the rules ask of the car besides the gates' own records."""
@@ -81,10 +86,17 @@ def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]
     return views
 
 
+def alarms(views: Mapping[str, GateView]) -> tuple[GateView, ...]:
+    """The gates whose bad reading holds: what they say to do is for everybody, wherever they are at work."""
+    return tuple(view for view in views.values() if isinstance(view.gate, ReadingGate) and view.do is not None)
+
+
 def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, GateView]) -> GateView:
     if book.route.shape.has_none_of(gate.has):
         return GateView(gate, True, f"not on this car: {book.route.library.features[gate.has[0]].asks} No.")
     view = _judge(gate, case)
+    if case.record.alarm is not None:  # what to do now comes before what to do first
+        return view
     first = next((name for name in gate.follows if not views[name].stands), None)
     if first is not None:
         deepest = views[first].first or first

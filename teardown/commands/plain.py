@@ -14,7 +14,7 @@ from typing import TextIO
 from teardown import units
 from teardown.car.door import Car, NotACar
 from teardown.car.fields import WrongEntry
-from teardown.car.gates import GateView
+from teardown.car.gates import GateView, alarms
 from teardown.car.log import LogError
 from teardown.car.mass import mass_now
 from teardown.car.ruling import Refusal
@@ -83,6 +83,7 @@ class LineWalk:
         view, state = self._view(), self.car.folded
         if state.rehearsal:
             self._say("REHEARSAL: not a car.")
+        self._say_alarms()
         mass = mass_now(state)
         if mass.now_kg is not None:
             self._say(f"Car now {units.show_mass(mass.now_kg)}.")
@@ -95,6 +96,11 @@ class LineWalk:
             self._say(f"Off: {part.name} ({part.id}).")
         if (questions := self.car.now().state.gates.questions) is not None:
             self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
+
+    def _say_alarms(self) -> None:
+        """What bad air asks for comes before everything else."""
+        for alarm in alarms(self.car.now().gates):
+            self._say(f"{alarm.gate.title}: {alarm.do}")
 
     def _say_gates(self) -> None:
         standing = self.car.now()
@@ -143,6 +149,8 @@ class LineWalk:
             self._say(f"Refused: {result.why}" + (f". Gate: {result.gate}" if result.gate else ""))
             return
         self._say(f"Written: entry {result.n}, {kind}.")
+        if kind == "gate-reading":
+            self._say_alarms()
 
     def _enter_any(self, words: list[str]) -> None:
         if not words:
@@ -196,4 +204,4 @@ def _named(words: list[str], *keys: str) -> dict[str, str]:
 
 
 def _gate_line(view: GateView) -> str:
-    return f"{'Stands' if view.stands else 'Shut'}: {view.gate.title} ({view.gate.id}). {view.why}"
+    return f"{'Stands' if view.stands else 'Shut'}: {view.gate.title} ({view.gate.id}). {view.tells}"

@@ -32,8 +32,8 @@ class NumberField:
         return f"{self.text.rstrip('.')}{self.unit or unit}"
 
     def shown(self, unit: str) -> str:
-        """The same, as the large digits show it while it is typed."""
-        return f"{self.text or '0'} {self.unit or unit}"
+        """The same, as the large digits show it while it is typed; a pad on which nothing is typed shows no number."""
+        return f"{self.text or '-'} {self.unit or unit}"
 
     def rub_out(self) -> bool:
         """Rub out one character; False when nothing was typed."""

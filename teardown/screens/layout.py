@@ -9,7 +9,7 @@ from textual.content import Content
 from teardown.car.steps import view_route
 from teardown.screens.commands import find, key_lines
 from teardown.screens.desk import Desk
-from teardown.screens.lamps import lamp_line, mass_line
+from teardown.screens.lamps import top_lines
 from teardown.screens.paint import BOLD, Picture, Window, words, wrap
 from teardown.screens.places.steplist import step_lines
 
@@ -33,16 +33,18 @@ def lay_out(desk: Desk, window: Window) -> Layout:
     head = wrap(picture.head, window.columns)
     said = wrap([words(desk.message, BOLD)], window.columns) if desk.message else []
     regions = {
-        "top": [mass_line(desk.standing, window, not desk.car.can_write), lamp_line(desk.standing, window)],
+        "top": _cut(top_lines(desk.standing, window, not desk.car.can_write), window.rows // 2, window.columns),
         "prompt": wrap(picture.prompt, window.columns),
         "keys": _keys(desk, window),
     }
-    left = window.rows - sum(map(len, regions.values())) - (DIGIT_ROWS if picture.digits else 0)
+    left = window.rows - sum(map(len, regions.values()))
+    digits = picture.digits if left >= DIGIT_ROWS + LEAST_BODY_ROWS else ""
+    left -= DIGIT_ROWS if digits else 0
     body = _body(picture, window.columns)
     head_rows, said_rows = _shares(left, len(head), min(len(said), MOST_SAID_LINES), body)
     regions |= {"head": head[:head_rows], "say": _cut(said, said_rows, window.columns)}
     regions["body"] = _visible(desk, body.below(head[head_rows:]), max(1, left - head_rows - said_rows))
-    return Layout(regions, picture.digits)
+    return Layout(regions, digits)
 
 
 class _Body(NamedTuple):

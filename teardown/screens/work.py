@@ -16,6 +16,7 @@ from teardown.packs.model import WaitGate
 from teardown.screens.desk import Desk
 from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard
+from teardown.screens.lamps import order_lines
 from teardown.screens.layout import lay_out, side_lines
 from teardown.screens.paint import LOUD, Window, words, wrap
 from teardown.screens.places.questions import Questions
@@ -163,7 +164,8 @@ class Work(Screen[None]):
         for name in REGIONS:
             self._show(name, [])
         say = f"This window is {self.size.width} x {self.size.height}. It needs {SMALLEST.columns} x {SMALLEST.rows}."
-        self._show("body", wrap([words(say, LOUD), words(TOO_SMALL)], self.size.width))
+        orders = order_lines(self.desk.standing, Window(*self.size))
+        self._show("body", [*orders, *wrap([words(say, LOUD), words(TOO_SMALL)], self.size.width)])
 
     # -- what time brings
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from teardown.car.gates import alarms
 from tests.world import FACTS, World
 
 
@@ -154,6 +155,27 @@ def test_bad_air_sends_everyone_out_and_work_goes_on_only_below_the_lower_figure
     assert not world.stands("ice-meter")
     world.done("gate-reading", gate="ice-meter", value="1900ppm")
     assert world.stands("ice-meter")
+
+
+def test_what_bad_air_asks_for_comes_before_what_to_open_first_and_before_the_questions(world: World) -> None:
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="16000ppm")
+    reached = "a reading reached 15,000 ppm: work goes on below 2,000 ppm, held for 10 min"
+    for _ in ("the place has lapsed", "and work paused"):
+        view = world.car.now().gates["ice-meter"]
+        assert not world.stands("ice-place")
+        assert (view.stands, view.why, view.do) == (False, reached, "Everyone away.")
+        assert view.tells == f"Everyone away. ({reached})"
+        assert alarms(world.car.now().gates) == (view,)
+        world.clock.advance(31 * 60)
+    assert world.state.gates.questions is not None
+
+
+def test_air_that_was_never_bad_orders_nothing(world: World) -> None:
+    assert alarms(world.car.now().gates) == ()
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="900ppm")
+    assert alarms(world.car.now().gates) == ()
 
 
 def test_air_that_was_far_too_bad_must_stay_good_for_ten_minutes(world: World) -> None:

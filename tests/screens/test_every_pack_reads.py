@@ -132,6 +132,26 @@ def is_whole(desk: Desk, window: Window, statement: str) -> str:
     return " ".join(shown(layout, "prompt"))
 
 
+@pytest.mark.parametrize("reading", ["5000ppm", "16019ppm", "64000ppm"])
+@pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
+def test_what_bad_air_orders_is_whole_in_sight_in_every_gate_and_on_the_card(
+    walked: Walker, window: Window, reading: str
+) -> None:
+    walked.enter("gate-reading", gate="ice-meter", value=reading)
+    desk = Desk(walked.car, "Ana", Card(), place_of)
+    order = desk.standing.gates["ice-meter"].do
+    assert order
+    for gate_id in (None, *walked.car.folded.route.library.gates):
+        del desk.places[1:]
+        if gate_id is not None:
+            desk.go_to_gate(gate_id)
+        for said in ("", "written: something that takes more than one line to say in a small window (entry 140)"):
+            desk.say(said)
+            layout = lay_out(desk, window)
+            check_fits(layout, window, f"{gate_id}")
+            assert order in " ".join(shown(layout, "top"))
+
+
 def test_a_statement_that_does_not_fit_cannot_be_confirmed(walked: Walker) -> None:
     """With the longest statement a pack may have, in the smallest window, after it was scrolled half away."""
     desk = Desk(walked.car, "Ana", Card(), place_of)

@@ -225,7 +225,7 @@ def test_a_reading_is_typed_in_large_digits_and_written(world: World, window: tu
     world.battery_off()
     with walking(world, *window) as hand:
         to_gate(hand, "battery-dead")
-        assert hand.digits == "0 V"
+        assert hand.digits == "- V"
         assert "no reading yet: Volts between positive" in hand.reads
         hand.type("12,6")
         assert hand.digits == "12.6 V"
@@ -257,9 +257,22 @@ def test_bad_air_says_at_once_what_to_do_and_what_brings_it_back(world: World, w
         hand.desk.go_to_gate("ice-meter")
         hand.type("16000")
         hand.press("enter")
-        assert "Everyone away." in hand.reads
-        assert "#AIR BAD" in hand.page[1]
-        assert "written: 16000ppm (entry 22). Everyone away." in hand.reads
+        assert "Everyone away." in [line.strip() for line in hand.page]
+        assert "#AIR BAD" in "".join(hand.page[:2])
+        assert "written: 16000ppm (entry 22). a reading reached 15,000 ppm" in hand.reads
+        assert hand.digits == "- ppm"
+        hand.press("backspace")
+        assert hand.place.name == "the walk"
+        assert "Everyone away." in [line.strip() for line in hand.page]
+        for small in ((40, 12), (30, 8)):
+            hand.resize(*small)
+            assert "Everyone away." in [line.strip() for line in hand.page]
+        hand.resize(*window)
+        world.done("gate-reading", gate="ice-meter", value="900ppm")
+        hand.time_passes(11)
+        world.done("gate-reading", gate="ice-meter", value="900ppm")
+        hand.look()
+        assert "Everyone away." not in hand.reads
 
 
 # -- dry ice

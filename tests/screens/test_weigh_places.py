@@ -22,7 +22,7 @@ def test_a_part_is_weighed_with_four_keys_and_enter(world: World, window: tuple[
         assert "WEIGH Floor mats" in hand.reads
         assert "usually 3.0 kg (1.0 kg to 5.0 kg)" in hand.reads
         assert "written: Floor mats out is done (entry 3)" in hand.reads
-        assert hand.digits == "0 kg"
+        assert hand.digits == "- kg"
         hand.type("2.85")
         assert hand.digits == "2.85 kg"
         hand.press("enter")
@@ -125,7 +125,7 @@ def test_pounds_are_one_key_away_and_shown_back_as_pounds(world: World, size: tu
     with walking(world, *size) as hand:
         hand.turn_to("cabin.seat-out")
         hand.press("w", "l")
-        assert hand.digits == "0 lb"
+        assert hand.digits == "- lb"
         assert "usually 41.9 lb (30.9 lb to 70.5 lb)" in hand.reads
         hand.type("42.8")
         hand.press("enter")
@@ -138,9 +138,9 @@ def test_a_scale_that_shows_pounds_needs_no_key(tmp_path: Path) -> None:
     with walking(World(tmp_path / "car", IN_POUNDS)) as hand:
         hand.turn_to("cabin.seat-out")
         hand.press("w")
-        assert hand.digits == "0 lb"
+        assert hand.digits == "- lb"
         hand.press("k")
-        assert hand.digits == "0 kg"
+        assert hand.digits == "- kg"
 
 
 def test_more_digits_than_a_number_has_are_refused_aloud(world: World) -> None:
@@ -232,7 +232,7 @@ def test_four_pads_are_written_in_one_unit(world: World) -> None:
         hand.type("736")
         hand.press("enter", "k")
         assert "the four pads are written in one unit" in hand.reads
-        assert hand.digits == "0 lb"
+        assert hand.digits == "- lb"
 
 
 def test_four_corners_that_could_not_be_written_are_not_lost(world: World) -> None:

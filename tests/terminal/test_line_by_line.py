@@ -55,6 +55,17 @@ def test_a_shut_step_says_why_and_which_gate(world: World) -> None:
     assert said[-1] == "Refused: shut: Battery off: 0 of 3 lines confirmed. Gate: battery"
 
 
+def test_bad_air_says_at_once_what_to_do_and_says_it_again_with_every_step(world: World) -> None:
+    reached = "a reading reached 15,000 ppm: work goes on below 2,000 ppm, held for 10 min"
+    said = spoken(world, "read ice-meter 16000ppm", "gate ice-meter", "say")[5:]
+    assert said[:3] == [
+        "Written: entry 3, gate-reading.",
+        "Carbon dioxide: Everyone away.",
+        f"Shut: Carbon dioxide (ice-meter). Everyone away. ({reached})",
+    ]
+    assert said[3] == "Carbon dioxide: Everyone away."
+
+
 def test_what_goes_straight_back_is_named_and_said_to_be_back_in_one_word(world: World) -> None:
     world.airbags_ready()
     said = told(world, "go cabin.card-off", "done", "go cabin.window-off", "done", "refitted")

@@ -8,7 +8,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
-from teardown.screens.paint import LOUD, Page, Picture, Window
+from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
 
@@ -39,7 +39,6 @@ class ReadingPad:
         assert isinstance(gate, ReadingGate)
         unit = UNITS[gate.quantity]
         page = Page()
-        page.add(view.do or "", LOUD)
         page.labelled("Read:", gate.reads)
         fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
         page.labelled("Stands:", f"below {gate.below:,g} {unit}{fresh}")
@@ -64,7 +63,7 @@ class ReadingPad:
             return
         self.field.clear()
         view = desk.standing.gates[self.gate_id]
-        desk.say(f"written: {value} (entry {entry.n}). {view.do or view.why}")
+        desk.say(f"written: {value} (entry {entry.n}). {view.why}")
         if view.stands:
             go_on(desk, self.gate_id)
 
