@@ -35,7 +35,8 @@ class Tick(NamedTuple):
 
 
 class GateView(NamedTuple):
-    """One gate as it stands now. `do` is what to do at once; `working` is how a figure came about."""
+    """One gate as it stands now. `do` is what to do at once; `working` is how a figure came about. A wait with no time
+    left is over only when it stands."""
 
     gate: Gate
     stands: bool
@@ -107,8 +108,8 @@ def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, Ga
 
 
 def _shut(view: GateView, why: str, first: str | None) -> GateView:
-    wait_left_s = None if view.wait_left_s == 0 else view.wait_left_s
-    return GateView(view.gate, False, why, view.ticks, wait_left_s, view.do, view.working, first)
+    """Shut by something else. The time a wait has left is told all the same: it runs on."""
+    return view._replace(stands=False, why=why, first=first)
 
 
 @singledispatch

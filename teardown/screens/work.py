@@ -176,12 +176,14 @@ class Work(Screen[None]):
             self._await_the_picture()
 
     def _ring_when_a_wait_ends(self) -> None:
+        """Also while it does not stand for another reason: whoever waits in the yard hears it."""
         for gate_id, view in self.desk.standing.gates.items():
             if not isinstance(view.gate, WaitGate) or view.wait_left_s is None:
                 continue
             if self.waits_left.get(gate_id, 0) > 0 and view.wait_left_s == 0:
                 self.app.bell()
-                self.desk.say(f"{view.gate.title}: WAIT OVER")
+                over = "WAIT OVER" if view.stands else "its time has run. Say first what has happened"
+                self.desk.say(f"{view.gate.title}: {over}")
             self.waits_left[gate_id] = view.wait_left_s
 
 

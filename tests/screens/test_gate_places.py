@@ -196,9 +196,55 @@ def test_a_wait_that_has_run_is_not_called_over_while_questions_are_open(world: 
         hand.desk.go_to_gate("airbag-wait")
         hand.look()
         assert "GATE Airbag wait: SHUT" in hand.reads
-        assert hand.digits == "-:--"
+        assert hand.digits == "0:00"
         assert "WAIT OVER" not in hand.reads
     world.car._writer = writer
+
+
+@pytest.mark.parametrize("window", SMALL_TOO)
+def test_a_wait_longer_than_the_pause_that_asks_is_counted_above_the_questions_and_rings(
+    world: World, window: tuple[int, int]
+) -> None:
+    world.battery_off()
+    world.done("manual-wait", gate="airbag-wait", wait="45min", page="book 4, p. 12")
+    with walking(world, *window) as hand:
+        hand.time_passes(31)
+        assert "Airbag wait: 14:00 left" in hand.reads
+        assert "POWER: connected, charged" in hand.reads
+        hand.time_passes(13.99)
+        assert hand.bells == 0
+        hand.time_passes(0.01)
+        assert hand.bells == 1
+        assert "Airbag wait: its time has run. Say first what has happened" in hand.reads
+        assert "WAIT OVER" not in hand.reads
+        assert not world.stands("airbag-wait")
+        for _ in range(3):
+            hand.confirm_line()
+        assert hand.bells == 1
+        assert world.stands("airbag-wait")
+
+
+def test_the_usual_wait_rings_though_the_pause_asks_in_the_same_moment(world: World) -> None:
+    """Both are 30 min, and the screen looks twice a second."""
+    world.battery_off()
+    with walking(world) as hand:
+        hand.time_passes(29.99)
+        assert hand.bells == 0
+        hand.time_passes(0.015)
+        assert "What has happened since?" in hand.reads
+        assert hand.bells == 1
+
+
+def test_questions_answered_with_a_yes_to_power_start_the_wait_again(world: World) -> None:
+    world.battery_off()
+    world.clock.advance(60 * 31)
+    with walking(world) as hand:
+        assert "Airbag wait: 0:00 left" in hand.reads
+        hand.press("2")
+        hand.confirm_line()
+        hand.confirm_line()
+        assert "AIRBAG LIVE" in hand.page[1]
+    assert not world.stands("airbag-wait")
 
 
 def test_the_manuals_wait_is_taken_with_its_page_and_never_under_the_floor(world: World) -> None:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from textual.content import Content
 
+from teardown.car.gates import GateView
+from teardown.car.steps import Standing
+from teardown.packs.model import WaitGate
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
+from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, minutes_seconds, words
 from teardown.screens.places import everywhere
 
 NO_DIGITS = "456789"
@@ -17,6 +20,12 @@ QUESTIONS = (
     ("people", "PEOPLE: has anyone come or gone? Is somebody else working now?"),
 )
 ANSWERS = {"2": "yes", "3": "unknown"}
+
+
+def _running_wait(standing: Standing) -> GateView | None:
+    """The wait that runs on while the questions are open."""
+    running = (view for view in standing.gates.values() if isinstance(view.gate, WaitGate))
+    return next((view for view in running if standing.state.gates[view.gate.id].since is not None), None)
 
 
 class Questions:
@@ -41,14 +50,20 @@ class Questions:
         self.given: list[str] = []
 
     def paint(self, desk: Desk, window: Window) -> Picture:
-        page, here = Page(), len(self.given)
+        page, here, wait = Page(), len(self.given), _running_wait(desk.standing)
         for n, (_, question) in enumerate(QUESTIONS):
             if n == here:
                 page.add(question, BOLD)
             elif not window.small:
                 page.add(f"{question} {self.given[n].upper()}" if n < here else question)
-        head = (words(f"{desk.standing.state.gates.questions or 'a pause'}.", BOLD), words("What has happened since?"))
-        return Picture(head, "", page.done(), self._prompt(desk, window), focus=0 if window.small else here)
+        left = minutes_seconds(wait.wait_left_s or 0) if wait else ""
+        head = (
+            *([words(f"{wait.gate.title}: {left} left", BOLD)] if wait else []),
+            words(f"{desk.standing.state.gates.questions or 'a pause'}.", BOLD),
+            words("What has happened since?"),
+        )
+        digits = "" if window.small else left
+        return Picture(head, digits, page.done(), self._prompt(desk, window), focus=0 if window.small else here)
 
     def _prompt(self, desk: Desk, window: Window) -> tuple[Content, ...]:
         is_armed = desk.arming.what == self._question
