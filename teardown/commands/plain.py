@@ -26,7 +26,7 @@ HELP = """done                 tick this step off        next, before         an
 refitted             tick it off: what goes straight back is in its place
 gates                how the gates stand       gate NAME            one gate, line by line
 confirm NAME LINE    you have confirmed a line read NAME 1200ppm    a reading
-weigh PART 19.4kg    what the scale showed     power WHY            power came back
+weigh PART 19.4kg    what the scale showed     power, power WHY     power came back
 skip WHY  defer WHY  with a reason             note WORDS           a note
 people 2             how many are here         undo                 undo the last entry
 went POWER DOORS PEOPLE   after a pause: yes, no or unknown for each
@@ -57,7 +57,7 @@ class LineWalk:
             "confirm": lambda words: self._enter("gate-tick", _named(words, "gate", "tick")),
             "read": lambda words: self._enter("gate-reading", _named(words, "gate", "value")),
             "weigh": lambda words: self._enter("part-weighed", _named(words, "part", "reading")),
-            "power": lambda words: self._enter("power-restored", {"why": " ".join(words)}),
+            "power": self._power,
             "skip": lambda words: self._enter("step-skipped", self._step(why=" ".join(words))),
             "defer": lambda words: self._enter("step-deferred", self._step(why=" ".join(words))),
             "note": lambda words: self._enter("note", self._step(text=" ".join(words))),
@@ -158,6 +158,10 @@ class LineWalk:
             return
         pairs = [word.partition("=") for word in words[1:]]
         self._enter(words[0], {key: value for key, _, value in pairs})
+
+    def _power(self, words: list[str]) -> None:
+        """At once; how, if it is known."""
+        self._enter("power-restored", {"why": " ".join(words)} if words else {})
 
     def _undo(self) -> None:
         n = self.car.folded.last_undoable()

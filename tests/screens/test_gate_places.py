@@ -113,11 +113,11 @@ def test_the_digit_is_never_the_same_twice_running_within_a_gate_or_into_the_nex
 def test_a_gate_that_lapsed_is_confirmed_again_from_its_first_line(world: World) -> None:
     world.battery_off()
     with walking(world) as hand:
-        hand.press("p", "1")
+        hand.press("p")
         assert "written: power came back. Battery gates are shut" in hand.reads
-        hand.press("g")
+        hand.press("1", "g")
         assert "GATE Battery off: SHUT" in hand.reads
-        assert "power came back: a battery was connected. Confirm it again from the first line" in hand.reads
+        assert "power came back: nobody has said how yet. Confirm it again from the first line" in hand.reads
         assert "Line 1 of 3" in hand.reads
 
 

@@ -94,18 +94,30 @@ def test_the_log_knows_who_works(world: World, size: tuple[int, int]) -> None:
     assert list(read_log(world.folder / "log.jsonl"))[-1].who == "Bo"
 
 
-def test_power_that_came_back_is_told_in_two_keys_from_wherever_one_is(world: World, size: tuple[int, int]) -> None:
+def test_power_that_came_back_is_written_at_one_key_from_wherever_one_is(world: World, size: tuple[int, int]) -> None:
     world.airbags_ready()
     with walking(world, *size) as hand:
         hand.press("g", "enter", "p")
+        assert not world.stands("battery")
+        assert world.why("battery").startswith("stands no more: power came back: nobody has said how yet")
         assert "POWER CAME BACK: how? [1] a battery was connected" in hand.reads
-        hand.press("3")
         assert (
             "written: power came back. Battery gates are shut; the airbag wait starts again from nothing" in hand.reads
         )
         assert "#BATTERY ON? #AIRBAG LIVE" in " ".join(hand.page[1].split())
+        n = world.state.entries
+        hand.press("3")
+        assert "written: a lamp, chime, motor or relay was noticed" in hand.reads
         assert hand.place.name != "the walk"
-    assert not world.stands("battery")
+    assert list(world.state.notes)[-1][1] == f"power came back (entry {n}): a lamp, chime, motor or relay was noticed"
+
+
+def test_power_that_comes_back_again_is_written_again_and_asked_about_once(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("p", "p")
+        assert world.state.entries == 3
+        hand.press("backspace")
+        assert hand.place.name == "the walk"
 
 
 @pytest.mark.parametrize("window", [(60, 18), (120, 40), FROM_TWO_METRES])

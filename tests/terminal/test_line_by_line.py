@@ -124,6 +124,12 @@ def test_readings_weights_people_notes_and_power_go_through_the_same_door(world:
     assert not world.stands("battery")
 
 
+def test_power_that_came_back_is_one_word(world: World) -> None:
+    world.battery_off()
+    assert told(world, "power")[-1].endswith("power-restored.")
+    assert world.why("battery").startswith("stands no more: power came back: nobody has said how yet")
+
+
 def test_after_a_pause_the_questions_are_told_and_answered(world: World) -> None:
     world.clock.advance(31 * 60)
     said = spoken(world, "done", "went no no unknown", "done")

@@ -16,6 +16,7 @@ from teardown.screens.places.sure import Sure
 from teardown.screens.places.write import TextPad
 
 OTHER = "something else: type it"
+POWER_ASKED = "POWER CAME BACK: how?"
 
 
 class Choose:
@@ -89,8 +90,8 @@ def ask_why(kind: str, view: StepView) -> Choose:
     return Choose(f"{QUESTIONS[kind]} {view.laid.step.title}", REASONS[kind], _or_typed(QUESTIONS[kind], write))
 
 
-def ask_power() -> Choose:
-    """Power came back: from what? Whatever the answer, gates shut and waits start again."""
+def ask_power(entry: int) -> Choose:
+    """Power came back, which is written: from what?"""
     answers = (
         "a battery was connected",
         "charger, jump pack or memory saver",
@@ -100,10 +101,10 @@ def ask_power() -> Choose:
     )
 
     def write(desk: Desk, why: str) -> None:
-        if desk.enter("power-restored", why=why) is not None:
-            desk.say("written: power came back. Battery gates are shut; the airbag wait starts again from nothing")
+        if desk.enter("note", text=f"power came back (entry {entry}): {why}") is not None:
+            desk.say(f"written: {why}")
 
-    return Choose("POWER CAME BACK: how?", answers, _or_typed("Power came back: how?", write))
+    return Choose(POWER_ASKED, answers, _or_typed("Power came back: how?", write))
 
 
 def ask_happened() -> Choose:
