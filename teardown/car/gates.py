@@ -95,7 +95,7 @@ def alarms(views: Mapping[str, GateView]) -> tuple[GateView, ...]:
 def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, GateView]) -> GateView:
     if book.route.shape.has_none_of(gate.has):
         return GateView(gate, True, f"not on this car: {book.route.library.features[gate.has[0]].asks} No.")
-    view = _judge(gate, case)
+    view = _with_way_round(_judge(gate, case), book.route.shape.unanswered(gate.has))
     if case.record.alarm is not None:  # what to do now comes before what to do first
         return view
     first = next((name for name in gate.follows if not views[name].stands), None)
@@ -105,6 +105,15 @@ def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, Ga
     if book.questions is not None:
         return _shut(view, f"first say what has happened: {book.questions}", None)
     return view
+
+
+def _with_way_round(view: GateView, unanswered: tuple[str, ...]) -> GateView:
+    """A gate for something the car may not have at all says how the owner tells so."""
+    if view.stands or not unanswered:
+        return view
+    none = ", ".join(f"{name} = false" for name in unanswered)
+    way = f"If you have confirmed that the car has none: car.toml [fitted] {none}"
+    return view._replace(why=f"{view.why.rstrip('.')}. {way}")
 
 
 def _shut(view: GateView, why: str, first: str | None) -> GateView:

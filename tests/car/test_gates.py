@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.gates import alarms
-from tests.world import FACTS, World
+from tests.world import FACTS, World, facts
 
 
 @pytest.fixture
@@ -249,10 +249,24 @@ def test_two_people_are_needed_and_one_is_told_so(world: World) -> None:
 def test_an_unknown_high_voltage_car_is_stopped_until_someone_licensed_signs(tmp_path: Path) -> None:
     world = World(tmp_path / "car", FACTS.replace("hybrid = false", ""))
     refusal = world.refused("step-done", step="safe.look")
-    assert "Orange cable. Call a licensed workshop." in refusal.why
+    way = "If you have confirmed that the car has none: car.toml [fitted] hybrid = false"
+    assert refusal.why == f"shut: High voltage: STOP. Orange cable. Call a licensed workshop. {way}"
     world.done("gate-signed", gate="high-voltage", by="C. Lind, HV 2", paper="record 17")
     world.done("step-done", step="safe.look")
     assert world.why("high-voltage") == "signed for by C. Lind, HV 2: record 17"
+
+
+def test_a_car_that_is_known_to_have_high_voltage_is_told_of_no_way_round(tmp_path: Path) -> None:
+    world = World(tmp_path / "car", FACTS.replace("hybrid = false", "hybrid = true"))
+    assert world.why("high-voltage") == "STOP. Orange cable. Call a licensed workshop."
+
+
+def test_only_what_nobody_has_answered_can_still_be_ruled_out() -> None:
+    shape = facts('name = "T"\n[fitted]\na = false\nb = true\n').shape
+    assert shape.unanswered(("a", "c")) == ("c",)
+    assert shape.unanswered(("c", "d")) == ("c", "d")
+    assert shape.unanswered(("b", "c")) == ()
+    assert shape.unanswered(()) == ()
 
 
 @pytest.mark.parametrize(("by", "paper", "why"), [

@@ -87,6 +87,14 @@ def test_every_card_can_be_read_to_its_end(car: Car, window: Window) -> None:
             assert car.folded.route.library.hazards[hazard].signal in text or window.small, (laid.ref, hazard)
 
 
+def test_every_gate_for_what_the_car_may_lack_says_how_its_owner_tells_so(car: Car) -> None:
+    gates = car.now().gates
+    may_lack = [view for view in gates.values() if view.gate.has and view.first is None]
+    assert {"high-voltage", "refrigerant", "magnesium"} <= {view.gate.id for view in may_lack}
+    for view in may_lack:
+        assert f"the car has none: car.toml [fitted] {view.gate.has[0]} = false" in view.why
+
+
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
 def test_every_gate_fits_with_its_keys(car: Car, window: Window) -> None:
     desk = Desk(car, "Ana", Card(), place_of)

@@ -384,7 +384,9 @@ def test_high_voltage_is_signed_for_with_a_name_and_a_paper(tmp_path: Path, size
             "1/12 Look for high voltage SHUT: High voltage: STOP. Orange cable. Call a licensed workshop." in hand.reads
         )
         hand.press("g")
-        assert "Look for: Orange cable. Call: Call a licensed workshop. Paper: Their record." in hand.reads
+        assert hand.reads.count("Call a licensed workshop.") == 1
+        assert "STOP. Orange cable. Call a licensed workshop." in hand.reads
+        assert "Paper: Their record." in hand.reads
         hand.press("enter")
         assert "Who licensed did it? Name and licence:" in hand.reads
         hand.type("Workshop 12")
