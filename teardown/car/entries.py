@@ -131,7 +131,9 @@ class Happened(Fields):
 
 
 class PowerRestored(Fields):
-    why: Why
+    """Power came back, by any route. Gates shut at once; how it came about may be said later."""
+
+    why: Why = "nobody has said how yet"
 
 
 class PartOff(Fields):

@@ -23,6 +23,9 @@ from teardown.packs.route import RouteStep
 OVER_RANGE = ("over", "over range", "full scale", "ol", "o.l.", "ofl")
 """What a meter shows, or a person says, when there is more than it can measure."""
 
+LEAST_LETTERS = 2
+"""Fewer letters than this are no name and no paper (this project's policy)."""
+
 SHUT_WHILE_QUESTIONS_ARE_OPEN = (
     entries.StepDone,
     entries.PartOff,
@@ -248,7 +251,20 @@ def _gate_signed(standing: Standing, fields: entries.GateSigned) -> Ruling:
     view = _gate(standing, fields.gate, StopGate, "nobody's signature opens it")
     if isinstance(view, Refusal):
         return view
-    return _behind(view) or recorded(fields)
+    return _behind(view) or _no_signature(fields) or recorded(fields)
+
+
+def _no_signature(fields: entries.GateSigned) -> Refusal | None:
+    """A person has a name and a paper a title: a bare number comes from a scale, a scanner or a glove."""
+    for key, said, wanted in (
+        ("by", fields.by, "the name and licence of who did it"),
+        ("paper", fields.paper, "what paper it is, its number and date"),
+    ):
+        if sum(character.isalpha() for character in said) < LEAST_LETTERS:
+            return Refusal(f"{key}={said} is no signature: say in words {wanted}", fields.gate)
+    if fields.by.casefold() == fields.paper.casefold():
+        return Refusal(f"by= and paper= both say {fields.by}: say who did it, and what paper shows it", fields.gate)
+    return None
 
 
 def _manual_wait(standing: Standing, fields: entries.ManualWait) -> Ruling:

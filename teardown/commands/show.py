@@ -10,7 +10,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car.bags import all_bags, bag_line
-from teardown.car.gates import GateView
+from teardown.car.gates import GateView, alarms
 from teardown.car.mass import mass_now, mass_words
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, view_route
@@ -111,6 +111,7 @@ def _summary(standing: Standing) -> list[str]:
         to_go = "" if mass.to_go_kg is None else f", {_kg(mass.to_go_kg)} to go to {_kg(mass.goal_kg)}"
         lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.estimated_kg)} of what is off was never weighed)")
     lines += mass_words(state)
+    lines += [f"{view.gate.title}: {view.do}" for view in alarms(standing.gates)]
     if state.gates.questions:
         lines.append(f"{state.gates.questions}: say first what has happened (enter FOLDER resumed ...)")
     return lines
@@ -136,6 +137,7 @@ def _gate_data(view: GateView) -> dict[str, Any]:
         "kind": view.gate.kind,
         "stands": view.stands,
         "why": view.why,
+        "do": view.do,
         "ticks": [{"n": tick.n, "says": tick.says, "done": tick.done} for tick in view.ticks],
         "wait_left_s": _rounded(view.wait_left_s),
         "working": list(view.working),
@@ -163,7 +165,7 @@ def _step_line(view: StepView) -> str:
 
 
 def _gate_line(view: GateView) -> str:
-    return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.why}"
+    return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.tells}"
 
 
 def _part_lines(line: Line, market: Mapping[str, str], detail: bool) -> list[str]:

@@ -37,6 +37,12 @@ class CarShape(NamedTuple):
         """Whether the owner said of every one of `features` that the car does not have it."""
         return bool(features) and all(self.fitted.get(name) is False for name in features)
 
+    def unanswered(self, features: tuple[str, ...]) -> tuple[str, ...]:
+        """Those of `features` that nobody has said anything of; none once the car is known to have one of them."""
+        if any(self.fitted.get(name) for name in features):
+            return ()
+        return tuple(name for name in features if name not in self.fitted)
+
 
 class RouteStep(NamedTuple):
     """One step of the route, with its references made whole and what this car says to it."""

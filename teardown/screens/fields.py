@@ -75,8 +75,8 @@ class NumberField:
         return f"{self.text.rstrip('.')}{self.unit or unit}"
 
     def large(self, unit: str) -> str:
-        """The same, as the large digits show it while it is typed."""
-        return f"{self.text or '0'} {self.unit or unit}".rstrip()
+        """The same, as the large digits show it while it is typed; where nothing is typed they show no number."""
+        return f"{self.text or '-'} {self.unit or unit}".rstrip()
 
     def rub_out(self) -> bool:
         """Rub out one character; False when nothing was typed."""

@@ -135,6 +135,25 @@ def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_pa
     assert not (tmp_path / "car").exists()
 
 
+def test_a_bad_reading_says_beside_its_number_what_to_do(car: Path, run: Run) -> None:
+    reading = ("enter", car, "gate-reading", "gate=ice-meter", "value=16000ppm")
+    assert run(*reading) == (0, "2\n", "Carbon dioxide: Everyone away.\n")
+    assert json.loads(run(*reading, "--json")[1])["do"] == ["Carbon dioxide: Everyone away."]
+    assert run("enter", car, "gate-reading", "gate=battery-dead", "value=0.1V")[2] == "Carbon dioxide: Everyone away.\n"
+    assert run("enter", car, "note", "text=x") == (0, "5\n", "")
+
+
+def test_where_the_car_stands_tells_what_bad_air_orders(car: Path, run: Run) -> None:
+    run("enter", car, "gate-reading", "gate=ice-meter", "value=16000ppm")
+    out = run("show", car, "gates")[1]
+    assert "Carbon dioxide: Everyone away.\n" in out
+    assert "SHUT       ice-meter            Carbon dioxide: Everyone away. (a reading reached 15,000 ppm: work" in out
+    gates = {gate["gate"]: gate for gate in json.loads(run("show", car, "--json")[1])["gates"]}
+    assert gates["ice-meter"]["do"] == "Everyone away."
+    assert gates["ice-meter"]["why"].startswith("a reading reached 15,000 ppm")
+    assert gates["battery"]["do"] is None
+
+
 def test_an_entry_prints_its_number(car: Path, run: Run) -> None:
     assert run("enter", car, "step-done", "step=safe.look")[:2] == (0, "2\n")
 

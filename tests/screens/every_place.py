@@ -43,7 +43,7 @@ def every_place(desk: Desk) -> dict[str, Place]:
         "car on the pads": CarPad(),
         "skip": choose.ask_why("step-skipped", view),
         "put off": choose.ask_why("step-deferred", view, milestones_ahead(desk.standing.state, view.laid)),
-        "power": choose.ask_power(),
+        "power": choose.ask_power(2),
         "happened": choose.ask_happened(),
         "worker": choose.ask_worker(desk),
         "refitted": choose.ask_refitted(view, lambda desk, refitted: None),

@@ -37,10 +37,15 @@ from_two_metres_too = pytest.mark.parametrize(
 class EveryKeyCounts:
     """In place of the glove guard, where a test is about what keys do and not about which count."""
 
+    in_a_burst = False
+
     def counts(self, key: str, typed_at: float, now: float, weight: Weight) -> bool:
         return True
 
     def place_shown(self, now: float) -> None:
+        pass
+
+    def place_hidden(self) -> None:
         pass
 
 
@@ -73,11 +78,26 @@ class Hand:
         while (away := wanted - self.desk.position) != 0:
             self.press("right" if away > 0 else "left")
 
-    def confirm_line(self) -> None:
-        """The digit the screen asks for, then Enter."""
+    @property
+    def digit(self) -> str:
+        """The digit the screen asks for before Enter."""
         asked = re.search(r"press (\d), then Enter", self.reads)
         assert asked, self.reads
-        self.press(asked[1], "enter")
+        return asked[1]
+
+    def confirm_line(self) -> None:
+        """The digit the screen asks for, then Enter."""
+        self.press(self.digit, "enter")
+
+    def digit_of(self, answer: str) -> str:
+        """The digit that stands beside an answer."""
+        beside = re.search(rf"\[(\d)\] {re.escape(answer)}", self.reads)
+        assert beside, self.reads
+        return beside[1]
+
+    def choose(self, answer: str) -> None:
+        """An answer that opens something: its digit, then Enter."""
+        self.press(self.digit_of(answer), "enter")
 
     def type(self, text: str) -> None:
         names = {character: key for key, character in CHARACTERS.items()}

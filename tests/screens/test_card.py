@@ -203,7 +203,7 @@ def test_what_does_not_fit_is_scrolled_to_and_a_new_step_is_read_from_its_top(wo
         hand.press("pagedown", "down")
         assert "more above: [up]" in hand.reads
         assert hand.lines[3] != first
-        hand.press("pageup", "up")
+        hand.press("pageup")
         assert hand.lines[3] == first
         hand.press("up")
         assert "[up] changes nothing here now" in hand.reads

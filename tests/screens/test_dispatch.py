@@ -44,7 +44,7 @@ def strike_or_wait(keys: KeysOnly, key: str) -> None:
         place = keys.desk.place
         if isinstance(place, TicksPlace):
             following = next((tick.n for tick in keys.desk.standing.gates[place.gate_id].ticks if not tick.done), 1)
-            keys.press(place._code(keys.desk, following), "enter")
+            keys.press(keys.desk.digit_for(following), "enter")
     else:
         keys.press(key)
 

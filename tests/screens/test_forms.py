@@ -148,7 +148,7 @@ def test_a_scrap_ticket_is_entered_with_the_parts_that_went(world: World, hand: 
     mats_off(world)
     world.done("part-fate", part="mats", fate="scrap")
     hand.press("m", "s")
-    assert hand.digits == "0 kg"
+    assert hand.digits == "- kg"
     hand.press("l", *"6.5", "enter", *"1.20", "enter")
     assert "SCRAP TICKET 3/5 Material: The yard weighed: 6.5 lb | The yard paid: 1.20 EUR" in hand.reads
     hand.press("down")

@@ -182,4 +182,4 @@ def test_a_place_is_left_by_the_way_it_was_come_to(world: World, keys: KeysOnly)
         assert not isinstance(keys.desk.place, Card), way
         keys.press("backspace")
         assert isinstance(keys.desk.place, Card), way
-    assert world.state.entries == 1
+    assert world.state.entries == 2  # that power came back is written at its key

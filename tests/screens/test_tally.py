@@ -134,7 +134,9 @@ def test_a_reading_that_was_undone_is_told_apart_and_not_left_out(world: World, 
 def test_readings_of_other_days_are_counted_and_not_mixed_in(world: World, hand: Hand) -> None:
     air_read(world, (0, 700), (24 * 60, 800))
     hand.look()
-    hand.press("1", "1", "1", "m", "left")
+    for _ in range(3):
+        hand.confirm_line()
+    hand.press("m", "left")
     assert "2026-05-10, newest 0 s ago" in hand.reads
     assert "1 of other days are on the gates sheet." in hand.reads
     assert "700 ppm" not in hand.reads

@@ -72,7 +72,7 @@ def test_who_only_looks_is_told_so_and_nothing_is_written(looking: World, size: 
         assert "READING ONLY" in hand.page[0]
         hand.press("right", "space")
         assert "open to read only" in hand.reads
-        hand.press("p", "1")
+        hand.press("p")
         assert "open to read only" in hand.reads
         hand.press("t", "a", "enter")
         assert "open to read only" in hand.reads

@@ -132,18 +132,30 @@ def test_the_log_knows_who_works(world: World, hand: Hand) -> None:
     assert list(read_log(world.folder / "log.jsonl"))[-1].who == "Bo"
 
 
-def test_power_that_came_back_is_told_in_two_keys_from_wherever_one_is(world: World, size: tuple[int, int]) -> None:
+def test_power_that_came_back_is_written_at_one_key_from_wherever_one_is(world: World, size: tuple[int, int]) -> None:
     world.airbags_ready()
     with walking(world, *size) as hand:
         hand.press("g", "enter", "p")
+        assert not world.stands("battery")
+        assert world.why("battery").startswith("stands no more: power came back: nobody has said how yet")
         assert "POWER CAME BACK: how? [1] a battery was connected" in hand.reads
-        hand.press("3")
         assert (
             "written: power came back. Battery gates are shut; the airbag wait starts again from nothing" in hand.reads
         )
         assert "#BATTERY ON? #AIRBAG LIVE" in " ".join(hand.page[1].split())
+        n = world.state.entries
+        hand.press("3")
+        assert "written: a lamp, chime, motor or relay was noticed" in hand.reads
         assert hand.place.name != "the walk"
-    assert not world.stands("battery")
+    assert list(world.state.notes)[-1][1] == f"power came back (entry {n}): a lamp, chime, motor or relay was noticed"
+
+
+def test_power_that_comes_back_again_is_written_again_and_asked_about_once(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("p", "p")
+        assert world.state.entries == 3
+        hand.press("backspace")
+        assert hand.place.name == "the walk"
 
 
 @pytest.mark.parametrize("window", [(60, 18), (120, 40), FROM_TWO_METRES])
@@ -155,9 +167,10 @@ def test_after_a_pause_nothing_goes_on_before_three_answers(world: World, window
         assert "POWER: connected, charged, or any lamp or chime?" in hand.reads
         hand.press("space", "right", "l")
         assert "does nothing here" in hand.reads
-        hand.press("1", "1")
+        hand.confirm_line()
+        hand.confirm_line()
         assert "PEOPLE: has anyone come or gone?" in hand.reads
-        hand.press("1")
+        hand.confirm_line()
         assert "written. What your answers shut is shut; look at the gates" in hand.reads
     assert world.state.gates.questions is None
     assert world.stands("battery")
@@ -167,9 +180,11 @@ def test_not_knowing_whether_power_came_back_shuts_the_battery_gate(world: World
     world.airbags_ready()
     with walking(world) as hand:
         hand.time_passes(31)
-        hand.press("1", "backspace", "3")
+        hand.confirm_line()
+        hand.press("backspace", "3")
         assert "Or could anyone get at the car? UNKNOWN" in hand.reads
-        hand.press("1", "1")
+        hand.confirm_line()
+        hand.confirm_line()
         assert "#BATTERY ON?" in hand.page[1]
     assert "power may have come back while you were away" in world.why("battery")
 
@@ -185,7 +200,8 @@ def test_a_pause_while_something_is_typed_asks_and_then_goes_on_where_it_was(wor
     hand.type("half a no")
     hand.time_passes(31)
     assert "What has happened since?" in hand.reads
-    hand.press("1", "1", "1")
+    for _ in range(3):
+        hand.confirm_line()
     hand.type("te")
     hand.press("enter")
     assert list(world.state.notes) == [("safe.look", "half a note")]

@@ -64,6 +64,18 @@ def test_a_shut_step_says_why_and_which_gate(world: World) -> None:
     assert said[-1] == "Refused: shut: Battery off: 0 of 3 lines confirmed. Gate: battery"
 
 
+def test_bad_air_says_at_once_what_to_do_and_says_it_again_with_every_step(world: World) -> None:
+    reached = "the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min"
+    said = spoken(world, "read ice-meter 16000ppm", "gate ice-meter", "say")
+    said = said[said.index("Written: entry 3, gate-reading.") :]
+    assert said[:3] == [
+        "Written: entry 3, gate-reading.",
+        "Carbon dioxide: Everyone away.",
+        f"Shut: Carbon dioxide (ice-meter). Everyone away. ({reached})",
+    ]
+    assert said[3] == "Carbon dioxide: Everyone away."
+
+
 def test_what_goes_straight_back_is_named_and_said_to_be_back_in_one_word(world: World) -> None:
     world.airbags_ready()
     said = told(world, "go cabin.card-off", "done", "go cabin.window-off", "done", "refitted")
@@ -126,6 +138,12 @@ def test_a_step_is_put_off_until_a_milestone_and_a_wrong_one_is_answered_with_th
     said = told(world, "next", "next", "defer until=cage-out in the way", "defer until=cage-in in the way", "say")
     assert "Refused: no milestone is called cage-out (did you mean cage-in?): cage-in" in said
     assert "deferred. in the way; comes back by itself: waits for the cage is in" in said
+
+
+def test_power_that_came_back_is_one_word(world: World) -> None:
+    world.battery_off()
+    assert told(world, "power")[-1].endswith("power-restored.")
+    assert world.why("battery").startswith("stands no more: power came back: nobody has said how yet")
 
 
 def test_after_a_pause_the_questions_are_told_and_answered(world: World) -> None:

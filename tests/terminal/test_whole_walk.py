@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.terminal.conftest import MakeCar, confirm_line, entries, kinds, walk
+from tests.terminal.conftest import MakeCar, choose, confirm_line, entries, kinds, walk
 from tests.terminal.pty import Terminal
 
 
@@ -36,13 +36,13 @@ def airbag_out(terminal: Terminal) -> None:
     terminal.press("space", "WEIGH  Driver airbag module")
     terminal.type("1.1", "usually")
     terminal.press("enter", "LIVE MODULE. Where is it stored?")
-    terminal.press("1", "stored: airbag store")
+    choose(terminal, "airbag store", "stored: airbag store")
 
 
 def seat_out(terminal: Terminal) -> None:
     terminal.press("right", "6/12")
     terminal.press("g", "How many people are here")
-    terminal.press("2", "written: 2 people")
+    choose(terminal, "two people", "written: two people")
     terminal.press("g", "GATE Ready to lift: SHUT")
     confirm_line(terminal, "READY")
     terminal.press("space", "WEIGH  Driver seat")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
 from teardown.screens.guard import Weight
 
@@ -31,6 +32,13 @@ ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
 IN_A_PLACE = (BACK, TO_GATES, *ALWAYS)
 
 LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS)
+
+
+def digits(says: str, of: str = DIGITS) -> Command:
+    """The first of two keys in turn."""
+    return Command(tuple(of), f"{of[0]} to {of[-1]}", "", says, "arm")
+
+
 WHILE_TYPING = (
     Command(("enter",), "enter", "done", "write it", "finish"),
     Command(

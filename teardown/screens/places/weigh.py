@@ -16,10 +16,12 @@ from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
 
 PAD_KEYS = (
-    Command(("enter",), "enter", "WRITE", "write the reading", "write"),
+    Command(("enter",), "enter", "WRITE", "write the reading", "write", Weight.TAKES),
     Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
     *everywhere.SCALE_UNITS,
     everywhere.POWER,
+    everywhere.UP,
+    everywhere.DOWN,
 )
 
 

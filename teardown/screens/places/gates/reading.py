@@ -42,7 +42,6 @@ class ReadingPad:
         assert isinstance(gate, ReadingGate)
         unit = UNITS[gate.quantity]
         page = Page()
-        page.add(view.do or "", LOUD)
         page.add("FULL SCALE: Enter writes it, a digit takes it back" if self.full_scale else "", LOUD)
         page.labelled("Read:", gate.reads)
         fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
@@ -76,7 +75,7 @@ class ReadingPad:
         self.field.clear()
         self.full_scale = False
         view = desk.standing.gates[self.gate_id]
-        desk.say(f"written: {value} (entry {entry.n}). {view.do or view.why}")
+        desk.say(f"written: {value} (entry {entry.n}). {view.why}")
         if view.stands:
             go_on(desk, self.gate_id)
 

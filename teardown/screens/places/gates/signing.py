@@ -29,8 +29,6 @@ class StopPlace:
         view = desk.standing.gates[self.gate_id]
         assert isinstance(view.gate, StopGate)
         page = Page()
-        page.labelled("Look for:", view.gate.look_for)
-        page.labelled("Call:", view.gate.call)
         page.labelled("Paper:", view.gate.paper)
         if not window.small:
             why_and_wear(page, desk, view)

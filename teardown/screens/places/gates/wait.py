@@ -36,7 +36,7 @@ class WaitPlace:
         if not window.small:
             why_and_wear(page, desk, view)
         over = words(" WAIT OVER: the whole wait has run. [enter]".ljust(window.columns), LOUD)
-        digits = "-:--" if view.wait_left_s is None else minutes_seconds(view.wait_left_s)
+        digits = minutes_seconds(view.wait_left_s or 0)
         return Picture(gate_head(desk, view, window), digits, page.done(), (over,) if view.stands else ())
 
     def _asks(self, desk: Desk, view: GateView) -> str:
