@@ -1,7 +1,7 @@
 """What a person types, turned into SI numbers, and how an SI number is printed back.
 
-A quantity is typed with its unit: ``19.4kg``, ``42.8 lb``, ``5ft6in``, ``1h30min``. A bare number is refused with an
-example, because 42.8 of something is how the wrong part gets lifted. The factors are exact by definition
+A quantity is typed with its unit: ``19.4kg``, ``42.8 lb``, ``5ft6in``, ``1h30min``. A bare number is refused with what
+to write instead, because 42.8 of something is how the wrong part gets lifted. The factors are exact by definition
 (NIST SP 811 (2008), appendix B: lb, ft and US gallon), so going there and back loses nothing but rounding.
 
 >>> mass_kg("42.8 lb")
@@ -11,8 +11,8 @@ example, because 42.8 of something is how the wrong part gets lifted. The factor
 """
 
 import re
+from functools import cached_property
 from itertools import pairwise
-from typing import NamedTuple
 
 LB_KG = 0.45359237
 INCH_M = 0.0254
@@ -24,19 +24,41 @@ STANDARD_GRAVITY_M_PER_S2 = 9.80665
 
 LONGEST_TEXT = 200
 LONGEST_NUMBER = 15
+LONGEST_EXAMPLE = 40
+"""So that a refusal fits a line or two."""
 
 
 class UnitError(ValueError):
     """What was typed is not a quantity; the message says so in one sentence and gives an example."""
 
 
-class _Quantity(NamedTuple):
-    called: str
-    example: str
-    si: str
-    # spelling -> what one of it is in the SI unit
-    units: dict[str, float]
-    lowest: float = 0.0
+_NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
+_BARE = re.compile(_NUMBER)
+_SIGNED = re.compile(rf"[+-]?(?:{_NUMBER})")
+_TWO_MARKS = re.compile(r"[0-9][.,][0-9]+[.,][0-9]")
+_SPACE_INSIDE = re.compile(r"[0-9] [0-9]")
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+
+
+class _Quantity:
+    """`units` says for each spelling what one of it is in the SI unit."""
+
+    def __init__(self, called: str, example: str, si: str, units: dict[str, float], lowest: float = 0.0) -> None:
+        self.called = called
+        self.example = example
+        self.si = si
+        self.units = units
+        self.lowest = lowest
+
+    @cached_property
+    def piece(self) -> re.Pattern[str]:
+        """A number and its unit; the longer spelling is tried before one that it begins with."""
+        spellings = "|".join(re.escape(unit) for unit in sorted(self.units, key=len, reverse=True))
+        return re.compile(rf"({_NUMBER})({spellings})")
+
+    @cached_property
+    def pieces(self) -> re.Pattern[str]:
+        return re.compile(rf"(?:{self.piece.pattern})+")
 
 
 _LENGTHS = {
@@ -108,7 +130,6 @@ _ZEROS_C = {"f": -160 / 9, "°f": -160 / 9, "degf": -160 / 9, "k": -273.15}
 _SPELLINGS = str.maketrans(
     {"²": "2", "³": "3", "º": "°", "−": "-", "–": "-", "×": "x", "’": "'", "′": "'", "″": '"', "^": None}
 )
-_NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 
 
 def parse(text: str, quantity: str, default_unit: str | None = None) -> float:
@@ -159,7 +180,7 @@ def parse_list(text: str, quantity: str, default_unit: str | None = None, count:
     items = [item.strip() for item in plain.split(";" if ";" in plain else ",")]
     if any(not item for item in items):
         raise UnitError(f"{_quoted(text)} has an empty place: write {kind.example} parted by commas.")
-    bare = [re.fullmatch(rf"[+-]?(?:{_NUMBER})", item) is not None for item in items]
+    bare = [_SIGNED.fullmatch(item) is not None for item in items]
     unit = default_unit
     if len(items) > 1 and all(bare[:-1]) and not bare[-1]:
         unit = _after_number(items[-1])
@@ -169,6 +190,8 @@ def parse_list(text: str, quantity: str, default_unit: str | None = None, count:
         raise UnitError(
             f"{_quoted(text)} can be read two ways: write the unit on every number, or part them with semicolons."
         )
+    if all(bare) and unit is None and "" not in kind.units:
+        raise UnitError(f"{_quoted(text)} has no unit: write {_example_with(plain, kind)}.")
     return [parse(item, quantity, unit) for item in items]
 
 
@@ -190,11 +213,24 @@ def size_m(text: str) -> tuple[float, float, float]:
     if len(sides) != 3:
         raise UnitError(f"{_quoted(text)} is not length x width x height: write {example}.")
     unit = _after_number(sides[2]) or None
+    if all(_BARE.fullmatch(side) for side in sides):
+        own = "x".join(sides)
+        raise UnitError(f"{_quoted(text)} has no unit: write {own}m or {own}ft.")
     try:
         length, width, height = (parse(side, "length", unit) for side in sides)
     except UnitError as wrong:
         raise UnitError(f"{_quoted(text)} is not a size ({_first_clause(wrong)}): write {example}.") from None
     return length, width, height
+
+
+def with_unit(text: str, unit: str) -> str:
+    """What was typed, with `unit` behind it when it is a bare number.
+
+    >>> with_unit("2,2", "lb"), with_unit("2.2 kg", "lb")
+    ('2,2lb', '2.2 kg')
+    """
+    number = text.strip()
+    return f"{number}{unit}" if _SIGNED.fullmatch(number) else text
 
 
 def mass_kg(text: str, default_unit: str | None = None) -> float:
@@ -393,21 +429,21 @@ def _plain(text: str, kind: _Quantity) -> str:
 
 def _pieces(unsigned: str, text: str, kind: _Quantity, default_unit: str | None) -> list[tuple[str, str]]:
     """Part ``1h 30min`` into its numbers and units; each unit must be a whole number of the next."""
-    if re.fullmatch(_NUMBER, unsigned):
+    if _BARE.fullmatch(unsigned):
         unit = "" if "" in kind.units else default_unit
         if unit is None:
-            raise UnitError(f"{_quoted(text)} has no unit: write {_example_with(unsigned, kind)}.")
+            _number(unsigned, text, kind)
+            sign = "-" if kind.lowest < 0 and _plain(text, kind).startswith("-") else ""
+            raise UnitError(f"{_quoted(text)} has no unit: write {_example_with(sign + unsigned, kind)}.")
         spelling = unit.casefold().replace(" ", "")
         if spelling not in kind.units:
             raise UnitError(f"{_quoted(text)} is not {kind.called} in a unit known here: write {kind.example}.")
         return [(unsigned, spelling)]
     _refuse_two_readings(unsigned, text, kind)
-    spellings = "|".join(re.escape(unit) for unit in sorted(kind.units, key=len, reverse=True))
-    piece = rf"({_NUMBER})({spellings})"
     tight = unsigned.replace(" ", "")
-    if not re.fullmatch(rf"(?:{piece})+", tight):
+    if not kind.pieces.fullmatch(tight):
         raise UnitError(f"{_quoted(text)} is not {kind.called} in a unit known here: write {kind.example}.")
-    pieces = re.findall(piece, tight)
+    pieces = kind.piece.findall(tight)
     whole = all(number.isdigit() for number, _ in pieces[:-1])
     if not whole or not all(
         _holds_whole(kind.units[big], kind.units[small]) for (_, big), (_, small) in pairwise(pieces)
@@ -422,16 +458,16 @@ def _holds_whole(big: float, small: float) -> bool:
 
 
 def _refuse_two_readings(unsigned: str, text: str, kind: _Quantity) -> None:
-    if re.search(r"[0-9][.,][0-9]+[.,][0-9]", unsigned):
+    if _TWO_MARKS.search(unsigned):
         raise UnitError(f"{_quoted(text)} has two marks in one number: write it with one, such as {kind.example}.")
-    if re.search(r"[0-9] [0-9]", unsigned):
+    if _SPACE_INSIDE.search(unsigned):
         raise UnitError(f"{_quoted(text)} has a space inside the number: write it without, such as {kind.example}.")
 
 
 def _number(number: str, text: str, kind: _Quantity) -> float:
     if len(number) > LONGEST_NUMBER:
         raise UnitError(f"{_quoted(text)} has more than {LONGEST_NUMBER} digits: write {kind.example}.")
-    if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", number):
+    if _THOUSANDS.fullmatch(number):
         point, whole = number.replace(",", "."), number.replace(",", "")
         raise UnitError(
             f"{_quoted(text)} can be read two ways: write {point} for the smaller or {whole} for the larger, with unit."
@@ -463,12 +499,17 @@ def _may_be_decimal_commas(items: list[str]) -> bool:
     return in_pairs and (len(items) == 2 or all(len(number) <= 2 for number in numbers[1::2]))
 
 
-def _example_with(number: str, kind: _Quantity) -> str:
-    """Examples in the person's own number, so that the refusal can be copied."""
-    examples = kind.example.split(" or ")
-    unit = re.sub(r"^-?[0-9.]+", "", examples[0])
-    own = number if re.fullmatch(_NUMBER, number) and len(number) <= LONGEST_NUMBER else ""
-    return " or ".join([own + unit, *examples[1:]]) if own and unit else kind.example
+def _example_with(numbers: str, kind: _Quantity) -> str:
+    """What was typed, in the unit of each example, so that the refusal can be copied."""
+    if len(numbers) > LONGEST_EXAMPLE:
+        return kind.example
+    return " or ".join(numbers + _unit_of(example, kind) for example in kind.example.split(" or "))
+
+
+def _unit_of(example: str, kind: _Quantity) -> str:
+    """The first unit in an example: `h` in `1h30min`."""
+    behind = _after_number(example)
+    return next(behind[:end] for end in range(len(behind), 0, -1) if behind[:end].casefold() in kind.units)
 
 
 def _quoted(text: str) -> str:

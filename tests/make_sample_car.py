@@ -12,8 +12,10 @@ import shutil
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from teardown.car.condition import no_savings, part_kg
 from teardown.car.door import begin_log, open_car
 from teardown.car.mass import mass_now
+from teardown.car.weighing import is_fuel
 from teardown.packs.route import RoutePart, RouteStep
 from tests.walker import Walker
 from tests.world.clock import HandClock
@@ -31,6 +33,7 @@ name = "Tin Kettle"
 goal = "1120kg"
 kerb = "1390kg"
 size = "mid-size"
+fuel = "petrol"
 steering = "left"
 wheelbase = "2.60m"
 track_front = "1.50m"
@@ -43,6 +46,7 @@ private = ["TK 51 TIN", "Kiln Lane"]
 hybrid-or-48v = false
 second-battery = false
 battery-in-boot = false
+gas-tank = false
 battery-terminal-cutter = false
 bonnet-lifters = false
 air-conditioning-charged = true
@@ -205,8 +209,12 @@ class Crew:
         self.walker.enter("listed", **PILLAR_TRIMS)
 
     def weigh_the_car_again(self) -> None:
-        """On the same pads in the same condition: what the parts say, less what nobody wrote down."""
-        now_kg = (mass_now(self.walker.car.folded).now_kg or 0.0) - UNACCOUNTED_KG
+        """On the same pads in the same condition: what the parts say, less the fluids that went and what nobody
+        wrote down."""
+        state = self.walker.car.folded
+        fluids = (part for part in no_savings(state, state.weighings.last_entry) if not is_fuel(part))
+        gone_kg = UNACCOUNTED_KG + sum(part_kg(state, part) for part in fluids)
+        now_kg = (mass_now(state).now_kg or 0.0) - gone_kg
         shares = (0.300, 0.296, 0.203, 0.201)
         corners = ",".join(f"{round(now_kg * share * 2) / 2:g}" for share in shares)
         self.walker.minutes(20)

@@ -100,7 +100,7 @@ def test_a_quantity_is_read_as_a_person_writes_it(text: str, quantity: str, expe
 @pytest.mark.parametrize(
     ("text", "quantity", "reason"),
     [
-        ("19.4", "mass", "19.4 has no unit: write 19.4kg or 42.8lb."),
+        ("19.4", "mass", "19.4 has no unit: write 19.4kg or 19.4lb."),
         ("1,234kg", "mass", "can be read two ways: write 1.234 for the smaller or 1234 for the larger"),
         ("1,234.5kg", "mass", "two marks in one number"),
         ("1 200kg", "mass", "space inside the number"),
@@ -170,7 +170,7 @@ def test_a_list_is_read_with_the_unit_on_each_or_on_the_last(
         ("6,8kg,6,9kg", "has units on some numbers only"),
         ("334kg,331", "has units on some numbers only"),
         ("3,,4kg", "has an empty place"),
-        ("334,331,266,262", "334 has no unit: write 334kg or 42.8lb."),
+        ("334,331,266,262", "334,331,266,262 has no unit: write 334,331,266,262kg or 334,331,266,262lb."),
     ],
 )
 def test_a_list_that_may_hold_decimal_commas_is_never_guessed_at(text: str, reason: str) -> None:
@@ -193,10 +193,56 @@ def test_a_size_is_three_lengths(text: str, expected: tuple[float, float, float]
     assert units.size_m(text) == expected
 
 
-@pytest.mark.parametrize("text", ["6x6m", "6x6x6x6m", "6x6x2.4", "6x-6x2m", "axbxcm"])
+@pytest.mark.parametrize("text", ["6x6m", "6x6x6x6m", "6x6m x2.4", "6x-6x2m", "axbxcm"])
 def test_a_size_that_is_not_three_lengths_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(units.UnitError, match=r"write 6x6x2\.4m or 20x12x8ft"):
         units.size_m(text)
+
+
+MEASURED = [quantity for quantity in units.QUANTITIES if quantity != "number"]
+
+
+def told_to_write(refusal: str) -> list[str]:
+    return refusal.partition(": write ")[2].removesuffix(".").split(" or ")
+
+
+@pytest.mark.parametrize("quantity", MEASURED)
+@given(number=st.from_regex(r"\A(0|[1-9][0-9]{0,4})([.,][0-9]{1,2})?\Z"))
+def test_a_bare_number_is_refused_with_that_number_in_units_that_are_taken(quantity: str, number: str) -> None:
+    with pytest.raises(units.UnitError) as refusal:
+        units.parse(number, quantity)
+    written = told_to_write(str(refusal.value))
+    assert written
+    for one in written:
+        assert one.startswith(number)
+        assert not one.removeprefix(number)[:1].isdigit()
+        assert math.isfinite(units.parse(one, quantity))
+
+
+@pytest.mark.parametrize(
+    ("read", "typed", "written"),
+    [
+        (units.mass_kg, "2.2", ["2.2kg", "2.2lb"]),
+        (units.temperature_c, "-5", ["-5C", "-5F"]),
+        (units.duration_min, "90", ["90min", "90h"]),
+        (units.durations_s, "6.8;6.9", ["6.8;6.9s"]),
+        (lambda text: units.parse_list(text, "mass", count=4), "90,85,70,70", ["90,85,70,70kg", "90,85,70,70lb"]),
+        (units.size_m, "6x6x2.4", ["6x6x2.4m", "6x6x2.4ft"]),
+    ],
+)
+def test_what_a_refusal_says_to_write_is_what_was_typed_and_is_taken(
+    read: Callable[[str], object], typed: str, written: list[str]
+) -> None:
+    with pytest.raises(units.UnitError, match="has no unit") as refusal:
+        read(typed)
+    assert told_to_write(str(refusal.value)) == written
+    for one in written:
+        assert read(one)
+
+
+def test_a_bare_number_that_can_be_read_two_ways_is_not_given_back_with_a_unit() -> None:
+    with pytest.raises(units.UnitError, match=r"can be read two ways: write 1\.234 for the smaller"):
+        units.mass_kg("1,234")
 
 
 def test_each_reader_reads_its_own_quantity() -> None:

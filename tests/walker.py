@@ -65,6 +65,11 @@ class Walker:
         left = [view.why for view in self.car.now().gates.values() if view.gate.id in laid.gates and not view.stands]
         raise AssertionError(f"{laid.ref} stays shut: {left}")
 
+    def open_gates_before(self, gate_id: str) -> None:
+        """Every gate that a gate follows, in order."""
+        for before in self.car.folded.route.gate_order((gate_id,))[:-1]:
+            self.open_gate(before)
+
     def open_gate(self, gate_id: str) -> None:
         view = self.car.now().gates[gate_id]
         if view.stands or view.first is not None:

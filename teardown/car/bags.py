@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import count
 from typing import NamedTuple
 
 from teardown.car.state import State
@@ -18,11 +19,31 @@ class Bag(NamedTuple):
     filled: bool
 
 
+def bag_numbers(state: State) -> dict[str, int]:
+    """The bag number of each step, by number. One that was written stays, whatever packs are read by now; a step that
+    was planned for such a number gets one that nobody had. Finishing a step may change a mass, so it is looked at anew.
+    """
+    return state.once("bags", _numbers)
+
+
+def _numbers(state: State) -> dict[str, int]:
+    planned, written = state.route.planned_bags, state.bags
+    taken = set(written.values())
+    fresh = count(max((*planned.values(), *taken), default=0) + 1)
+    unwritten = {ref: number for ref, number in planned.items() if ref not in written}
+    given = {ref: next(fresh) if number in taken else number for ref, number in unwritten.items()}
+    return dict(sorted((written | given).items(), key=lambda bag: bag[1]))
+
+
 def all_bags(state: State) -> tuple[Bag, ...]:
     """Every bag of this car's route, by number."""
-    route = state.route
-    used = ((route.by_ref[ref], number) for ref, number in route.bags.items())
-    return tuple(_bag(state, laid, number) for laid, number in used if not laid.not_fitted and not laid.kept)
+    numbered = ((state.route.by_ref.get(ref), number) for ref, number in bag_numbers(state).items())
+    return tuple(_bag(state, laid, number) for laid, number in numbered if laid is not None and _is_used(state, laid))
+
+
+def _is_used(state: State, laid: RouteStep) -> bool:
+    """A bag that was filled is there, whatever is said of its step by now."""
+    return laid.ref in state.bags or not (laid.not_fitted or laid.kept)
 
 
 def find_bags(state: State, words: str) -> tuple[Bag, ...]:
@@ -34,8 +55,9 @@ def find_bags(state: State, words: str) -> tuple[Bag, ...]:
 def bag_line(bag: Bag) -> str:
     """One bag in one line."""
     parts = f" ({', '.join(bag.parts)})" if bag.parts else ""
+    holds = f": {'; '.join(bag.holds)}" if bag.holds else ""
     empty = "" if bag.filled else ", not filled yet"
-    return f"BAG {bag.number}: {bag.step.step.title}{parts}: {'; '.join(bag.holds)}{empty}"
+    return f"BAG {bag.number}: {bag.step.step.title}{parts}{holds}{empty}"
 
 
 def _bag(state: State, laid: RouteStep, number: int) -> Bag:

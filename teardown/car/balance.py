@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from teardown.car.mass import NOT_CAR, part_mass
+from teardown import units
+from teardown.car.condition import NOT_CAR, condition_words, corrections, no_savings, part_kg
 from teardown.car.state import State
 from teardown.car.tally_state import CarWeight, Thing
+from teardown.car.weighing import why_not_compared
 from teardown.figures.balance import Part, Stance, balance
 from teardown.figures.errors import FigureError
 from teardown.packs.route import RoutePart, side_share
@@ -19,18 +21,35 @@ UNKNOWN = (
 
 
 class Balances(NamedTuple):
-    """The car at three moments. `unplaced_kg` moved without anybody saying where on the car; `fluids_kg` of what is
-    gone from the wheels is fluid or contents, and no saving."""
+    """The car at three moments, all in one condition. `unplaced_kg` moved without anybody saying where on the car;
+    `fluids_kg` is fluid or contents that went, told as still aboard. `corrected` says what each weighing was corrected
+    for; with anything `missing`, before and now are not to be compared."""
 
     before: Stance
     now: Stance
     planned: Stance
     unplaced_kg: float
     fluids_kg: float = 0.0
+    corrected: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+
+
+def balance_words(state: State, known: Balances) -> list[str]:
+    """What must be said beside the three moments: whether they compare, and what they were corrected for."""
+    told = [f"NOT A COMPARISON of before and now: {says}" for says in known.missing]
+    told += [f"Corrected: {says}" for says in known.corrected]
+    told.append(f"{condition_words(state)[:1].upper()}{condition_words(state)[1:]}.")
+    if known.fluids_kg:
+        told.append(
+            f"{units.show_mass(known.fluids_kg)} that went is fluid or contents: told as still aboard, no saving"
+        )
+    if known.unplaced_kg:
+        told.append(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
+    return told
 
 
 class Effect(NamedTuple):
-    """What taking off one part does."""
+    """What taking off one part does, or putting on one that goes on."""
 
     total_kg: float
     front_percent: float
@@ -57,13 +76,17 @@ def _so_far(state: State) -> Balances | str:
 
 
 def effect_of(state: State, part: RoutePart) -> Effect | str:
-    """What the car's balance becomes when one part comes off that is on it now."""
+    """What the car's balance becomes when one part comes off that is on it now, or goes on that is not."""
     known = _so_far(state)
     if isinstance(known, str):
         return known
+    if part.part.counts in NOT_CAR:
+        return f"{part.part.name} is fluid or contents: the balance is told as if it were aboard"
+    goes_on, here = part.part.counts == "added", [placed(state, part)]
     if state.is_out(part.id):
-        return f"{part.part.name} is off: the balance now is without it"
-    after = _stance(state, known.now, take=[placed(state, part)])
+        stands = "is fitted: the balance now is with it" if goes_on else "is off: the balance now is without it"
+        return f"{part.part.name} {stands}"
+    after = _stance(state, known.now, *(((), here) if goes_on else (here, ())))
     if isinstance(after, str):
         return after
     now = known.now
@@ -78,14 +101,13 @@ def effect_of(state: State, part: RoutePart) -> Effect | str:
 
 def placed(state: State, part: RoutePart) -> Part:
     """A part's mass at its place, in metres."""
-    wheelbase_m, track_m = state.facts.wheelbase or 0.0, _track_m(state, part.x)
-    return Part(part_mass(state, part).kg, part.x * wheelbase_m, part.y * track_m, part.part.place.z)
+    return _at(state, part_kg(state, part), part.x, part.y, part.part.place.z)
 
 
 def _before_and_now(state: State, weighed: list[tuple[int, CarWeight]]) -> Balances | str:
-    (_, first), (last_n, last) = weighed[0], weighed[-1]
-    before = _weighed_stance(state, first, state.facts.height)
-    start = _weighed_stance(state, last, _height_at(state, weighed))
+    (first_n, first), (last_n, last) = weighed[0], weighed[-1]
+    before = _weighed_stance(state, first_n, first, state.facts.height)
+    start = _weighed_stance(state, last_n, last, _height_at(state, weighed))
     if isinstance(before, str):
         return before
     if isinstance(start, str):
@@ -94,12 +116,43 @@ def _before_and_now(state: State, weighed: list[tuple[int, CarWeight]]) -> Balan
     now = _stance(state, start, take, add)
     if isinstance(now, str):
         return now
-    return Balances(before, now, now, unplaced_kg, _fluids_kg(state, last_n))
+    return Balances(
+        before,
+        now,
+        now,
+        unplaced_kg,
+        fluids_kg=sum(part_kg(state, part) for part in no_savings(state, state.weighings.items[0][0])),
+        corrected=_corrected(state, weighed),
+        missing=_missing(weighed),
+    )
 
 
-def _fluids_kg(state: State, since: int) -> float:
-    gone = (part for part in state.route.parts.values() if part.part.counts in NOT_CAR)
-    return sum(part_mass(state, part).kg for part in gone if state.out_since(part.id) > since)
+def _corrected(state: State, weighed: list[tuple[int, CarWeight]]) -> tuple[str, ...]:
+    """What each of the two weighings was corrected for, and where that was taken to be."""
+    told = []
+    for n, weight in dict((weighed[0], weighed[-1])).items():
+        for one in corrections(state, n, weight):
+            where = "" if one.place else ", taken off all four wheels in their shares: nobody said where it lay"
+            told.append(f"weighing {n}: {one.says}{where}")
+    last_n = state.weighings.last_entry
+    if last_n != weighed[-1][0]:
+        told.append(
+            f"weighing {last_n} was a total only: now is reckoned from the corners of weighing {weighed[-1][0]}"
+        )
+    return tuple(told)
+
+
+def _missing(weighed: list[tuple[int, CarWeight]]) -> tuple[str, ...]:
+    """The corrections nobody can make between the first corners and the last."""
+    (first_n, first), (last_n, last) = weighed[0], weighed[-1]
+    if first_n == last_n:
+        return ()
+    contents = [
+        f"contents {units.show_mass(weight.contents_kg)} at weighing {n}: nobody said where they lay in the car"
+        for n, weight in (weighed[0], weighed[-1])
+        if weight.contents_kg
+    ]
+    return (*why_not_compared(first, last), *contents)
 
 
 def _height_at(state: State, weighed: list[tuple[int, CarWeight]]) -> float | None:
@@ -107,7 +160,7 @@ def _height_at(state: State, weighed: list[tuple[int, CarWeight]]) -> float | No
     (first_n, first), (last_n, _) = weighed[0], weighed[-1]
     if state.facts.height is None or first_n == last_n:
         return state.facts.height
-    start = _weighed_stance(state, first, state.facts.height)
+    start = _weighed_stance(state, first_n, first, state.facts.height)
     if isinstance(start, str):
         return None
     take, add, _ = _moved_since(state, first_n, last_n)
@@ -116,10 +169,13 @@ def _height_at(state: State, weighed: list[tuple[int, CarWeight]]) -> float | No
 
 
 def _moved_since(state: State, since: int, upto: int | None = None) -> tuple[list[Part], list[Part], float]:
-    """Parts off and on since an entry, and the kilograms whose place nobody knows."""
+    """Parts off and on since an entry, and the kilograms whose place nobody knows. Fluids and contents that went are
+    told as still aboard."""
     take: list[Part] = []
     add: list[Part] = []
     for part in state.route.parts.values():
+        if part.part.counts in NOT_CAR:
+            continue
         was, is_ = state.out_since(part.id, since) > 0, state.out_since(part.id, upto) > 0
         if was != is_:
             goes_on = is_ == (part.part.counts == "added")
@@ -138,8 +194,11 @@ def _thing_at(state: State, thing: Thing) -> list[Part]:
     if thing.place is None:
         return []
     x, y, z = thing.place
-    wheelbase_m = state.facts.wheelbase or 0.0
-    return [Part(thing.kg, x * wheelbase_m, side_share(state.route.shape, y) * _track_m(state, x), z)]
+    return [_at(state, thing.kg, x, side_share(state.route.shape, y), z)]
+
+
+def _at(state: State, kg: float, x: float, y: float, z: float) -> Part:
+    return Part(kg, x * (state.facts.wheelbase or 0.0), y * _track_m(state, x), z)
 
 
 def _still_to_come_off(state: State) -> Iterable[RoutePart]:
@@ -159,27 +218,32 @@ def _track_m(state: State, x: float) -> float:
     return front_m + (rear_m - front_m) * min(max(x, 0.0), 1.0)
 
 
-def _weighed_stance(state: State, weight: CarWeight, height_m: float | None) -> Stance | str:
-    facts = state.facts
-    try:
-        return balance(
-            weight.corners_kg or (), facts.wheelbase or 0.0, facts.track_front or 0.0, facts.track_rear, height_m
-        ).before
-    except FigureError as error:
-        return str(error)
+def _weighed_stance(state: State, n: int, weight: CarWeight, height_m: float | None) -> Stance | str:
+    """A weighing in the condition all are told in; `height_m` is the car's in that condition."""
+    take: list[Part] = []
+    add: list[Part] = []
+    unplaced_kg = 0.0
+    for one in corrections(state, n, weight):
+        if one.place is None:
+            unplaced_kg += one.kg
+        else:
+            (add if one.kg > 0 else take).append(_at(state, abs(one.kg), *one.place))
+    share = (weight.total_kg + unplaced_kg) / weight.total_kg
+    stance = _loaded(state, tuple(kg * share for kg in weight.corners_kg or ()), None, take, add)
+    return stance if isinstance(stance, str) else stance._replace(height_m=height_m)
 
 
 def _stance(state: State, start: Stance, take: Iterable[Part], add: Iterable[Part] = ()) -> Stance | str:
+    return _loaded(state, start.corners_kg, start.height_m, take, add)
+
+
+def _loaded(
+    state: State, corners_kg: Sequence[float], height_m: float | None, take: Iterable[Part], add: Iterable[Part]
+) -> Stance | str:
     facts = state.facts
     try:
         return balance(
-            start.corners_kg,
-            facts.wheelbase or 0.0,
-            facts.track_front or 0.0,
-            facts.track_rear,
-            start.height_m,
-            take,
-            add,
+            corners_kg, facts.wheelbase or 0.0, facts.track_front or 0.0, facts.track_rear, height_m, take, add
         ).after
     except FigureError as error:
         return str(error)

@@ -8,15 +8,8 @@ from typing import NamedTuple
 
 from teardown.car.state import State
 from teardown.car.tally_state import CarWeight, Fuel, Thing, Weight
-from teardown.car.weighing import compare, density, weighing_u_kg
-from teardown.figures.closing import (
-    PETROL_KG_PER_M3,
-    PETROL_U_KG_PER_M3,
-    ClosingResult,
-    Item,
-    Weighing,
-    closing_from_items,
-)
+from teardown.car.weighing import compare, density, is_fuel, weighing_u_kg
+from teardown.figures.closing import ClosingResult, Item, Weighing, closing_from_items
 from teardown.figures.errors import FigureError
 from teardown.figures.uncertainty import estimate_u_kg, reading_u_kg
 from teardown.packs.route import RoutePart
@@ -52,8 +45,6 @@ class Lines(NamedTuple):
     opening: Weighing
     closing: Weighing
     items: tuple[Item, ...]
-    fuel_kg_per_m3: float
-    fuel_u_kg_per_m3: float
     corrected: tuple[str, ...]
     doubts: tuple[str, ...]
 
@@ -69,13 +60,7 @@ def closing_of(state: State) -> Closing | str:
         lines = closing_lines(state)
         if isinstance(lines, str):
             return lines
-        result = closing_from_items(
-            lines.opening,
-            lines.closing,
-            lines.items,
-            fuel_kg_per_m3=lines.fuel_kg_per_m3,
-            fuel_u_kg_per_m3=lines.fuel_u_kg_per_m3,
-        )
+        result = closing_from_items(lines.opening, lines.closing, lines.items)
     except FigureError as error:
         return str(error)
     return Closing(lines, result)
@@ -90,15 +75,10 @@ def closing_lines(state: State) -> Lines | str:
     (first_n, first), (last_n, last) = state.weighings.items[0], state.weighings.items[-1]
     compared = compare(state.facts, first, last)
     fuel_noted = first.fuel is not None and last.fuel is not None
-    fuel_kg_per_m3, fuel_u_kg_per_m3 = (
-        density(last.fuel) if fuel_noted and last.fuel else (PETROL_KG_PER_M3, PETROL_U_KG_PER_M3)
-    )
     return Lines(
         opening=_weighing(state, first, first.fuel if fuel_noted else None),
         closing=_weighing(state, last, last.fuel if fuel_noted else None),
         items=_at_most(MOST_ITEMS, _items(state, first_n, last_n)),
-        fuel_kg_per_m3=fuel_kg_per_m3,
-        fuel_u_kg_per_m3=fuel_u_kg_per_m3,
         corrected=compared.corrected,
         doubts=compared.doubts,
     )
@@ -106,7 +86,7 @@ def closing_lines(state: State) -> Lines | str:
 
 def _weighing(state: State, weight: CarWeight, fuel: Fuel | None) -> Weighing:
     u_kg = weighing_u_kg(state.facts, weight)
-    return Weighing(weight.car_kg, u_kg, fuel.m3 if fuel else None, fuel.u_m3 if fuel else 0.0)
+    return Weighing(weight.car_kg, u_kg, fuel.m3, fuel.u_m3, *density(fuel)) if fuel else Weighing(weight.car_kg, u_kg)
 
 
 def _items(state: State, first_n: int, last_n: int) -> list[Item]:
@@ -117,7 +97,7 @@ def _items(state: State, first_n: int, last_n: int) -> list[Item]:
     for part in state.route.parts.values():
         moved = _moved(state, part, first_n, last_n)
         weight = state.weight_of(part.id)
-        if moved is None or (by_level and _is_fuel(part)):
+        if moved is None or (by_level and is_fuel(part)):
             continue
         if weight is not None and weight.shared and not moved:
             shared.setdefault(weight.shared, []).append(part)
@@ -137,12 +117,6 @@ def _moved(state: State, part: RoutePart, first_n: int, last_n: int) -> bool | N
         return None
     on_the_car_when_out = part.part.counts == "added"
     return before != on_the_car_when_out
-
-
-def _is_fuel(part: RoutePart) -> bool:
-    """Fuel whose level was noted at both weighings is counted by its level, and not again as a part."""
-    words = part.part.material.casefold()
-    return part.part.counts == "fluid" and any(name in words for name in ("petrol", "diesel", "fuel"))
 
 
 def _item(state: State, part: RoutePart, weight: Weight | None, fitted: bool) -> Item:

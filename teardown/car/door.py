@@ -13,9 +13,10 @@ from typing import Any
 
 from teardown import __version__
 from teardown.car.clock import Clock, Instant
-from teardown.car.facts import Facts, read_facts
+from teardown.car.facts import FACTS, Facts, read_facts
 from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, LogError, ReadOnly, read_log
 from teardown.car.logwriter import LogWriter, open_for_writing
+from teardown.car.own_packs import own_packs, told_of_own_packs
 from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.ruling import Refusal
 from teardown.car.state import BadEntry, State
@@ -26,7 +27,6 @@ from teardown.packs.route import Route, lay_route
 from teardown.packs.shipped import procedures
 from teardown.text import one_line
 
-FACTS = "car.toml"
 LOG = "log.jsonl"
 LONGEST_NAME = 80
 RECENT = 500
@@ -73,8 +73,9 @@ class Car:
     @property
     def told(self) -> tuple[str, ...]:
         """What opening the log found that a person should know."""
+        packs = told_of_own_packs(self.folder, self.facts.packs)
         reasons = [reason for reason in (self.only_read_because, self.damage) if reason]
-        return (*reasons, *(self._writer.told if self._writer else ()), *self._not_in_the_packs())
+        return (*packs, *reasons, *(self._writer.told if self._writer else ()), *self._not_in_the_packs())
 
     def _not_in_the_packs(self) -> Iterator[str]:
         """What the log or car.toml speaks of that today's packs do not have: it must not vanish without a word."""
@@ -123,7 +124,7 @@ class Car:
         """Make one entry. Raises WrongEntry when the words do not make one, LogError when it cannot be kept."""
         from teardown.car import entries, rules  # forty kinds: what only looks need not wait for them
 
-        fields = entries.read_fields(kind, words)
+        fields = entries.read_fields(kind, words, self.facts.parts_unit)
         at = self.clock.now()
         ruling = rules.rule(look_around(self._state, at), fields)
         if isinstance(ruling, Refusal):
@@ -180,7 +181,7 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
         if not (folder / name).is_file():
             raise NotACar(_what_is_missing(folder, name))
     facts = read_facts(folder / FACTS)
-    library = library_for(packs or procedures(), folder, facts.packs, facts.words)
+    library = library_for(packs or procedures(), own_packs(folder, facts.packs), facts.words)
     state = State(lay_route(library, facts.shape), facts)
     if not write:
         return Car(folder, facts, state, clock, None)

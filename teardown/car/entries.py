@@ -52,8 +52,11 @@ class StepSkipped(Fields):
 
 
 class StepDeferred(Fields):
+    """Put off: until a milestone brings it back by itself, or until somebody takes it up."""
+
     step: Reference
     why: Why
+    until: Id | None = Field(default=None, description="the milestone that brings it back")
 
 
 class GateTick(Fields):
@@ -128,7 +131,9 @@ class Happened(Fields):
 
 
 class PowerRestored(Fields):
-    why: Why
+    """Power came back, by any route. Gates shut at once; how it came about may be said later."""
+
+    why: Why = "nobody has said how yet"
 
 
 class PartOff(Fields):
@@ -199,8 +204,12 @@ WRITTEN_BY_THE_PROGRAM = frozenset({"opened"})
 """Kinds no person enters."""
 
 
-def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
-    """The fields of an entry of `kind` from `key=value` words. Raises WrongEntry with what is wanted."""
+def read_fields(kind: str, words: Mapping[str, Any], parts_unit: str | None = None) -> Fields:
+    """The fields of an entry of `kind` from `key=value` words. Raises WrongEntry with what is wanted.
+
+    With `parts_unit`, what car.toml says the scale for parts shows, a bare number read off that scale gets it: the log
+    needs no facts to be understood.
+    """
     model = KINDS.get(kind)
     if model is None or kind in WRITTEN_BY_THE_PROGRAM:
         enterable = [name for name in KINDS if name not in WRITTEN_BY_THE_PROGRAM]
@@ -208,9 +217,16 @@ def read_fields(kind: str, words: Mapping[str, Any]) -> Fields:
             f"no entry is called {one_line(kind)!r}{did_you_mean(kind, enterable)}: {', '.join(enterable)}"
         )
     try:
-        return model.model_validate(dict(words))
+        return model.model_validate(_with_unit(model, words, parts_unit))
     except ValidationError as error:
-        raise WrongEntry(_what_is_wanted(kind, model, error)) from None
+        raise _what_is_wanted(kind, model, error) from None
+
+
+def _with_unit(model: type[Fields], words: Mapping[str, Any], parts_unit: str | None) -> dict[str, Any]:
+    if parts_unit is None:
+        return dict(words)
+    bare = {name: words[name] for name in model.on_parts_scale if isinstance(words.get(name), str)}
+    return {**words, **{name: units.with_unit(text, parts_unit) for name, text in bare.items()}}
 
 
 _SEVERAL_PARTS = "parts by their ids, with commas between: left-visor,right-visor"
@@ -221,12 +237,15 @@ _FORMS = {
 }
 
 
-def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> str:
-    return f"{kind}: " + "; ".join(_one_want(problem, model) for problem in error.errors(include_url=False))
+def _what_is_wanted(kind: str, model: type[Fields], error: ValidationError) -> WrongEntry:
+    wanted = {}
+    for problem in error.errors(include_url=False):
+        key = one_line(".".join(str(part) for part in problem["loc"])) or "entry"
+        wanted[key] = _one_want(key, problem, model)
+    return WrongEntry(f"{kind}: " + "; ".join(wanted.values()), next(iter(wanted)))
 
 
-def _one_want(problem: ErrorDetails, model: type[Fields]) -> str:
-    key = one_line(".".join(str(part) for part in problem["loc"])) or "entry"
+def _one_want(key: str, problem: ErrorDetails, model: type[Fields]) -> str:
     if problem["type"] == "missing":
         return f"{key}= is missing"
     if problem["type"] == "extra_forbidden":

@@ -12,12 +12,14 @@ import tomli
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationError
 
 from teardown import units
+from teardown.car.amounts import known_currency
 from teardown.car.privacy import private_text
-from teardown.packs.model import Id
+from teardown.packs.model import FuelKind, Id
 from teardown.packs.reader import Problem, problems_in
 from teardown.packs.route import CarShape, KeepAnswer
 from teardown.text import one_line, plain
 
+FACTS = "car.toml"
 LONGEST_FILE = 256 * 1024
 LONGEST_LINE = 4000
 SIZE_FACTORS = {"city": 0.65, "supermini": 0.75, "compact": 0.85, "mid-size": 1.0, "large": 1.3, "van": 1.4}
@@ -118,7 +120,7 @@ Coins = Annotated[Decimal, Field(ge=0, decimal_places=3)]
 class Money(Table):
     """What the car cost, what the series allows by its own arithmetic, and what selling takes."""
 
-    currency: Annotated[str, StringConstraints(pattern="^[A-Z]{3}$")] = "EUR"
+    currency: Annotated[str, AfterValidator(known_currency)] = "EUR"
     paid: Coins | None = None
     cap: Coins | None = None
     cap_rule: Text | None = None
@@ -145,18 +147,23 @@ class Facts(Table):
     goal: Kilograms | None = None
     kerb: Kilograms | None = Field(default=None, description="what the papers say it weighs, until it is weighed")
     size: Literal["city", "supermini", "compact", "mid-size", "large", "van"] = "mid-size"
+    fuel: FuelKind | None = Field(
+        default=None, description="what it runs on, and what is in its tank when it is weighed"
+    )
     steering: Literal["left", "right"] = "left"
     wheelbase: Metres | None = None
     track_front: Metres | None = None
     track_rear: Metres | None = None
-    height: Metres | None = Field(default=None, description="centre of gravity above ground, as first weighed")
+    height: Metres | None = Field(
+        default=None, description="centre of gravity above ground, as first weighed, without driver and contents"
+    )
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
     who: tuple[Text, ...] = ()
     private: tuple[Annotated[Text, AfterValidator(private_text)], ...] = Field(
         default=(), description="what no buyer may read: the plate, the chassis number, the street"
     )
-    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside car.toml")
+    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside `packs`")
     fitted: dict[Id, bool] = Field(default_factory=dict)
     rules: dict[Id, RuleAnswer] = Field(default_factory=dict)
     room: Room = Field(default_factory=Room)
@@ -168,12 +175,18 @@ class Facts(Table):
     def shape(self) -> CarShape:
         """What the route needs to know of this car."""
         answers = {name: KeepAnswer(a.keep, a.rule, a.date.isoformat()) for name, a in self.rules.items()}
-        return CarShape(self.fitted, self.steering, SIZE_FACTORS[self.size], answers)
+        return CarShape(self.fitted, self.steering, SIZE_FACTORS[self.size], answers, self.fuel)
 
     @property
     def mass_unit(self) -> str:
-        """The unit the parts scale shows; what a bare number on the weigh pad means."""
-        return self.scales.parts.unit if self.scales.parts else "kg"
+        """The unit the parts scale shows, and masses are shown in."""
+        return self.parts_unit or "kg"
+
+    @property
+    def parts_unit(self) -> str | None:
+        """The unit of a bare number read off the parts scale, where it is said: what is not said is not guessed."""
+        parts = self.scales.parts
+        return parts.unit if parts and "unit" in parts.model_fields_set else None
 
 
 def read_facts(path: Path) -> Facts:
@@ -181,7 +194,7 @@ def read_facts(path: Path) -> Facts:
     return parse_facts(_text_of(path), path.name)
 
 
-def parse_facts(text: str, file: str = "car.toml") -> Facts:
+def parse_facts(text: str, file: str = FACTS) -> Facts:
     """The facts in `text`. Raises FactsError with every problem found."""
     if any(len(line) > LONGEST_LINE for line in text.splitlines()):
         raise FactsError((Problem(file, "", None, f"lines of at most {LONGEST_LINE} characters"),))

@@ -12,11 +12,16 @@ LONGEST_NOTE = 2000
 
 
 class WrongEntry(ValueError):
-    """The words do not make an entry; the message says which and what is wanted."""
+    """The words do not make an entry; the message says which and what is wanted, `about` the first of their fields."""
+
+    def __init__(self, message: str, about: str = "") -> None:
+        super().__init__(message)
+        self.about = about
 
 
 class Fields(BaseModel):
-    """`in_si` names the numbers worked out from what was typed, which are recorded beside it.
+    """`in_si` names the numbers worked out from what was typed, which are recorded beside it; `on_parts_scale` the
+    masses that are read off the scale for parts.
 
     The validator of each kind is built on its first use, and the files of the kinds do without postponed annotations,
     which pydantic would have to evaluate: the screen starts a quarter sooner for it.
@@ -25,12 +30,17 @@ class Fields(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     in_si: ClassVar[tuple[str, ...]] = ()
+    on_parts_scale: ClassVar[tuple[str, ...]] = ()
 
 
 def recorded(fields: Fields) -> dict[str, Any]:
     """What goes into the log: what was typed, and the numbers worked out from it."""
     numbers = {name: getattr(fields, name) for name in fields.in_si}
     return fields.model_dump(mode="json", exclude_none=True) | {k: v for k, v in numbers.items() if v is not None}
+
+
+def listed_parts(text: str | None) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",")) if text else ()
 
 
 def checked(read: Callable[[str], object]) -> AfterValidator:

@@ -7,13 +7,14 @@ the boot clock proves.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
 from teardown.car.clock import Instant
-from teardown.packs.model import LEAST_BELIEVED, CountGate, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
+from teardown.packs.model import LEAST_BELIEVED, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.route import Route
 
 BREAK_MIN = 30.0
@@ -128,6 +129,36 @@ class GateRecord:
         self.lapse = why
 
 
+class KnownOfGates(NamedTuple):
+    """What every entry asks of a route's gates, found out once."""
+
+    counts: frozenset[str]
+    """Those that count live modules."""
+    asking_people: tuple[str, ...]
+    """Those that stand by how many people are here."""
+    pausing: tuple[tuple[str, float, str], ...]
+    """Those that lapse when nothing is written for long: after how many minutes, and why in words."""
+    used_up: Mapping[tuple[str, ...], tuple[str, ...]]
+    """For the gates of each step, which of them, and of those they follow, one step uses up."""
+
+
+def known_of_gates(route: Route) -> KnownOfGates:
+    gates = route.library.gates.values()
+    return KnownOfGates(
+        counts=frozenset(gate.id for gate in route.counts),
+        asking_people=tuple(gate.id for gate in gates if isinstance(gate, PeopleGate)),
+        pausing=tuple(
+            (gate.id, gate.pause_min, f"nothing was written for more than {gate.pause_min:g} minutes")
+            for gate in route.pausing
+            if gate.pause_min is not None
+        ),
+        used_up={
+            of_step: tuple(gate for gate in route.gate_order(of_step) if route.gate(gate).each_step)
+            for of_step in {step.gates for step in route.steps}
+        },
+    )
+
+
 @dataclass(slots=True)
 class GateBook:
     """The records of all gates of one route."""
@@ -138,12 +169,14 @@ class GateBook:
     last: Instant | None = None
     questions: str | None = None
     here: int | None = None
+    known: KnownOfGates = field(init=False)
     day: str | None = None
     """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
 
     def __post_init__(self) -> None:
         if not self.records:
             self.records = {gate: GateRecord() for gate in self.route.library.gates}
+        self.known = known_of_gates(self.route)
 
     def at(self, now: Instant) -> GateBook:
         """The book as it must be read at `now`: this one is not changed."""
@@ -176,8 +209,8 @@ class GateBook:
             self.happen("new-day", EVENTS["new-day"])
             self.questions = f"a new day began, and {_pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
-            self.happen("break", _pause_in_words(pause))
             self.questions = _pause_in_words(pause)
+            self.happen("break", self.questions)
 
     def _is_a_new_day(self, pause: Pause, now: Instant) -> bool:
         paused = pause.restarted or pause.minutes > WORKED_ON_MIN
@@ -210,9 +243,9 @@ class GateBook:
         return 0.0 if record.since is None else max(record.proven_min, waited_min(record.since, now, self.rate))
 
     def _lapse_paused(self, pause: Pause) -> None:
-        for gate in self.route.pausing:
-            if gate.pause_min is not None and pause.minutes > gate.pause_min:
-                self.lapse(gate.id, f"nothing was written for more than {gate.pause_min:g} minutes")
+        for gate_id, longest_min, why in self.known.pausing:
+            if pause.minutes > longest_min:
+                self.lapse(gate_id, why)
 
     # -- what happens
 
@@ -232,7 +265,7 @@ class GateBook:
         record = self.records[gate_id]
         if record.begun:
             record.forget(why)
-        elif not isinstance(self.route.gate(gate_id), CountGate):  # a count has no record, but gates may follow it
+        elif gate_id not in self.known.counts:  # a count has no record, but gates may follow it
             return
         for follower in self.route.followers[gate_id]:
             self.lapse(follower, why)
@@ -255,9 +288,8 @@ class GateBook:
         self.questions = None
 
     def finish_step(self, gates: tuple[str, ...], title: str) -> None:
-        for gate_id in self.route.gate_order(gates):
-            if self.route.gate(gate_id).each_step:
-                self.lapse(gate_id, f"used by: {title}")
+        for gate_id in self.known.used_up[gates]:
+            self.lapse(gate_id, f"used by: {title}")
 
     # -- what is done at a gate
 
@@ -277,9 +309,9 @@ class GateBook:
         record.reading, record.lapse = Reading(number, now), None
         if number < LEAST_BELIEVED[gate.quantity]:
             return
-        reached = _level_at(gate, number)
-        if reached is not None:
-            self._raise_alarm(record, reached)
+        level = level_reached(gate, number)
+        if level is not None:
+            self._raise_alarm(record, level)
         elif record.alarm is not None:
             _clear_alarm(record, number, now)
 
@@ -287,7 +319,7 @@ class GateBook:
         """Somebody feels the air, or smells it: whatever the meters showed, it counts as a reading."""
         for gate in self.route.library.gates.values():
             if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm":
-                reached = _level_at(gate, SYMPTOM_PPM)
+                reached = level_reached(gate, SYMPTOM_PPM)
                 if reached is not None:
                     self._raise_alarm(self.records[gate.id], reached)
 
@@ -338,9 +370,8 @@ class GateBook:
         if self.here is not None and self.here != count:
             self.happen("people-changed", EVENTS["people-changed"])
         self.here = count
-        for gate in self.route.library.gates.values():
-            if isinstance(gate, PeopleGate):
-                self.records[gate.id].people = count
+        for gate_id in self.known.asking_people:
+            self.records[gate_id].people = count
 
     def begin_followers(self, gate_id: str, now: Instant) -> None:
         """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""
@@ -352,6 +383,11 @@ class GateBook:
                 record.reading = None
             elif not isinstance(gate, PeopleGate):
                 self.lapse(follower, f"made before {self.route.gate(gate_id).title} stood")
+
+
+def level_reached(gate: ReadingGate, number: float) -> Level | None:
+    """The highest level a reading has reached, at which something is to be done at once."""
+    return max((level for level in gate.levels if number >= level.at), key=lambda level: level.at, default=None)
 
 
 def wait_needed_min(gate: WaitGate, record: GateRecord) -> float:
@@ -375,28 +411,22 @@ def age_min(then: Instant, now: Instant) -> float:
 
 def _within_the_minute(last: Instant, now: Instant) -> bool:
     """Every clock agrees that next to no time has passed: the usual case, and the cheap one."""
-    same = last.boot == now.boot and last.utc[:16] == now.utc[:16] and last.day == now.day
-    return same and 0 <= now.seconds - last.seconds < 60
+    utc, boot, seconds, day = last
+    return now.boot == boot and now.day == day and 0 <= now.seconds - seconds < 60 and now.utc[:16] == utc[:16]
 
 
 def pause_between(last: Instant, now: Instant) -> Pause:
     """How long nothing was written. A clock that went backwards proves nothing, so the pause counts as unknown."""
-    restarted = last.boot != now.boot or now.seconds < last.seconds
-    wall_s = _wall_s(last, now)
-    if not restarted:
-        minutes = max(now.seconds - last.seconds, wall_s) / 60.0
-    else:
+    ran_s, wall_s = now.seconds - last.seconds, _wall_s(last, now)
+    restarted = last.boot != now.boot or ran_s < 0
+    minutes = max(ran_s, wall_s) / 60.0
+    if restarted:
         minutes = wall_s / 60.0 if wall_s >= 0 else UNKNOWN_MIN
     return Pause(minutes, restarted)
 
 
 def _wall_s(then: Instant, now: Instant) -> float:
     return (datetime.fromisoformat(now.utc) - datetime.fromisoformat(then.utc)).total_seconds()
-
-
-def _level_at(gate: ReadingGate, number: float) -> Level | None:
-    """The highest level that a reading reaches."""
-    return max((level for level in gate.levels if number >= level.at), key=lambda level: level.at, default=None)
 
 
 def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:

@@ -36,7 +36,8 @@ class Tick(NamedTuple):
 
 
 class GateView(NamedTuple):
-    """One gate as it stands now. `do` is what to do at once; `working` is how a figure came about."""
+    """One gate as it stands now. `do` is what to do at once; `working` is how a figure came about. A wait with no time
+    left is over only when it stands."""
 
     gate: Gate
     stands: bool
@@ -47,6 +48,11 @@ class GateView(NamedTuple):
     working: tuple[str, ...] = ()
     first: str | None = None
     """The gate to open before this one."""
+
+    @property
+    def tells(self) -> str:
+        """What to do at once, and why; said once where the one has the other in it."""
+        return self.why if self.do is None or self.do in self.why else f"{self.do} ({self.why})"
 
 
 class Surroundings(Protocol):
@@ -82,10 +88,17 @@ def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]
     return views
 
 
+def alarms(views: Mapping[str, GateView]) -> tuple[GateView, ...]:
+    """The gates whose bad reading holds: what they say to do is for everybody, wherever they are at work."""
+    return tuple(view for view in views.values() if isinstance(view.gate, ReadingGate) and view.do is not None)
+
+
 def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, GateView]) -> GateView:
     if book.route.shape.has_none_of(gate.has):
         return GateView(gate, True, f"not on this car: {book.route.library.features[gate.has[0]].asks} No.")
-    view = _judge(gate, case)
+    view = _with_way_round(_judge(gate, case), book.route.shape.unanswered(gate.has))
+    if case.record.alarm is not None:  # what to do now comes before what to do first
+        return view
     first = next((name for name in gate.follows if not views[name].stands), None)
     if first is not None:
         deepest = views[first].first or first
@@ -95,9 +108,18 @@ def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, Ga
     return view
 
 
+def _with_way_round(view: GateView, unanswered: tuple[str, ...]) -> GateView:
+    """A gate for something the car may not have at all says how the owner tells so."""
+    if view.stands or not unanswered:
+        return view
+    none = ", ".join(f"{name} = false" for name in unanswered)
+    way = f"If you have confirmed that the car has none: car.toml [fitted] {none}"
+    return view._replace(why=f"{view.why.rstrip('.')}. {way}")
+
+
 def _shut(view: GateView, why: str, first: str | None) -> GateView:
-    wait_left_s = None if view.wait_left_s == 0 else view.wait_left_s
-    return GateView(view.gate, False, why, view.ticks, wait_left_s, view.do, view.working, first)
+    """Shut by something else. The time a wait has left is told all the same: it runs on."""
+    return view._replace(stands=False, why=why, first=first)
 
 
 @singledispatch

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
 from hashlib import sha256
+from operator import itemgetter
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -32,6 +33,7 @@ _ANY_TAIL = re.compile(rb',"digest":"[0-9a-f]{64}"}\n\Z')
 _NUMBER = re.compile(rb'\{"n":(\d{1,15}),')
 _UTC_LENGTH, _DAY_LENGTH = len("2026-11-25T07:29:53.120Z"), len("2026-11-25")
 _LONGEST_S = 1e12
+_MEMBERS = itemgetter("n", "utc", "boot", "s", "day", "who", "kind", "fields")
 
 
 class LogError(Exception):
@@ -75,17 +77,31 @@ class Entry(NamedTuple):
 
 @dataclass(slots=True)
 class Found:
-    """What reading a log found. `entries` stand; a torn tail is no damage; damage names its line."""
+    """What reading a log found. `entries` stand, in so many bytes; a torn tail is no damage; damage names its line."""
 
-    entries: int = 0
-    digest: str = START
-    first_utc: str | None = None
-    last_utc: str | None = None
+    first: Entry | None = None
+    last: Entry | None = None
     length: int = 0
     torn_bytes: int = 0
     damage: str | None = None
     damaged_line: int | None = None
     newer_format: int | None = None
+
+    @property
+    def entries(self) -> int:
+        return self.last.n if self.last else 0
+
+    @property
+    def digest(self) -> str:
+        return self.last.digest if self.last else START
+
+    @property
+    def first_utc(self) -> str | None:
+        return self.first.at.utc if self.first else None
+
+    @property
+    def last_utc(self) -> str | None:
+        return self.last.at.utc if self.last else None
 
 
 # -- reading
@@ -123,21 +139,21 @@ def read_open_log(descriptor: int, path: Path, found: Found) -> Iterator[Entry]:
 
 def _entries(lines: Iterator[bytes], found: Found) -> Iterator[Entry]:
     """A line that cannot stand is a torn tail when it is the last and was never finished; otherwise it is damage."""
-    for line in lines:
-        n = found.entries + 1
+    before = START
+    for n, line in enumerate(lines, start=1):
         try:
-            digest, members = _open_line(line, found.digest, n)
+            digest, members = _open_line(line, before, n)
             _refuse_newer(members, found, n)
             entry = _entry(members, n, digest)
         except ValueError as error:
-            if _is_torn(line, found.digest, n):
+            if _is_torn(line, before, n):
                 found.torn_bytes = len(line)
                 return
             found.damaged_line, found.damage = n, str(error)
-            raise Damaged(f"log.jsonl is damaged in line {n}: {error}. {what_stands(found.entries)}") from None
-        found.entries, found.digest, found.last_utc = n, digest, entry.at.utc
-        found.first_utc = found.first_utc or entry.at.utc
+            raise Damaged(f"log.jsonl is damaged in line {n}: {error}. {what_stands(n - 1)}") from None
+        found.first, found.last = found.first or entry, entry
         found.length += len(line)
+        before = digest
         yield entry
 
 
@@ -147,7 +163,7 @@ def _open_line(line: bytes, before: str, n: int) -> tuple[str, Any]:
     if not line.endswith(_tail(digest)):
         raise ValueError(_why_unfit(line, n))
     try:
-        return digest, from_json(line, allow_inf_nan=False)
+        return digest, from_json(line, allow_inf_nan=False, cache_strings="keys")  # the keys repeat, the rest seldom
     except ValueError:
         raise ValueError("it is not JSON, though its digest fits: this program did not write it") from None
 
@@ -178,32 +194,33 @@ def _refuse_newer(members: Any, found: Found, n: int) -> None:
 def _entry(members: Any, n: int, digest: str) -> Entry:
     """The values of a line whose digest fits. Raises ValueError when they are no entry's: anybody can make a digest."""
     try:
-        at = Instant(members["utc"], members["boot"], members["s"], members["day"])
-        entry = Entry(members["n"], at, members["who"], members["kind"], members["fields"], digest)
-        right = _is_right(*entry)
+        number, utc, boot, seconds, day, who, kind, fields = _MEMBERS(members)
+        right = (
+            _is_moment(utc, boot, seconds, day)
+            and type(number) is int
+            and type(who) is type(kind) is str
+            and type(fields) is dict
+        )
     except (KeyError, TypeError, ValueError):
         right = False
     if not right:
         raise ValueError("its members are not those of an entry, though its digest fits: this program did not write it")
-    if entry.n != n:
-        raise ValueError(f"it carries number {entry.n} where {n} comes, though its digest fits")
-    return entry
+    if number != n:
+        raise ValueError(f"it carries number {number} where {n} comes, though its digest fits")
+    return Entry(n, Instant(utc, boot, seconds, day), who, kind, fields, digest)
 
 
-def _is_right(n: Any, at: Instant, who: Any, kind: Any, fields: Any, _: str) -> bool:
+def _is_moment(utc: Any, boot: Any, seconds: Any, day: Any) -> bool:
     """Raises TypeError or ValueError, or is False, when a member is not what it must be."""
-    utc, boot, seconds, day = at
     datetime.fromisoformat(utc)
     date.fromisoformat(day)
     return (
-        type(n) is int
-        and len(utc) == _UTC_LENGTH
+        len(utc) == _UTC_LENGTH
         and utc[-1] == "Z"
         and len(day) == _DAY_LENGTH
-        and type(boot) is type(who) is type(kind) is str
+        and type(boot) is str
         and type(seconds) in (float, int)
         and 0 <= seconds < _LONGEST_S
-        and type(fields) is dict
     )
 
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from teardown.car.condition import NOT_CAR, condition_words, corrections, part_kg, weighed_kg
 from teardown.car.state import State
+from teardown.car.weighing import why_not_compared
 from teardown.packs.route import RoutePart
-
-NOT_CAR = frozenset({"fluid", "contents"})
-"""What comes off but is never counted as a saving."""
 
 
 class Mass(NamedTuple):
-    """Kilograms; None where nobody has weighed the car or set a goal. `estimated_kg` rests on the packs' masses."""
+    """Kilograms, as first weighed (see `condition`); None where nobody has weighed the car or set a goal.
+    `estimated_kg` rests on the packs' masses. `corrected` says what the last weighing was corrected for, `missing` what
+    it should have been corrected for and nobody can."""
 
     now_kg: float | None
     goal_kg: float | None
@@ -20,6 +21,8 @@ class Mass(NamedTuple):
     off_kg: float
     on_kg: float
     estimated_kg: float
+    corrected: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
 
 
 class PartMass(NamedTuple):
@@ -30,20 +33,18 @@ class PartMass(NamedTuple):
 def part_mass(state: State, part: RoutePart) -> PartMass:
     """What a part weighs: as it was weighed, or else the pack's likely mass."""
     weight = state.weight_of(part.id)
-    if weight is None:
-        return PartMass(part.kg[1], "estimate")
-    return PartMass(weight.kg, weight.how)  # type: ignore[arg-type]
+    how = "estimate" if weight is None else weight.how
+    return PartMass(part_kg(state, part), how)  # type: ignore[arg-type]
 
 
 def mass_now(state: State) -> Mass:
-    """The last weighing less what has come off since, plus what has gone on since. Driver and contents are no car."""
+    """The last weighing, told as the first, less what has come off since, plus what has gone on since."""
     return state.once("mass", _mass_now)
 
 
 def _mass_now(state: State) -> Mass:
-    weighing = state.weighings.last
-    start_kg = weighing.car_kg if weighing else state.facts.kerb
-    since = state.weighings.last_entry
+    since, weighing = state.weighings.last_entry, state.weighings.last
+    start_kg = weighed_kg(state, since, weighing) if weighing else state.facts.kerb
     off_kg = on_kg = estimated_kg = 0.0
     for part in state.route.parts.values():
         if part.part.counts in NOT_CAR or state.out_since(part.id) <= since:
@@ -59,7 +60,24 @@ def _mass_now(state: State) -> Mass:
     now_kg = None if start_kg is None else start_kg - off_kg + on_kg
     goal_kg = state.facts.goal
     to_go_kg = None if now_kg is None or goal_kg is None else now_kg - goal_kg
-    return Mass(now_kg, goal_kg, to_go_kg, off_kg, on_kg, estimated_kg)
+    corrected = tuple(one.says for one in corrections(state, since, weighing)) if weighing else ()
+    return Mass(now_kg, goal_kg, to_go_kg, off_kg, on_kg, estimated_kg, corrected, _missing(state))
+
+
+def _missing(state: State) -> tuple[str, ...]:
+    """Fuel that was noted once and not the other time: the only thing that a total cannot be told without."""
+    weighings = list(state.weighings)
+    if len(weighings) < 2 or (weighings[0].fuel is None) == (weighings[-1].fuel is None):
+        return ()
+    return tuple(why_not_compared(weighings[0], weighings[-1])[:1])
+
+
+def mass_words(state: State) -> list[str]:
+    """What must be said beside the kilos, where they are not simply what the scales showed."""
+    mass = mass_now(state)
+    told = [f"NOT SURE: {says}" for says in mass.missing]
+    told += [f"Last weighing corrected: {says}" for says in mass.corrected]
+    return [*told, f"({condition_words(state)})"] if told else []
 
 
 def mass_over_entries(state: State) -> list[tuple[int, float]]:
@@ -73,7 +91,7 @@ def mass_over_entries(state: State) -> list[tuple[int, float]]:
     points = [] if start_kg is None else [(0, kg)]
     for n, change_kg in sorted([*_changes(state), *((n, 0.0) for n in weighings)]):
         if n >= first:
-            kg = weighings[n].car_kg if n in weighings else kg + change_kg
+            kg = weighed_kg(state, n, weighings[n]) if n in weighings else kg + change_kg
             points.append((n, kg))
     return points
 

@@ -10,12 +10,12 @@ from typing import NamedTuple
 
 from teardown import units
 from teardown.car.amounts import show_amount
+from teardown.car.condition import NOT_CAR
 from teardown.car.facts import Money
-from teardown.car.mass import NOT_CAR
 from teardown.car.offers import Offer, offer_with, offers
 from teardown.car.scrap import GROUPS, MIXED, NO_SCRAP, Group, group_of
-from teardown.car.state import State
-from teardown.car.tally import Line, all_lines, line_ids, line_of, sales_by_part
+from teardown.car.state import REMOVED, State
+from teardown.car.tally import Line, all_lines, line_ids, line_of, sales_by_part, scrapped_by_part
 from teardown.car.tally_state import Listing, Sale, Ticket
 from teardown.figures.carriage import carriage
 from teardown.figures.errors import FigureError
@@ -58,6 +58,7 @@ class MoneyNow(NamedTuple):
     off_kg: float
     hours: float
     cap: Cap | None
+    warning: str = ""
 
     @property
     def spent(self) -> Decimal:
@@ -93,14 +94,14 @@ class MoneyNow(NamedTuple):
 
 def money_now(state: State) -> MoneyNow:
     """The money as the entries have it."""
-    facts, sales = state.facts.money, list(state.sales)
+    facts, sales = _money_facts(state), list(state.sales)
     spent: dict[str, Decimal] = defaultdict(lambda: NOTHING)
     for cost in state.costs:
         spent[cost.of] += cost.amount
     paid = (facts.paid or NOTHING) + spent.pop("purchase", NOTHING)
     asked, doubtful, unpriced = _unsold(state)
     now = MoneyNow(
-        currency=facts.currency,
+        currency=state.currency,
         paid=paid,
         spent_by_kind=dict(sorted(spent.items())),
         gross=_total(sale.amount for sale in sales),
@@ -115,8 +116,39 @@ def money_now(state: State) -> MoneyNow:
         off_kg=sum(line.kg for line in all_lines(state) if line.saves),
         hours=_hours(state),
         cap=None,
+        warning=other_currency(state),
     )
     return now._replace(cap=_cap(facts, now))
+
+
+def other_currency(state: State) -> str:
+    """What is wrong when car.toml names another currency than the log's money is in; else empty."""
+    said = state.facts.money.currency
+    if said == state.currency:
+        return ""
+    return (
+        f"car.toml says {said}, and the money in this log is in {state.currency}: set currency back to "
+        f"{state.currency}. No money is written, and none of car.toml is counted, until then"
+    )
+
+
+def _money_facts(state: State) -> Money:
+    """What car.toml says of money; in another currency than the log's its amounts are none."""
+    said = state.facts.money
+    if not other_currency(state):
+        return said
+    amounts = ("paid", "cap", "cap_sales_limit", "packing", "carriage_per_kg", "hour_floor")
+    return said.model_copy(update=dict.fromkeys(amounts))
+
+
+def refunded_of(state: State, n: int, sale: Sale) -> Decimal:
+    """What was given back of the sale of entry `n`."""
+    later = {part: [m for m, other in state.sales.items if part in other.parts and m > n] for part in sale.parts}
+    return _total(
+        refund.amount
+        for m, refund in state.refunds.items
+        if m > n and refund.part in sale.parts and not any(after < m for after in later[refund.part])
+    )
 
 
 def sale_of(state: State, part: str) -> tuple[int, Sale] | None:
@@ -281,12 +313,14 @@ def _scrapped(state: State, group: Group | None, parts: tuple[str, ...]) -> list
 
 
 class WorthIt(NamedTuple):
-    """Whether to sell a part or the lot it is in, and why. Money is None while nobody has priced it."""
+    """Whether to sell a part or the lot it is in, and why. Money is None while nobody has priced it; `before` names
+    what the net is without, because nobody knows it."""
 
     says: str
     why: str
     net: Decimal | None = None
     hours: float | None = None
+    before: str = ""
 
     @property
     def per_hour(self) -> Decimal | None:
@@ -296,7 +330,10 @@ class WorthIt(NamedTuple):
 def worth_it(state: State, line: Line, sale: tuple[int, Sale] | None = None) -> WorthIt:
     """Net of fees, packing, carriage and returns, for the hours it takes; or what the sale that stands brought."""
     if sale is not None:
-        return WorthIt("sold", f"net {show_amount(sale[1].net, state.facts.money.currency)}", sale[1].net)
+        ahead = ", still on the car" if line.on_the_car else ""
+        return WorthIt("sold", f"entry {sale[0]}{ahead}", sale[1].net)
+    if (ticket := scrapped_by_part(state).get(line.id)) is not None:
+        return WorthIt("gone", f"on a scrap ticket (entry {ticket})")
     if line.live and line.fate != "sell":
         return WorthIt("controlled", "a live module: the law first, then the price")
     if line.counts in NOT_CAR:
@@ -305,8 +342,12 @@ def worth_it(state: State, line: Line, sale: tuple[int, Sale] | None = None) -> 
         return WorthIt("gone", "it was handed over")
     if line.listed is not None:
         return _listed(state, line, line.listed)
+    if line.counts == "added":
+        return WorthIt("keep", "it goes on this car")
     if line.fate in ("keep", "refit", "scrap"):
         return WorthIt(line.fate, "its fate is set")
+    if line.counts == "temporary" and line.fate not in REMOVED:
+        return WorthIt("refit", "out only for now: it goes back, until its fate says otherwise")
     return _unpriced(line)
 
 
@@ -331,14 +372,16 @@ def _listed(state: State, line: Line, listing: Listing) -> WorthIt:
 
 
 def _priced(state: State, offer: Offer, listing: Listing) -> WorthIt:
-    money = state.facts.money
+    money = _money_facts(state)
     share = 1 - (money.fees_percent + money.returns_percent) / 100
     price = listing.ask if offer.floor is None else offer.floor
-    sending = NOTHING if listing.collection else (money.packing or NOTHING) + _carriage(money, listing, offer.kg)
+    costs = {} if listing.collection else _sending(money, listing, offer.kg)
+    sending = _total(cost for cost in costs.values() if cost is not None)
+    before = " and ".join(what for what, cost in costs.items() if cost is None)
     net = price * share - sending
     minutes = COLLECTED_MIN if listing.collection else SELLING_MIN
     hours = (sum(_removing_min(state, line) for line in offer.lines) + minutes) / 60
-    worth = WorthIt("sell", _working(money, offer, listing, price, sending), net, hours)
+    worth = WorthIt("sell", _working(state, offer, price, sending, before), net, hours, before)
     if net <= 0:
         hardly_sells = all(line.worth in ("none", "low") for line in offer.lines)
         return worth._replace(says="scrap" if hardly_sells else "bundle")
@@ -353,22 +396,27 @@ def _removing_min(state: State, line: Line) -> float:
     return laid.step.minutes[1] / max(1, len(laid.step.parts)) if laid else 0.0
 
 
-def _carriage(money: Money, listing: Listing, kg: float) -> Decimal:
-    """What the carrier bills by the larger of mass and size; nothing while the rate or the size is not known."""
+def _sending(money: Money, listing: Listing, kg: float) -> dict[str, Decimal | None]:
+    """What it costs to send; None for what is not known."""
+    return {"packing": money.packing, "carriage": _carriage(money, listing, kg)}
+
+
+def _carriage(money: Money, listing: Listing, kg: float) -> Decimal | None:
+    """What the carrier bills by the larger of mass and size; None while the rate or the size is not known."""
     size = listing.facts.get("size")
     if size is None or money.carriage_per_kg is None:
-        return NOTHING
+        return None
     try:
         billed_kg = carriage(*units.size_m(size), mass_kg=kg).billed_kg
     except FigureError:
-        return NOTHING
+        return None
     return Decimal(repr(billed_kg)) * money.carriage_per_kg
 
 
-def _working(money: Money, offer: Offer, listing: Listing, price: Decimal, sending: Decimal) -> str:
+def _working(state: State, offer: Offer, price: Decimal, sending: Decimal, before: str) -> str:
+    money, currency = _money_facts(state), state.currency
     lot = f"lot of {len(offer.lines)}: " if offer.is_lot else ""
     basis = "asked" if offer.floor is None else "floor"
     less = f"fees {money.fees_percent:f} %, returns {money.returns_percent:f} %"
-    unknown = "" if listing.collection or sending else ", packing and carriage not known"
-    sent = show_amount(sending, money.currency)
-    return f"{lot}{basis} {show_amount(price, money.currency)} less {less}, sending {sent}{unknown}"
+    unknown = f"; {before} not known: the net is before {'them' if ' and ' in before else 'it'}" if before else ""
+    return f"{lot}{basis} {show_amount(price, currency)} less {less}, sending {show_amount(sending, currency)}{unknown}"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Container, Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
 from teardown.car.state import State
-from teardown.car.tally import Line, all_lines, line_ids, line_of, name_of, sales_by_part
+from teardown.car.tally import Line, all_lines, line_ids, line_of, name_of, sales_by_part, scrapped_by_part
 from teardown.car.tally_state import Listing
 
 
@@ -41,29 +41,34 @@ class Offer(NamedTuple):
 
 def offers(state: State) -> list[Offer]:
     """All that a buyer may be shown, in working order; a lot stands where its first part would."""
-    sold = sales_by_part(state)
+    gone = _gone(state)
     together: dict[int | str, list[Line]] = defaultdict(list)
     for line in all_lines(state):
-        if _is_for_sale(line, sold):
+        if _is_for_sale(line, gone):
             together[line.listed.entry if line.listed else line.id].append(line)
-    return [_offer(state, lines, sold) for lines in together.values()]
+    return [_offer(state, lines, gone) for lines in together.values()]
 
 
 def offer_with(state: State, listing: Listing) -> Offer | None:
     """What a listing still offers, or None when nothing of it is left."""
-    sold, known = sales_by_part(state), set(line_ids(state))
+    gone, known = _gone(state), set(line_ids(state))
     lines = [line_of(state, part) for part in listing.parts if part in known]
-    lines = [line for line in lines if line.listed and line.listed.entry == listing.entry and _is_for_sale(line, sold)]
-    return _offer(state, lines, sold) if lines else None
+    lines = [line for line in lines if line.listed and line.listed.entry == listing.entry and _is_for_sale(line, gone)]
+    return _offer(state, lines, gone) if lines else None
 
 
-def _is_for_sale(line: Line, sold: Container[str]) -> bool:
+def _gone(state: State) -> dict[str, str]:
+    """What no buyer can have any more, and how it went."""
+    return dict.fromkeys(scrapped_by_part(state), " (scrapped)") | dict.fromkeys(sales_by_part(state), " (sold)")
+
+
+def _is_for_sale(line: Line, gone: Mapping[str, str]) -> bool:
     """The fate of a live module is `sell` only where the rule that allows it was entered."""
     meant = line.listed is not None or line.fate == "sell"
-    return meant and line.id not in sold and line.standing != "handed-over" and (not line.live or line.fate == "sell")
+    return meant and line.id not in gone and line.standing != "handed-over" and (not line.live or line.fate == "sell")
 
 
-def _offer(state: State, lines: Sequence[Line], sold: Container[str]) -> Offer:
+def _offer(state: State, lines: Sequence[Line], gone: Mapping[str, str]) -> Offer:
     """Lines of one listing, in the order it names them."""
     listing = lines[0].listed
     if listing is None:
@@ -73,5 +78,5 @@ def _offer(state: State, lines: Sequence[Line], sold: Container[str]) -> Offer:
     return Offer(
         lines=tuple(by_id[part] for part in listing.parts if part in by_id),
         listing=listing,
-        left=tuple(f"{name_of(state, part)}{' (sold)' if part in sold else ''}" for part in left),
+        left=tuple(f"{name_of(state, part)}{gone.get(part, '')}" for part in left),
     )

@@ -12,9 +12,14 @@ from contextlib import suppress
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from teardown.car.disk import write_new
 from teardown.text import one_line
+
+if TYPE_CHECKING:
+    from teardown.car.state import State
+    from teardown.car.tally_state import Picture
 
 FOLDER = "photos"
 MOST_BYTES = 40 * 1024 * 1024
@@ -49,7 +54,7 @@ def take_in(folder: Path, typed: str) -> str:
 
     Raises NotAPhoto, or OSError when the folder cannot take it.
     """
-    content = _content(Path(dragged(typed)).expanduser())
+    content = _content(_meant(typed))
     kind = image_kind(content)
     if kind is None:
         raise NotAPhoto(f"{one_line(typed)[:80]} is no JPEG, PNG or WebP picture by its first bytes")
@@ -58,12 +63,54 @@ def take_in(folder: Path, typed: str) -> str:
     return name
 
 
+def _meant(typed: str) -> Path:
+    """A file that is called just so is meant; only else may it be the way a terminal writes a name."""
+    path = os.path.expanduser(typed.strip())
+    return Path(path if os.path.lexists(path) else os.path.expanduser(dragged(typed)))
+
+
 def dragged(typed: str) -> str:
-    """A file dragged into a terminal arrives quoted, or with its spaces escaped."""
-    path = typed.strip()
-    if len(path) > 1 and path[0] == path[-1] and path[0] in "'\"":
-        return path[1:-1]
-    return path.replace("\\ ", " ") if os.sep == "/" else path
+    """A file dragged into a terminal arrives quoted, with what is special to a shell escaped, or as an address.
+
+    Source: quoting as a shell reads it (POSIX.1-2017, Shell Command Language 2.2); addresses of files (RFC 8089).
+
+    >>> dragged("'/home/ana/my seat.jpg' "), dragged("file:///home/ana/my%20seat.jpg")
+    ('/home/ana/my seat.jpg', '/home/ana/my seat.jpg')
+    """
+    path = _unquoted(typed.strip())
+    scheme, _, address = path.partition(":")
+    return _path_in(address) if scheme.lower() == "file" and address.startswith("/") else path
+
+
+def _unquoted(path: str) -> str:
+    if os.sep != "/":  # where a backslash parts folders it escapes nothing
+        return path[1:-1] if len(path) > 1 and path[0] == path[-1] and path[0] in "'\"" else path
+    import shlex  # with `unquote` below, 5 ms that only a photo need wait for
+
+    try:
+        words = shlex.split(path)
+    except ValueError:  # an apostrophe in a name is no quotation
+        return path
+    return words[0] if len(words) == 1 else path
+
+
+def _path_in(address: str) -> str:
+    """The path in what stands behind `file:`; one on another machine is left as it is, to be refused as not there."""
+    host, slash, path = address[2:].partition("/") if address.startswith("//") else ("", "/", address[1:])
+    if host.lower() not in ("", "localhost"):
+        return f"file:{address}"
+    from urllib.parse import unquote
+
+    return f"{slash if os.sep == '/' else ''}{unquote(path)}"
+
+
+def pictures_of(state: State, part: str) -> list[Picture]:
+    """The photos of a part, each picture once however often it was entered, with the newest words about it."""
+    once: dict[str, Picture] = {}
+    for picture in state.photos:
+        if picture.part == part:
+            once[picture.file] = picture
+    return list(once.values())
 
 
 def photo_path(folder: Path, name: str) -> Path | None:

@@ -8,12 +8,13 @@ from typing import Any
 
 from teardown import units
 from teardown.car import entries
+from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
 from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN, counted_ice, judge_room
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.state import State
-from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step
+from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
 from teardown.car.tally_rules import TALLY_RULES
 from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
@@ -21,6 +22,9 @@ from teardown.packs.route import RouteStep
 
 OVER_RANGE = ("over", "over range", "full scale", "ol", "o.l.", "ofl")
 """What a meter shows, or a person says, when there is more than it can measure."""
+
+LEAST_LETTERS = 2
+"""Fewer letters than this are no name and no paper (this project's policy)."""
 
 SHUT_WHILE_QUESTIONS_ARE_OPEN = (
     entries.StepDone,
@@ -65,7 +69,7 @@ def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
     if laid.step.refits and not fields.refitted:
         named = "; ".join(fasteners.counted for fasteners in laid.step.refits)
         return Refusal(f"say first that this is in its place: {named}: refitted=yes")
-    bag = standing.state.route.bags.get(laid.ref)
+    bag = bag_numbers(standing.state).get(laid.ref)
     return recorded(fields) | ({} if bag is None else {"bag": bag})
 
 
@@ -101,7 +105,18 @@ def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.Step
     mark = standing.state.mark(fields.step)
     if mark is not None and mark.status == "done":
         return Refusal(f"{laid.step.title} is done: undo it first")
+    if isinstance(fields, entries.StepDeferred) and fields.until is not None:
+        return _cannot_wait(standing.state, laid, fields.until) or recorded(fields)
     return recorded(fields)
+
+
+def _cannot_wait(state: State, laid: RouteStep, until: str) -> Refusal | None:
+    """Why a step cannot be put off until a milestone: it would not come back by itself."""
+    milestones = state.route.library.milestones
+    if until not in milestones:
+        return Refusal(f"no milestone is called {until}{did_you_mean(until, milestones)}: {', '.join(milestones)}")
+    why = why_not_until(state, laid, milestones[until])
+    return Refusal(f"{why}. Put it off without until=, or do it") if why else None
 
 
 def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
@@ -236,7 +251,20 @@ def _gate_signed(standing: Standing, fields: entries.GateSigned) -> Ruling:
     view = _gate(standing, fields.gate, StopGate, "nobody's signature opens it")
     if isinstance(view, Refusal):
         return view
-    return _behind(view) or recorded(fields)
+    return _behind(view) or _no_signature(fields) or recorded(fields)
+
+
+def _no_signature(fields: entries.GateSigned) -> Refusal | None:
+    """A person has a name and a paper a title: a bare number comes from a scale, a scanner or a glove."""
+    for key, said, wanted in (
+        ("by", fields.by, "the name and licence of who did it"),
+        ("paper", fields.paper, "what paper it is, its number and date"),
+    ):
+        if sum(character.isalpha() for character in said) < LEAST_LETTERS:
+            return Refusal(f"{key}={said} is no signature: say in words {wanted}", fields.gate)
+    if fields.by.casefold() == fields.paper.casefold():
+        return Refusal(f"by= and paper= both say {fields.by}: say who did it, and what paper shows it", fields.gate)
+    return None
 
 
 def _manual_wait(standing: Standing, fields: entries.ManualWait) -> Ruling:
@@ -251,6 +279,11 @@ def _wait_over(standing: Standing, fields: entries.WaitOver) -> Ruling:
     if not view.stands:
         return Refusal(f"{view.gate.title}: {view.why}", view.first or view.gate.id)
     return recorded(fields)
+
+
+def _note(standing: Standing, fields: entries.Note) -> Ruling:
+    laid = None if fields.step is None else _step(standing.state, fields.step)
+    return laid if isinstance(laid, Refusal) else recorded(fields)
 
 
 def _undo(standing: Standing, fields: entries.Undo) -> Ruling:
@@ -275,5 +308,6 @@ _RULES: dict[type[Fields], Callable[[Standing, Any], Ruling]] = {
     **TALLY_RULES,
     entries.StillFitted: _module,
     entries.NotThere: _module,
+    entries.Note: _note,
     entries.Undo: _undo,
 }

@@ -10,10 +10,11 @@ from teardown.packs.route import RoutePart
 
 
 class Refusal(NamedTuple):
-    """Why an entry is not written, and the gate to go to when a gate is the reason."""
+    """Why an entry is not written; the gate to go to when a gate is the reason, the field when it is one word of it."""
 
     why: str
     gate: str | None = None
+    about: str = ""
 
 
 Ruling = dict[str, Any] | Refusal

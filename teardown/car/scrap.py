@@ -49,7 +49,7 @@ _MATERIALS: dict[Group, str] = {
     "lead battery": "lead, acid, polypropylene",
     "electronics": """ABS, electronics; aluminium, electronics; electronics; electronics, steel; plastic, copper;
         polypropylene, electronics""",
-    "glass": "laminated glass; tempered glass",
+    "glass": "laminated glass; tempered glass; tempered or laminated glass",
     "rubber": "EPDM rubber; EPDM rubber, steel core",
     "plastic and textile": """ABS; EVA heavy layer, felt; PE or EVA foam, butyl; PVC; carpet or rubber;
         cotton or polyester felt, polyurethane foam; felt, polypropylene; fibreboard, carpet; fibreboard, felt; foam;
@@ -70,7 +70,7 @@ _MATERIALS: dict[Group, str] = {
 """Every material of the packs that ship. What may be magnesium is mixed until somebody knows: it burns, and goes
 alone."""
 
-_AMERICAN = (("aluminum", "aluminium"), ("gasoline", "petrol"), ("tires", "tyres"))
+_AMERICAN = (("aluminum", "aluminium"), ("fiber", "fibre"), ("gasoline", "petrol"), ("tires", "tyres"))
 
 
 def _by_text(table: dict[Group, str]) -> dict[str, Group]:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
+from operator import itemgetter
 from typing import Generic, TypeVar
 
 Value = TypeVar("Value")
 
+_entry_of = itemgetter(0)
+
 
 class Series(Generic[Value]):
-    """Values with the entries they came from. Undoing one takes it out wherever it stands."""
+    """Values with the entries they came from, in the order of the entries. Undoing one takes it out wherever it stands.
+
+    A log may be long and its undos many: what an entry gave is found by halves, not by looking at all the others.
+    """
 
     __slots__ = ("items",)
 
@@ -20,7 +27,9 @@ class Series(Generic[Value]):
         self.items.append((entry, value))
 
     def drop(self, entry: int) -> None:
-        self.items = [item for item in self.items if item[0] != entry]
+        first = bisect_left(self.items, entry, key=_entry_of)
+        after = bisect_right(self.items, entry, key=_entry_of)
+        del self.items[first:after]
 
     @property
     def last(self) -> Value | None:
@@ -33,9 +42,13 @@ class Series(Generic[Value]):
 
     def at(self, upto: int | None) -> tuple[int, Value | None]:
         """The entry and the value that counted after entry `upto`, or count now."""
-        if upto is None:
-            return self.last_entry, self.last
-        return next((item for item in reversed(self.items) if item[0] <= upto), (0, None))
+        after = len(self.items) if upto is None else bisect_right(self.items, upto, key=_entry_of)
+        return self.items[after - 1] if after else (0, None)
+
+    def of(self, entry: int) -> Value | None:
+        """What that entry gave, when it gave something that still stands."""
+        given, value = self.at(entry)
+        return value if given == entry else None
 
     def __iter__(self) -> Iterator[Value]:
         return (value for _, value in self.items)

@@ -10,8 +10,9 @@ import tomli_w
 
 from teardown.car.clock import Clock
 from teardown.car.disk import write_new
-from teardown.car.door import FACTS, LOG, begin_log
-from teardown.car.facts import parse_facts
+from teardown.car.door import LOG, begin_log
+from teardown.car.facts import FACTS, parse_facts
+from teardown.packs.model import Feature
 from teardown.packs.reader import Library
 
 FOLDERS = ("photos", "sheets")
@@ -41,10 +42,18 @@ def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Cloc
     begin_log(folder, clock, who)
 
 
+def questions(library: Library, facts: Mapping[str, Any]) -> tuple[Feature, ...]:
+    """The questions about the car that neither `facts` nor its fuel has answered yet."""
+    answered = facts.get("fitted", {})
+    open_ones = (feature for feature in library.features.values() if feature.id not in answered)
+    return tuple(feature for feature in open_ones if not feature.fuel or feature.fuel != facts.get("fuel"))
+
+
 def facts_text(facts: Mapping[str, Any], library: Library) -> str:
     """car.toml for `facts`, with every question nobody has answered yet written as a comment."""
     settled = {key: value for key, value in facts.items() if key != "fitted"}
     fitted = dict(facts.get("fitted", {}))
+    asked = questions(library, facts)
     lines = [
         HEAD,
         *(() if "private" in settled else (NOTHING_PRIVATE,)),
@@ -52,7 +61,7 @@ def facts_text(facts: Mapping[str, Any], library: Library) -> str:
         "[fitted]",
         *(f"{name} = {str(yes).lower()}" for name, yes in fitted.items()),
     ]
-    lines += [f"# {name} = true    # {f.asks}" for name, f in library.features.items() if name not in fitted]
+    lines += [f"# {feature.id} = true    # {feature.asks}" for feature in asked]
     lines += ["", '# [rules.NAME] with keep = true or false, rule = "4.2", date = 2026-01-31, for each of:']
     lines += [f"# {name}: {rule.asks}" for name, rule in library.rules.items()]
     return "\n".join(lines) + "\n"

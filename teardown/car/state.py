@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections import defaultdict
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
-from operator import itemgetter
 from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
-from teardown.car.gatebook import GateBook, Ice, Laid, Signature
+from teardown.car.gatebook import GateBook, Ice, Laid, Reading, Signature
 from teardown.car.log import Entry
+from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
 from teardown.car.series import Series
+from teardown.car.strangers import ByName, number
 from teardown.car.tally_state import (
     FITTED,
     FOUND,
@@ -33,9 +32,8 @@ from teardown.car.tally_state import (
 )
 from teardown.figures.air import OUTDOOR_PPM
 from teardown.packs.model import Event
-from teardown.packs.route import Route, RoutePart
+from teardown.packs.route import Route, RoutePart, RouteStep
 
-STILL_FITTED = "still fitted"
 REMOVED = ("sell", "scrap", "controlled")
 """The fates that post a part as removed: it does not go back on this car."""
 
@@ -43,6 +41,9 @@ MODULE_BACK = "a live module counts as in the car again"
 
 REHEARSAL_RATE = 60.0
 """How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
+
+MOST_DIGITS = 15
+"""Of the number of an entry. Python refuses to read a number of thousands of them."""
 
 Value = TypeVar("Value")
 
@@ -55,10 +56,14 @@ class BadEntry(Exception):
 
 
 class Mark(NamedTuple):
-    """What was said of a step: done, open, skipped or deferred."""
+    """What was said of a step: done, open, skipped or deferred; and the milestone that brings a deferred one back."""
 
     status: str
     why: str = ""
+    until: str = ""
+
+
+DONE = Mark("done")
 
 
 @dataclass(slots=True)
@@ -73,10 +78,12 @@ class PartState:
     handed: Series[Handed] = field(default_factory=Series)
 
 
-class GateTouch(NamedTuple):
-    """An entry that opened part of a gate: undoing it is a lapse."""
+class Kind(NamedTuple):
+    """What is known of every entry of one kind before it is looked at."""
 
-    gate: str
+    change: Change
+    tells_of: TellsOf | None
+    may_change_a_mass: bool
 
 
 class State:
@@ -88,8 +95,12 @@ class State:
         self.entries = 0
         self.rehearsal = False
         self.gates = GateBook(route)
-        self.steps: dict[str, Series[Mark]] = defaultdict(Series)
-        self.parts: dict[str, PartState] = defaultdict(PartState)
+        self.readings: dict[str, Series[Reading]] = ByName(Series)
+        """Every number read at each gate. One that was undone stays: what a meter showed cannot be taken back."""
+        self.steps: dict[str, Series[Mark]] = ByName(Series)
+        self.parts: dict[str, PartState] = ByName(PartState)
+        self.bags: dict[str, int] = {}
+        """The numbers that were written on bags, by step: a bag once filled is not renumbered."""
         self.found: Series[Thing] = Series()
         self.fitted: Series[Thing] = Series()
         self.weighings: Series[CarWeight] = Series()
@@ -97,38 +108,43 @@ class State:
         self.sales: Series[Sale] = Series()
         self.refunds: Series[Refund] = Series()
         self.tickets: Series[Ticket] = Series()
+        self.currencies: Series[str] = Series()
+        """What each entry of money was written in: one currency a log."""
         self.runs: Series[Runs] = Series()
         self.photos: Series[Picture] = Series()
         self.notes: Series[tuple[str, str]] = Series()
-        self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
-        self.not_there: dict[str, Series[str]] = defaultdict(Series)
-        self._counted: dict[bool, list[str]] | None = None
+        self.listed_fitted: dict[str, Series[str]] = ByName(Series)
+        self.not_there: dict[str, Series[str]] = ByName(Series)
         self.isolating: dict[int, str] = {}
         """Entries that finished a step, or took off a part of one, whose taking back has consequences; and the step."""
         self.undone: set[int] = set()
         self.who = ""
         self.mass_entry = 0
         self._once: dict[str, tuple[int, Any]] = {}
-        self._touched: dict[int, tuple[Series[Any], ...] | GateTouch] = {}
+        self._touched: dict[int, tuple[Series[Any], ...] | str] = {}
+        """For each entry that can be undone, the series it gave a value to, or the gate it opened part of."""
+        self._modules = ModuleCount(route)
 
     # -- folding
 
     def apply(self, entry: Entry) -> None:
         """Take the next entry. Raises BadEntry when its fields do not make an entry of its kind."""
-        change = _CHANGES.get(entry.kind)
-        if change is None:
-            raise BadEntry(f"entry {entry.n}: this version does not know entries of kind {entry.kind!r}")
+        n, at, who, name, fields, _ = entry
+        kind = _KINDS.get(name)
+        if kind is None:
+            raise BadEntry(f"entry {n}: this version does not know entries of kind {name!r}")
         try:
-            self.gates.pass_time(entry.at)
-            if self._may_move_modules(entry):
-                self._watch_modules(change, entry)
+            self.gates.pass_time(at)
+            modules = kind.tells_of(self._modules, fields) if kind.tells_of else ()
+            if modules:
+                self._watch_modules(modules, kind.change, entry)
             else:
-                change(self, entry.n, entry.at, entry.fields)
+                kind.change(self, n, at, fields)
         except (KeyError, TypeError, ValueError, ArithmeticError, IndexError, AttributeError) as error:
-            raise BadEntry(f"entry {entry.n}: its fields do not make a {entry.kind}: {error!r}") from None
-        self.entries = entry.n
-        self.mass_entry = entry.n if entry.kind in _MAY_CHANGE_A_MASS else self.mass_entry
-        self.who = entry.who
+            raise BadEntry(f"entry {n}: its fields do not make a {name}: {error!r}") from None
+        self.entries, self.who = n, who
+        if kind.may_change_a_mass:
+            self.mass_entry = n
 
     def at(self, now: Instant) -> State:
         """This state as it must be read at `now`; not to be folded further."""
@@ -136,43 +152,28 @@ class State:
         seen.gates = self.gates.at(now)
         return seen
 
-    def _may_move_modules(self, entry: Entry) -> bool:
-        if entry.kind == "undo":  # an undone tick shuts its gate, and moves nothing
-            return not isinstance(self._touched.get(entry.fields["entry"]), GateTouch)
-        if entry.kind in ("step-done", "step-undone"):
-            return entry.fields["step"] in self.route.module_steps
-        if entry.kind in ("part-off", "part-back", "part-stored", "handed-over"):
-            return entry.fields["part"] in self.route.module_parts
-        return entry.kind in ("still-fitted", "not-there")
-
-    def _watch_modules(self, change: Change, entry: Entry) -> None:
+    def _watch_modules(self, modules: tuple[str, ...], change: Change, entry: Entry) -> None:
         """When a live module is in the car again, gates that counted on its absence lapse. When the count comes out,
         what was made behind it before it did counts no more."""
-        before = self._counted or self._counts()
         change(self, entry.n, entry.at, entry.fields)
-        after = self._counted = self._counts()
-        if set(after[False]).difference(before[False]):
+        before = self._modules.unaccounted
+        self._modules.take(entry.n, {module: self.module_account(module) for module in modules})
+        after = self._modules.unaccounted
+        if after.in_the_car - before.in_the_car:
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
-            was, now = before[gate.allows_fitted], after[gate.allows_fitted]
-            if set(now).difference(was):
+            was, now = before.by(gate.allows_fitted), after.by(gate.allows_fitted)
+            if now - was:
                 self.gates.lapse(gate.id, MODULE_BACK)
             elif was and not now:
                 self.gates.begin_followers(gate.id, entry.at)
-
-    def _counts(self) -> dict[bool, list[str]]:
-        """The modules not accounted for, by whether fitted ones count as accounted for."""
-        accounts = [(module.name, self.module_account(module.id)) for module in self.route.modules]
-        unknown = [name for name, account in accounts if account is None]
-        in_the_car = [name for name, account in accounts if account is None or account.startswith(STILL_FITTED)]
-        return {False: in_the_car, True: unknown}
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
         series.add(n, value)
         self._touched[n] = (series,)
 
-    def set_all(self, n: int, values: Iterable[tuple[Series[Value], Value]]) -> None:
+    def set_all(self, n: int, values: Iterable[tuple[Series[Any], Any]]) -> None:
         """The same for an entry that gives several values."""
         values = tuple(values)
         for series, value in values:
@@ -194,14 +195,26 @@ class State:
         return self.facts.room
 
     @property
+    def currency(self) -> str:
+        """The currency of all money in the log: as its entries say, or car.toml while none does."""
+        return self.currencies.last or self.facts.money.currency
+
+    @property
     def last(self) -> Instant | None:
         return self.gates.last
 
     def mark(self, ref: str) -> Mark | None:
-        """What was last said of a step, when that still counts."""
+        """What was last said of a step, when that still counts: what was put off until a milestone is open again
+        once that is reached."""
         series = self.steps.get(ref)
         mark = series.last if series else None
-        return None if mark is None or mark.status == "open" else mark
+        return None if mark is None or mark.status == "open" or self.reached(mark.until) else mark
+
+    def reached(self, milestone: str) -> bool:
+        """Whether the step of a milestone is done. One that today's packs do not have is not."""
+        known = self.route.library.milestones.get(milestone)
+        series = self.steps.get(known.step) if known else None
+        return series is not None and series.last is not None and series.last.status == "done"
 
     def is_out(self, part: str) -> bool:
         """A part is out when its step is done or it was taken off by itself, and it has not gone back since."""
@@ -213,8 +226,8 @@ class State:
         step = self.steps.get(place.step) if place else None
         if place is not None and not place.fitted:
             return 0
-        own_entry, own_out = known.out.at(upto) if known else (0, None)
-        step_entry, mark = step.at(upto) if step else (0, None)
+        own_entry, own_out = known.out.at(upto) if known is not None else (0, None)
+        step_entry, mark = step.at(upto) if step is not None else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
         if own_out is not None and own_entry > done_entry:
             return own_entry if own_out else 0
@@ -232,13 +245,12 @@ class State:
 
     def thing(self, name: str) -> Thing | None:
         """What no pack foresaw, by its name, which ends in its entry: `found-17`, `fitted-20`."""
-        kind, _, number = name.rpartition("-")
+        kind, _, entry = name.rpartition("-")
         series = {FOUND: self.found, FITTED: self.fitted}.get(kind)
-        if series is None or not number.isdecimal():
+        if series is None or not entry.isdecimal() or len(entry) > MOST_DIGITS:
             return None
-        at = bisect_left(series.items, int(number), key=itemgetter(0))
-        found = series.items[at : at + 1]
-        return found[0][1] if found and found[0][1].id == name else None
+        found = series.of(int(entry))
+        return found if found is not None and found.id == name else None
 
     def stored_at(self, part: str) -> str | None:
         """Where a part that is out lies; what was said before it came out (again) does not count."""
@@ -259,8 +271,15 @@ class State:
                 said.append((about.last_entry, f"{words}: {about.last}"))
         return max(said)[1] if said else None
 
+    def is_not_there(self, module: str) -> bool:
+        """Whether somebody looked for a module and did not find it, and nobody has named it as fitted since. That the
+        part around it was stored is no word about the module."""
+        looked, fitted = self.not_there.get(module), self.listed_fitted.get(module)
+        return looked is not None and bool(looked.last) and looked.last_entry > (fitted.last_entry if fitted else 0)
+
     def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
-        return tuple(self._counts()[allows_fitted])
+        accounts = ((module.name, self.module_account(module.id)) for module in self.route.modules)
+        return tuple(name for name, account in accounts if not is_accounted_for(account, allows_fitted))
 
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
@@ -305,11 +324,14 @@ def _resumed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 
 def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     step = state.route.by_ref.get(fields["step"])
-    state.set(state.steps[fields["step"]], n, Mark("done"))
+    state.set(state.steps[fields["step"]], n, DONE)
+    if "bag" in fields:
+        state.bags[fields["step"]] = int(fields["bag"])
     if step is not None:
         state.gates.finish_step(step.gates, step.step.title)
-        _cause(state, step.causes, f"{step.step.title}: done")
-        state.isolating |= {n: step.ref} if step.undone_causes else {}
+        _cause(state, step.causes, step, "done")
+        if step.undone_causes:
+            state.isolating[n] = step.ref
 
 
 def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -318,21 +340,21 @@ def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
     _cause_undone(state, fields["step"])
 
 
-def _cause(state: State, events: tuple[Event, ...], why: str) -> None:
+def _cause(state: State, events: tuple[Event, ...], step: RouteStep, what: str) -> None:
     for event in events:
-        state.gates.happen(event, why)
+        state.gates.happen(event, f"{step.step.title}: {what}")
 
 
 def _cause_undone(state: State, ref: str) -> None:
     """A step taken back may have been taken back on the car too: not knowing counts as yes."""
     step = state.route.by_ref.get(ref)
     if step is not None:
-        _cause(state, step.undone_causes, f"{step.step.title}: taken back")
+        _cause(state, step.undone_causes, step, "taken back")
 
 
 def _step_marked(status: str) -> Change:
     def change(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        state.set(state.steps[fields["step"]], n, Mark(status, str(fields["why"])))
+        state.set(state.steps[fields["step"]], n, Mark(status, str(fields["why"]), str(fields.get("until", ""))))
 
     return change
 
@@ -343,7 +365,7 @@ def _at_gate(change: Change) -> Change:
     def known(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         if fields["gate"] in state.gates.records:
             change(state, n, at, fields)
-            state._touched[n] = GateTouch(fields["gate"])
+            state._touched[n] = fields["gate"]
 
     return known
 
@@ -353,12 +375,14 @@ def _gate_tick(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
 
 
 def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.read(fields["gate"], float(fields["number"]), at)
+    read = number(fields["number"])
+    state.gates.read(fields["gate"], read, at)
+    state.readings[fields["gate"]].add(n, Reading(read, at))
 
 
 def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    gate, kg, over_min = fields["gate"], float(fields["ice_kg"]), float(fields["over_min"])
-    start_ppm, lying_kg = float(fields.get("start_ppm", OUTDOOR_PPM)), float(fields.get("lying_kg", 0.0))
+    gate, kg, over_min = fields["gate"], number(fields["ice_kg"]), number(fields["over_min"])
+    start_ppm, lying_kg = number(fields.get("start_ppm", OUTDOOR_PPM)), number(fields.get("lying_kg", 0.0))
     state.gates.plan_ice(gate, Ice(kg, over_min, start_ppm, lying_kg))
     if fields.get("allowed", True):
         state.gates.lay_ice(gate, Laid(n, kg, over_min, at), again=bool(fields.get("same")))
@@ -371,7 +395,7 @@ def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 def _manual_wait(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """Not to be undone: a wrong figure is put right by entering the right one."""
     if fields["gate"] in state.gates.records:
-        state.gates.manual_wait(fields["gate"], float(fields["wait_min"]), at)
+        state.gates.manual_wait(fields["gate"], number(fields["wait_min"]), at)
 
 
 def _people_here(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -428,8 +452,8 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     if touched is None or undone in state.undone:
         return
     state.undone.add(undone)
-    if isinstance(touched, GateTouch):
-        state.gates.undo(touched.gate, undone)
+    if isinstance(touched, str):
+        state.gates.undo(touched, undone)
         return
     for series in touched:
         series.drop(undone)
@@ -482,4 +506,8 @@ _CHANGES: dict[str, Change] = {
     **TALLY_CHANGES,
     "note": _note,
     "undo": _undo,
+}
+
+_KINDS: dict[str, Kind] = {
+    kind: Kind(change, TELLS_OF.get(kind), kind in _MAY_CHANGE_A_MASS) for kind, change in _CHANGES.items()
 }

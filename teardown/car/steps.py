@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from itertools import chain
 from typing import Literal, NamedTuple
 
 from teardown.car.clock import Instant
 from teardown.car.gates import GateView, look
 from teardown.car.state import State
+from teardown.packs.model import Milestone
 from teardown.packs.route import RouteStep
 
 StepState = Literal["done", "ready", "shut", "waiting", "skipped", "deferred", "kept", "not-fitted"]
@@ -34,12 +35,13 @@ def look_around(state: State, now: Instant, unknown: str | None = None) -> Stand
 
 
 class StepView(NamedTuple):
-    """One step as it stands, why, and the gates that shut it in the order to open them."""
+    """One step as it stands, why, the gates that shut it in the order to open them, and what brings it back."""
 
     laid: RouteStep
     state: StepState
     why: str = ""
     shut_by: tuple[GateView, ...] = ()
+    until: Milestone | None = None
 
     @property
     def ref(self) -> str:
@@ -58,14 +60,16 @@ def view_step(standing: Standing, laid: RouteStep) -> StepView:
     if mark is not None and mark.status == "skipped":
         return StepView(laid, "skipped", mark.why)
     if mark is not None:
-        return StepView(laid, "deferred", mark.why)
+        until = standing.state.route.library.milestones.get(mark.until)
+        waits = f"; {_waits_for(standing.state, until)}" if until else ""
+        return StepView(laid, "deferred", mark.why + waits, until=until)
     return readiness(standing, laid)
 
 
 def readiness(standing: Standing, laid: RouteStep) -> StepView:
     """Whether a step could be done now, whatever was said of putting it off."""
-    if why := why_deferred(standing.state, laid):
-        return StepView(laid, "deferred", why)
+    if until := deferred_until(standing.state, laid):
+        return StepView(laid, "deferred", _waits_for(standing.state, until), until=until)
     if why := why_waiting(standing.state, laid):
         return StepView(laid, "waiting", why)
     shut = shut_gates(standing, laid)
@@ -80,12 +84,25 @@ def view_route(standing: Standing) -> tuple[StepView, ...]:
 
 
 def next_open(standing: Standing, position: int) -> int:
-    """The place of the next step after `position` to work at: ready, or shut by a gate. Else the first; else stay."""
+    """The place of the next step after `position` to work at: ready, or shut by a gate. Else the first. Else one that
+    was put off and that nothing will bring back. Else stay."""
     steps = standing.state.route.steps
-    for following in chain(range(position + 1, len(steps)), range(position + 1)):
-        if view_step(standing, steps[following]).state in ("ready", "shut"):
-            return following
+    for wanted in (_to_work_at, _left_lying):
+        for following in chain(range(position + 1, len(steps)), range(position + 1)):
+            if wanted(standing, steps[following]):
+                return following
     return max(position, 0)
+
+
+def _to_work_at(standing: Standing, laid: RouteStep) -> bool:
+    return view_step(standing, laid).state in ("ready", "shut")
+
+
+def _left_lying(standing: Standing, laid: RouteStep) -> bool:
+    """Put off by hand, with nothing to come that brings it back, though it could be worked at."""
+    view = view_step(standing, laid)
+    lost = view.until is None or never_comes(standing.state, view.until) is not None
+    return view.state == "deferred" and lost and readiness(standing, laid).state in ("ready", "shut")
 
 
 def shut_gates(standing: Standing, laid: RouteStep) -> tuple[GateView, ...]:
@@ -94,15 +111,73 @@ def shut_gates(standing: Standing, laid: RouteStep) -> tuple[GateView, ...]:
     return tuple(standing.gates[gate] for gate in order if not standing.gates[gate].stands)
 
 
-def why_deferred(state: State, laid: RouteStep) -> str | None:
-    """The milestone a step still waits for."""
-    if laid.step.defer_until is None:
+def deferred_until(state: State, laid: RouteStep) -> Milestone | None:
+    """The milestone that a step still waits for by its pack."""
+    if laid.step.defer_until is None or state.reached(laid.step.defer_until):
         return None
-    milestone = state.route.library.milestones[laid.step.defer_until]
-    reached = state.mark(milestone.step)
-    if reached is not None and reached.status == "done":
-        return None
+    return state.route.library.milestones[laid.step.defer_until]
+
+
+def _waits_for(state: State, milestone: Milestone) -> str:
+    if never := never_comes(state, milestone):
+        return f"waited for {milestone.title}, which does not come: {never}"
     return f"comes back by itself: waits for {milestone.title}"
+
+
+def never_comes(state: State, milestone: Milestone) -> str | None:
+    """Why a milestone will not be reached, as things stand: its step is not on this car, stays or was skipped."""
+    laid, mark = state.route.by_ref[milestone.step], state.mark(milestone.step)
+    if mark is not None and mark.status == "skipped":
+        return f"skipped: {mark.why}"
+    return laid.not_fitted or laid.kept
+
+
+def milestones_ahead(state: State, laid: RouteStep) -> tuple[Milestone, ...]:
+    """The milestones a step can be put off until, in working order."""
+    position = {ref: n for n, ref in enumerate(state.route.by_ref)}
+    known = state.route.library.milestones.values()
+    ahead = (milestone for milestone in known if why_not_until(state, laid, milestone) is None)
+    return tuple(sorted(ahead, key=lambda milestone: position[milestone.step]))
+
+
+def why_not_until(state: State, laid: RouteStep, milestone: Milestone) -> str | None:
+    """Why a step cannot wait for a milestone: it has come, it will not, or it waits for the step itself."""
+    if state.reached(milestone.id):
+        return f"{milestone.title}: that has happened already"
+    if never := never_comes(state, milestone):
+        return f"{milestone.title}: that does not come: {never}"
+    if laid.ref in _still_before(state, milestone.step, laid.ref):
+        return f"{milestone.title}: that waits for this very step"
+    return None
+
+
+def _still_before(state: State, ref: str, put_off: str) -> set[str]:
+    """The step `ref` and all that must be over before it, were `put_off` put off. What comes back by itself counts as
+    open: it may be back before then. What is to come after `put_off`, and does not need it, does not wait for it."""
+    found: set[str] = set()
+    waiting = [ref]
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += _open_before(state, state.route.by_ref[name], put_off)
+    return found
+
+
+def _open_before(state: State, laid: RouteStep, put_off: str) -> Iterator[str]:
+    yield from (ref for ref in laid.needs if not _fulfilled(state, ref))
+    yield from (ref for ref in laid.after if ref != put_off and not _over(state, ref))
+    mark = state.mark(laid.ref)
+    for name in (laid.step.defer_until, mark.until if mark else None):
+        milestone = state.route.library.milestones.get(name or "")
+        if milestone is not None and not state.reached(milestone.id):
+            yield milestone.step
+
+
+def _over(state: State, ref: str) -> bool:
+    """Whether nothing comes of a step any more, unless somebody takes it up."""
+    laid, mark = state.route.by_ref[ref], state.mark(ref)
+    return bool(laid.not_fitted or laid.kept) or (mark is not None and not mark.until)
 
 
 def why_waiting(state: State, laid: RouteStep) -> str | None:
@@ -130,7 +205,7 @@ def _fulfilled(state: State, ref: str) -> bool:
 
 def _settled(state: State, ref: str) -> bool:
     laid = state.route.by_ref[ref]
-    return state.mark(ref) is not None or bool(laid.not_fitted or laid.kept) or why_deferred(state, laid) is not None
+    return state.mark(ref) is not None or bool(laid.not_fitted or laid.kept) or deferred_until(state, laid) is not None
 
 
 def _title(state: State, ref: str) -> str:

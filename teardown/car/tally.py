@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import Literal, NamedTuple
 
-from teardown.car.mass import NOT_CAR, part_mass
-from teardown.car.state import State
-from teardown.car.tally_state import Listing, Sale, Thing
+from teardown.car.bags import bag_numbers
+from teardown.car.mass import part_mass
+from teardown.car.scrap import NO_SCRAP, group_of
+from teardown.car.state import REMOVED, State
+from teardown.car.tally_state import FITTED, Listing, Sale, Thing
 from teardown.packs.model import Worth
 from teardown.packs.route import RoutePart
 
-PartStanding = Literal["not-fitted", "on", "off", "stored", "handed-over"]
+PartStanding = Literal["not-fitted", "on", "off", "stored", "handed-over", "not-yet", "fitted"]
+"""The last two are of what goes on; `not-fitted` is what this car does not have."""
 
 CONTROLLED_LAW = (
     "Live modules: selling, storing, carrying and disposing of them is regulated (dangerous goods, UN 3268), and "
@@ -33,6 +36,8 @@ class Line(NamedTuple):
     bag: int | None
     where: str
     worth: Worth
+    buyers_ask: str
+    note: str
     live: bool
     counts: str
     material: str
@@ -45,9 +50,14 @@ class Line(NamedTuple):
         return self.standing in ("off", "stored", "handed-over")
 
     @property
+    def on_the_car(self) -> bool:
+        return self.standing in ("on", "fitted")
+
+    @property
     def saves(self) -> bool:
-        """Whether it is a kilo off the car: fluids and contents are not, and what is added is not."""
-        return self.out and self.counts not in NOT_CAR and self.counts != "added"
+        """Whether it is a kilo off the car for good: fluids and contents are not, nor is what is out only for now."""
+        for_good = self.counts == "saving" or (self.counts == "temporary" and self.fate in REMOVED)
+        return self.out and for_good
 
 
 def line_ids(state: State) -> tuple[str, ...]:
@@ -76,6 +86,19 @@ def all_lines(state: State) -> list[Line]:
     return [line_of(state, name) for name in line_ids(state)]
 
 
+def every_line(state: State) -> list[Line]:
+    """The same with the parts this car does not have, and with the things that were fitted and no pack foresaw."""
+    names = (*state.route.parts, *(thing.id for series in (state.found, state.fitted) for thing in series))
+    return [line_of(state, name) for name in names]
+
+
+def fitted_lines(state: State) -> list[Line]:
+    """All that was put on: what the packs foresaw, in working order, then what nobody did."""
+    foreseen = (state.route.parts[name] for name in state.route.fitted_parts)
+    lines = [_part_line(state, part) for part in foreseen if part.part.counts == "added" and state.is_out(part.id)]
+    return lines + [_thing_line(state, thing) for thing in state.fitted]
+
+
 def masses_by_area(state: State) -> list[tuple[str, float]]:
     """What came off for good in each area, the most first."""
     areas: dict[str, float] = defaultdict(float)
@@ -86,9 +109,12 @@ def masses_by_area(state: State) -> list[tuple[str, float]]:
 
 
 def part_standing(state: State, part: RoutePart) -> PartStanding:
-    """Whether a part is on the car, off it, stored, gone to whom it had to go, or not on this car."""
+    """Whether a part is on the car, off it, stored, gone to whom it had to go, or not on this car. What a step puts on
+    is fitted or not yet."""
     if not part.fitted:
         return "not-fitted"
+    if part.part.counts == "added":
+        return "fitted" if state.is_out(part.id) else "not-yet"
     if not state.is_out(part.id):
         return "on"
     known = state.parts.get(part.id)
@@ -97,10 +123,30 @@ def part_standing(state: State, part: RoutePart) -> PartStanding:
     return "stored" if state.stored_at(part.id) else "off"
 
 
+def is_live(state: State, part: RoutePart) -> bool:
+    """Whether a part carries a module this car may carry that nobody looked for and did not find. In doubt it does.
+    What is made of the charge itself stays live, whatever was said."""
+    route = state.route
+    may_carry = [module for module in part.part.modules if route.may_carry(module)]
+    in_doubt = any(not state.is_not_there(module) for module in may_carry)
+    return in_doubt or (bool(may_carry) and group_of(part.part.material) == NO_SCRAP)
+
+
 def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:
     """The sale that stands for each part, with its entry; a part that came back is unsold."""
     returned = {refund.part: n for n, refund in state.refunds.items if refund.returned}
     return {part: (n, sale) for n, sale in state.sales.items for part in sale.parts if n > returned.get(part, 0)}
+
+
+def scrapped_by_part(state: State) -> dict[str, int]:
+    """The newest weigh ticket that names each part, by its entry; what came back since is not scrapped."""
+    named = {part: n for n, ticket in state.tickets.items for part in ticket.parts}
+    return {part: n for part, n in named.items() if not _came_back(state, part, n)}
+
+
+def _came_back(state: State, part: str, since: int) -> bool:
+    known = state.parts.get(part)
+    return known is not None and any(n > since and not out for n, out in known.out.items)
 
 
 def _listing_of(state: State, part: str) -> Listing | None:
@@ -122,10 +168,12 @@ def _part_line(state: State, part: RoutePart) -> Line:
         noted=weight.noted if weight else "",
         standing=part_standing(state, part),
         fate=state.fate_of(part.id),
-        bag=state.route.bags.get(part.step),
+        bag=bag_numbers(state).get(part.step),
         where=state.stored_at(part.id) or "",
         worth=part.part.worth,
-        live=bool(part.part.modules),
+        buyers_ask=part.part.buyers_ask or "",
+        note=part.part.note or "",
+        live=is_live(state, part),
         counts=part.part.counts,
         material=part.part.material,
         listed=_listing_of(state, part.id),
@@ -139,7 +187,7 @@ def _as_read(typed: str, without: str) -> str:
 
 
 def _thing_line(state: State, thing: Thing) -> Line:
-    known = state.parts.get(thing.id)
+    known, put_on = state.parts.get(thing.id), thing.id.startswith(FITTED)
     return Line(
         id=thing.id,
         name=thing.name,
@@ -147,13 +195,15 @@ def _thing_line(state: State, thing: Thing) -> Line:
         how="difference" if thing.without else "direct",
         typed=_as_read(thing.typed, thing.without),
         noted=thing.noted,
-        standing="off",
+        standing="fitted" if put_on else "off",
         fate=state.fate_of(thing.id),
         bag=None,
         where=(known.stored.last if known else None) or "",
         worth="none",
+        buyers_ask="",
+        note="",
         live=False,
-        counts="saving",
+        counts="added" if put_on else "saving",
         material="",
         listed=_listing_of(state, thing.id),
         step="",

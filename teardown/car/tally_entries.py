@@ -9,12 +9,13 @@ from pydantic import Field, StringConstraints
 from teardown import units
 from teardown.car.amounts import amount
 from teardown.car.facts import CostKind
-from teardown.car.fields import Fields, MassText, Name, Prose, Why, checked
-from teardown.packs.model import ID_PATTERN, SIDE_PATTERN, Id, PartFate, Reference
+from teardown.car.fields import Fields, MassText, Name, Prose, Why, checked, listed_parts
+from teardown.packs.model import ID_PATTERN, SIDE_PATTERN, FuelKind, Id, PartFate, Reference
 
 FUEL_U = "2L"
 """How well a fuel level is known when nobody said (common practice)."""
 
+_READINGS = ("reading", "without")
 _ONE_ID = ID_PATTERN.removeprefix("^").removesuffix("$")
 PartList = Annotated[str, StringConstraints(max_length=2000, pattern=rf"^{_ONE_ID}(,\s*{_ONE_ID})*$")]
 AmountText = Annotated[str, StringConstraints(max_length=20), checked(amount)]
@@ -36,30 +37,29 @@ def _corner_sets_kg(text: str) -> list[list[float]]:
     return sets
 
 
-def listed_parts(text: str | None) -> tuple[str, ...]:
-    return tuple(part.strip() for part in text.split(",")) if text else ()
-
-
 class PartWeighed(Fields):
-    """What the scale showed. `difference` takes the reading without the part as `without`."""
+    """What the scale showed. `without` is the reading without the part, and makes it a difference; an estimate takes no
+    reading: it is the pack's likely mass for this car."""
 
     in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
+    on_parts_scale: ClassVar[tuple[str, ...]] = _READINGS
     part: Id
-    reading: MassText
-    how: Literal["direct", "difference", "estimate"] = "direct"
+    reading: MassText | None = None
+    how: Literal["direct", "difference", "estimate"] | None = None
     without: MassText | None = None
     wet: bool = False
     complete: bool = Field(default=False, description="weighed with what belongs to it still on it")
 
     @property
-    def mass_kg(self) -> float:
-        return _less(self.reading, self.without)
+    def mass_kg(self) -> float | None:
+        return None if self.reading is None else _less(self.reading, self.without)
 
 
 class PartsWeighed(Fields):
     """Several parts on one reading. Alike parts share it evenly, others by the packs' masses."""
 
     in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
+    on_parts_scale: ClassVar[tuple[str, ...]] = _READINGS
     parts: PartList
     reading: MassText
     without: MassText | None = Field(default=None, description="the box or the person alone")
@@ -86,6 +86,7 @@ class PartFound(Placed):
     """A part no pack foresaw, or a lot of small things, weighed as it came off."""
 
     in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
+    on_parts_scale: ClassVar[tuple[str, ...]] = _READINGS
     name: Name
     reading: MassText
     without: MassText | None = Field(default=None, description="the empty box")
@@ -102,6 +103,7 @@ class PartFitted(Placed):
     """Something that goes on: seat, small battery, panel, cage, fire system."""
 
     in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
+    on_parts_scale: ClassVar[tuple[str, ...]] = _READINGS
     name: Name
     reading: MassText
     without: MassText | None = None
@@ -141,7 +143,7 @@ class CarWeighed(Fields):
     rear_right: MassText | None = None
     fuel: VolumeText | None = None
     fuel_u: VolumeText = FUEL_U
-    fuel_kind: Literal["petrol", "diesel"] = "petrol"
+    fuel_kind: FuelKind | None = Field(default=None, description="else the fuel in car.toml, or petrol")
     driver: MassText | None = Field(default=None, description="the driver, or ballast, aboard")
     contents: MassText | None = Field(default=None, description="what lay in the car and is no part of it")
     tyres: Name | None = None

@@ -6,37 +6,69 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from teardown import units
 from teardown.car import tally_entries as entries
-from teardown.car.amounts import why_not_in
-from teardown.car.fields import Fields, recorded
-from teardown.car.money import sale_of
+from teardown.car.amounts import amount, show_amount, why_not_in
+from teardown.car.fields import Fields, listed_parts, recorded
+from teardown.car.money import other_currency, refunded_of, sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
-from teardown.car.tally import name_of
+from teardown.car.tally import is_live, name_of, scrapped_by_part
 from teardown.car.tally_state import FOUND
+from teardown.packs.route import RoutePart
 
 # -- weighing
 
+HEAVIEST_PART_KG = 500.0
+"""Nothing that comes off a road car or goes on it weighs more, an engine with its gearbox included (this project's
+policy)."""
 COARSEST_STEP_KG = 50.0
 """Weighbridges show steps of 10 to 50 kg (common practice)."""
 
 
 def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartFound | entries.PartFitted) -> Ruling:
-    if fields.mass_kg > 0:
-        return recorded(fields)
     less = f" less {fields.without}" if fields.without else ""
-    return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part")
+    if fields.mass_kg is not None and fields.mass_kg > HEAVIEST_PART_KG:
+        limit = f"no part of a car weighs that (limit {HEAVIEST_PART_KG:g} kg)"
+        return Refusal(f"{fields.reading}{less} is {fields.mass_kg:g} kg: {limit}", about="reading")
+    if fields.mass_kg is not None and fields.mass_kg > 0:
+        return recorded(fields)
+    return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part", about="reading")
 
 
 def _part_weighed(standing: Standing, fields: entries.PartWeighed) -> Ruling:
     part = known_part(standing.state, fields.part)
-    return part if isinstance(part, Refusal) else _positive(fields)
+    if isinstance(part, Refusal):
+        return part
+    if fields.how == "estimate":
+        return _estimated(part, fields)
+    how = fields.how or ("direct" if fields.without is None else "difference")
+    if fields.reading is None:
+        return Refusal("reading= is missing: what the scale showed; how=estimate takes the pack's likely mass instead")
+    if how == "difference" and fields.without is None:
+        return Refusal("a difference is two readings: reading= with the part, and without= without it")
+    if how == "direct" and fields.without is not None:
+        return Refusal("how=direct is one reading, and without= is a second: how=difference, or leave how= out")
+    return _positive(fields.model_copy(update={"how": how}))
+
+
+def _estimated(part: RoutePart, fields: entries.PartWeighed) -> Ruling:
+    """What the pack says, marked as such: a number from elsewhere would look like it, and nobody could tell which."""
+    if fields.reading is not None or fields.without is not None:
+        typed, likely = fields.reading or fields.without, units.show_mass(part.kg[1])
+        return Refusal(
+            f"how=estimate is the pack's likely mass for this car, {likely}, and takes no reading: "
+            f"leave {typed} out, or leave how= out if a scale showed it"
+        )
+    if part.kg[1] <= 0:
+        return Refusal(f"the pack knows no likely mass of {part.part.name}: weigh it")
+    return recorded(fields) | {"mass_kg": part.kg[1]}
 
 
 def _parts_weighed(standing: Standing, fields: entries.PartsWeighed) -> Ruling:
-    names = entries.listed_parts(fields.parts)
+    names = listed_parts(fields.parts)
     if len(names) < 2 or len(set(names)) < len(names):
         return Refusal("several parts on one reading: name two or more, each once, like parts=left-visor,right-visor")
     likely_kg = []
@@ -77,7 +109,7 @@ def _car_weighed(standing: Standing, fields: entries.CarWeighed) -> Ruling:
     aboard_kg = (fields.aboard_kg or 0.0) + (fields.contents_kg or 0.0)
     if fields.total_kg <= aboard_kg:
         return Refusal(f"{fields.total_kg:.1f} kg on the scales, and {aboard_kg:.1f} kg of it is no car: check both")
-    return recorded(fields)
+    return recorded(fields) | {"fuel_kind": fields.fuel_kind or standing.state.facts.fuel or "petrol"}
 
 
 # -- what becomes of parts
@@ -94,7 +126,7 @@ def _tallied(state: State, name: str) -> Refusal | None:
 
 def _is_live(state: State, name: str) -> bool:
     part = state.route.parts.get(name)
-    return part is not None and bool(part.part.modules)
+    return part is not None and is_live(state, part)
 
 
 def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
@@ -103,59 +135,90 @@ def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
     if _is_live(standing.state, fields.part) and fields.fate == "sell" and fields.rule is None:
         return Refusal(
             f"{name_of(standing.state, fields.part)} carries a live module: selling is banned in some places and most "
-            "carriers refuse it. Enter the local rule that allows it: rule="
+            "carriers refuse it. Enter the local rule that allows it: rule=",
+            about="rule",
         )
     return recorded(fields)
 
 
 def _may_be_sold(state: State, names: Iterable[str]) -> Refusal | None:
-    for name in names:
+    for n, name in enumerate(names):
         if refused := _tallied(state, name):
             return refused
         if _is_live(state, name) and state.fate_of(name) != "sell":
             return Refusal(
                 f"{name_of(state, name)} carries a live module: set its fate to sell first, "
-                "with the rule that allows it"
+                "with the rule that allows it",
+                about=_named_in(n),
             )
     return None
+
+
+def _named_in(n: int) -> str:
+    """The field that names the part of a bundle: the first by itself, what goes along after it."""
+    return "along" if n else "part"
 
 
 def _listed(standing: Standing, fields: entries.Listed) -> Ruling:
-    return _lot(standing.state, fields, fields.ask, fields.floor)
+    return _lot(standing.state, fields, ask=fields.ask, floor=fields.floor)
 
 
 def _sold(standing: Standing, fields: entries.Sold) -> Ruling:
-    return _lot(standing.state, fields, fields.amount, fields.fees, fields.packing, fields.carriage)
-
-
-def _lot(state: State, fields: entries.Lot, *amounts: str | None) -> Ruling:
-    """What is refused to a part alone is refused to it in a lot."""
-    if len(set(fields.parts)) < len(fields.parts):
-        return Refusal("a part is named twice: part= is one, along= what goes with it")
-    return (
-        _may_be_sold(state, fields.parts)
-        or _in_one_currency(state, *amounts)
-        or _unsold(state, fields.parts)
-        or recorded(fields)
+    return _lot(
+        standing.state,
+        fields,
+        amount=fields.amount,
+        fees=fields.fees,
+        packing=fields.packing,
+        carriage=fields.carriage,
     )
 
 
-def _unsold(state: State, names: Iterable[str]) -> Refusal | None:
-    for name in names:
-        if (sale := sale_of(state, name)) is not None:
-            return Refusal(
-                f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
-            )
+def _lot(state: State, fields: entries.Lot, **amounts: str | None) -> Ruling:
+    """What is refused to a part alone is refused to it in a lot."""
+    if len(set(fields.parts)) < len(fields.parts):
+        return Refusal("a part is named twice: part= is one, along= what goes with it", about="along")
+    return (
+        _may_be_sold(state, fields.parts)
+        or _in_one_currency(state, **amounts)
+        or _still_to_be_had(state, fields.parts)
+        or _recorded_money(state, fields)
+    )
+
+
+def _still_to_be_had(state: State, names: Iterable[str]) -> Refusal | None:
+    scrapped = scrapped_by_part(state)
+    for n, name in enumerate(names):
+        if name in scrapped:
+            why = f"{name_of(state, name)} went to the scrap yard (entry {scrapped[name]}): undo that first"
+            return Refusal(why, about=_named_in(n))
+        if refused := _unsold(state, name):
+            return refused._replace(about=_named_in(n))
     return None
+
+
+def _unsold(state: State, name: str) -> Refusal | None:
+    sale = sale_of(state, name)
+    if sale is None:
+        return None
+    return Refusal(
+        f"{name_of(state, name)} is sold already (entry {sale[0]}): undo that, or enter refunded returned=yes"
+    )
 
 
 def _refunded(standing: Standing, fields: entries.Refunded) -> Ruling:
     state = standing.state
-    if refused := _tallied(state, fields.part) or _in_one_currency(state, fields.amount):
+    if refused := _tallied(state, fields.part) or _in_one_currency(state, amount=fields.amount):
         return refused
-    if sale_of(state, fields.part) is None:
-        return Refusal(f"{name_of(state, fields.part)} is not sold: there is nothing to give back")
-    return recorded(fields)
+    sold = sale_of(state, fields.part)
+    if sold is None:
+        return Refusal(f"{name_of(state, fields.part)} is not sold: there is nothing to give back", about="part")
+    n, sale = sold
+    back, paid = refunded_of(state, n, sale), show_amount(sale.amount, state.currency)
+    if back + amount(fields.amount) > sale.amount:
+        given = f", and {show_amount(back, state.currency)} is given back already" if back else ""
+        return Refusal(f"{fields.amount} is more than was paid: {paid} (entry {n}){given}", about="amount")
+    return _recorded_money(state, fields)
 
 
 def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
@@ -164,7 +227,7 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
         return part
     if not standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is not off yet: nobody can have taken it")
-    if part.part.modules and standing.state.stored_at(part.id) is None:
+    if is_live(standing.state, part) and standing.state.stored_at(part.id) is None:
         return Refusal(
             f"{part.part.name} carries a live module: say first where it was stored (part-stored), to count it"
         )
@@ -174,26 +237,36 @@ def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
 # -- money
 
 
-def _in_one_currency(state: State, *amounts: str | None) -> Refusal | None:
-    currency = state.facts.money.currency
-    wrong = next((why for text in amounts if text and (why := why_not_in(text, currency))), None)
-    return Refusal(wrong) if wrong else None
+def _in_one_currency(state: State, **amounts: str | None) -> Refusal | None:
+    if other := other_currency(state):
+        return Refusal(other)
+    for field, text in amounts.items():
+        if text and (why := why_not_in(text, state.currency)):
+            return Refusal(why, about=field)
+    return None
+
+
+def _recorded_money(state: State, fields: Fields) -> dict[str, Any]:
+    """With its currency: what car.toml says later does not make euros dollars."""
+    return recorded(fields) | {"currency": state.currency}
 
 
 def _cost(standing: Standing, fields: entries.Cost) -> Ruling:
-    return _in_one_currency(standing.state, fields.amount) or recorded(fields)
+    return _in_one_currency(standing.state, amount=fields.amount) or _recorded_money(standing.state, fields)
 
 
 def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
     state = standing.state
     if fields.material is not None and (why := why_not_weighed(fields.material)):
         return Refusal(why)
-    for name in entries.listed_parts(fields.parts):
+    for name in listed_parts(fields.parts):
         if refused := _tallied(state, name):
             return refused
         if _is_live(state, name):
             return Refusal(f"{name_of(state, name)} carries a live module: a press sets it off. Enter handed-over")
-    return _in_one_currency(state, fields.amount) or recorded(fields)
+        if refused := _unsold(state, name):
+            return refused._replace(about="parts")
+    return _in_one_currency(state, amount=fields.amount) or _recorded_money(state, fields)
 
 
 def _photo(standing: Standing, fields: entries.Photo) -> Ruling:

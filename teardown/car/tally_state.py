@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from decimal import Decimal
-from math import isfinite
+from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pydantic import ValidationError
 
-from teardown.car.amounts import amount
+from teardown.car.amounts import amount, known_currency
 from teardown.car.clock import Instant
-from teardown.car.fields import Fields
-from teardown.car.tally_entries import TALLY_KINDS, listed_parts
+from teardown.car.fields import Fields, listed_parts
+from teardown.car.series import Series
+from teardown.car.strangers import number
 
 if TYPE_CHECKING:
     from teardown.car.state import State
@@ -155,21 +156,22 @@ Change = Callable[["State", int, Instant, dict[str, Any]], None]
 
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    how, kg = str(fields["how"]), float(fields["mass_kg"])
-    weight = Weight(kg, how, str(fields["reading"]), str(fields.get("without", "")), _noted(fields))
+    how, kg = str(fields["how"]), number(fields["mass_kg"])
+    weight = Weight(kg, how, str(fields.get("reading", "")), str(fields.get("without", "")), _noted(fields))
     state.set(state.parts[fields["part"]].weight, n, weight)
 
 
 def _noted(fields: dict[str, Any]) -> str:
-    return ", ".join(word for word in ("wet", "complete") if fields.get(word) is True)
+    return ", ".join([word for word in ("wet", "complete") if fields.get(word) is True])
 
 
 def _parts_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     parts = listed_parts(fields["parts"])
     typed, without, noted = str(fields["reading"]), str(fields.get("without", "")), _noted(fields)
+    number(fields["mass_kg"])  # the shares are folded, not the whole; but it too must be a number
     shares = zip(parts, fields["shares_kg"], strict=True)
     weights = (
-        (state.parts[part].weight, Weight(float(kg), "shared", typed, without, noted, parts)) for part, kg in shares
+        (state.parts[part].weight, Weight(number(kg), "shared", typed, without, noted, parts)) for part, kg in shares
     )
     state.set_all(n, weights)
 
@@ -179,12 +181,12 @@ def _thing(prefix: str, n: int, fields: dict[str, Any]) -> Thing:
     return Thing(
         id=f"{prefix}-{n}",
         name=str(fields["name"]),
-        kg=float(fields["mass_kg"]),
+        kg=number(fields["mass_kg"]),
         typed=str(fields["reading"]),
         without=str(fields.get("without", "")),
         pieces=int(fields.get("count", 1)),
         fate=fields.get("fate"),
-        place=(float(fields["x"]), str(fields["y"]), float(fields["z"])) if known else None,
+        place=(number(fields["x"]), str(fields["y"]), number(fields["z"])) if known else None,
         noted=_noted(fields),
     )
 
@@ -203,13 +205,13 @@ def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
 
 def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     corners, fuel_m3 = fields.get("corners_kg"), fields.get("fuel_m3")
-    fuel = Fuel(float(fuel_m3), float(fields["fuel_u_m3"]), str(fields["fuel_kind"])) if fuel_m3 is not None else None
+    fuel = Fuel(number(fuel_m3), number(fields["fuel_u_m3"]), str(fields["fuel_kind"])) if fuel_m3 is not None else None
     state.set(
         state.weighings,
         n,
         CarWeight(
-            total_kg=float(fields["total_kg"]),
-            corners_kg=tuple(float(kg) for kg in corners) if corners else None,
+            total_kg=number(fields["total_kg"]),
+            corners_kg=tuple(number(kg) for kg in corners) if corners else None,
             conditions=str(fields.get("conditions", "")),
             fuel=fuel,
             aboard_kg=_number(fields, "aboard_kg"),
@@ -226,7 +228,16 @@ def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 
 
 def _number(fields: dict[str, Any], key: str) -> float | None:
-    return float(fields[key]) if key in fields else None
+    return number(fields[key]) if key in fields else None
+
+
+def _set_money(state: State, n: int, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
+    """Values of one entry, and the currency they are in. An older entry names none: it is in that of the others."""
+    if (currency := fields.get("currency")) is not None:
+        if known_currency(currency) != (state.currencies.last or currency):
+            raise ValueError(f"it is in {currency}, and the money before it is in {state.currencies.last}")
+        values = (*values, (state.currencies, currency))
+    state.set_all(n, values)
 
 
 def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -236,7 +247,7 @@ def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         str(fields.get("of", "other")),
         str(fields.get("receipt", "")),
     )
-    state.set(state.costs, n, cost)
+    _set_money(state, n, fields, (state.costs, cost))
 
 
 _TOLD_TO_BUYERS = ("grade", "fits", "number", "colour", "faults", "tested", "included", "size", "where")
@@ -255,7 +266,7 @@ def _listed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         facts={key: str(fields[key]) for key in _TOLD_TO_BUYERS if key in fields},
         collection=fields.get("collection") is True,
     )
-    state.set_all(n, [(state.parts[part].listed, listing) for part in listing.parts])
+    _set_money(state, n, fields, *((state.parts[part].listed, listing) for part in listing.parts))
 
 
 def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -267,24 +278,24 @@ def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         carriage=amount(fields.get("carriage", "0")),
         to=str(fields.get("to", "")),
     )
-    state.set(state.sales, n, sale)
+    _set_money(state, n, fields, (state.sales, sale))
 
 
 def _refunded(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     refund = Refund(str(fields["part"]), amount(fields["amount"]), str(fields["why"]), fields.get("returned") is True)
-    state.set(state.refunds, n, refund)
+    _set_money(state, n, fields, (state.refunds, refund))
 
 
 def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     ticket = Ticket(
-        float(fields["mass_kg"]),
+        number(fields["mass_kg"]),
         amount(fields["amount"]),
         str(fields.get("material", "")),
         listed_parts(fields.get("parts")),
         str(fields.get("ticket", "")),
         str(fields["reading"]),
     )
-    state.set(state.tickets, n, ticket)
+    _set_money(state, n, fields, (state.tickets, ticket))
 
 
 def _handed_over(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -293,7 +304,7 @@ def _handed_over(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
 
 
 def _run_timed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    times_s = tuple(float(time_s) for time_s in fields["times_s"])
+    times_s = tuple(number(time_s) for time_s in fields["times_s"])
     state.set(state.runs, n, Runs(str(fields["what"]), times_s, str(fields.get("conditions", "")), at.utc))
 
 
@@ -306,26 +317,30 @@ _TAKEN_AS_IT_IS = frozenset({"part-weighed", "part-fate", "photo"})
 """Kinds whose fields the fold itself makes words and numbers of; the first two are the many of a long log."""
 
 
-def _could_be_entered(model: type[Fields], fields: dict[str, Any]) -> None:
+def _as_entered(kind: str, change: Change) -> Change:
+    """A log may come from a stranger: what is folded must be what could have been entered."""
+
+    def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+        model = _model_of(kind)
+        _could_be_entered(model, {name: value for name, value in fields.items() if name in model.model_fields})
+        change(state, n, at, fields)
+
+    return change if kind in _TAKEN_AS_IT_IS else checked
+
+
+@cache
+def _model_of(kind: str) -> type[Fields]:
+    from teardown.car.tally_entries import TALLY_KINDS  # built for a log that has such entries: a new car has none
+
+    return TALLY_KINDS[kind]
+
+
+def _could_be_entered(model: type[Fields], typed: dict[str, Any]) -> None:
     try:
-        model.model_validate({name: value for name, value in fields.items() if name in model.model_fields})
+        model.model_validate(typed)
     except ValidationError as error:
         wrong = ", ".join(sorted({str(problem["loc"][0]) for problem in error.errors() if problem["loc"]}))
         raise ValueError(f"nobody could have entered its {wrong}") from None
-
-
-def _as_entered(kind: str, change: Change) -> Change:
-    """A log may come from a stranger: what is folded must be what could have been entered, and its numbers numbers."""
-    model = TALLY_KINDS[kind]
-
-    def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        if kind not in _TAKEN_AS_IT_IS:
-            _could_be_entered(model, fields)
-        if not all(isfinite(fields[name]) for name in model.in_si if isinstance(fields.get(name), (int, float))):
-            raise ValueError("a number that is none")
-        change(state, n, at, fields)
-
-    return checked
 
 
 _CHANGES: dict[str, Change] = {

@@ -10,10 +10,16 @@ from teardown.car.facts import Facts, Scale
 from teardown.car.tally_state import CarWeight, Fuel
 from teardown.figures.closing import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
 from teardown.figures.uncertainty import class_iii_tolerance_kg, reading_u_kg
+from teardown.packs.route import RoutePart
 
 DIESEL_KG_PER_M3 = 832.5
 DIESEL_U_KG_PER_M3 = 12.5 / sqrt(3)
 """Diesel at 15 C lies between 820 and 845 kg/m3: EN 590, from memory."""
+
+GAS_KG_PER_M3 = 546.0
+GAS_U_KG_PER_M3 = 38.0 / sqrt(3)
+"""Liquid gas at 15 C lies between propane, 508 kg/m3, and butane, 584 kg/m3: from memory. Compressed gas is not
+measured in litres: it is weighed at the same pressure."""
 
 PADS_STEP_KG, PADS_REPEAT_KG = 0.5, 1.0
 WEIGHBRIDGE_STEP_KG = 20.0
@@ -22,6 +28,12 @@ ABOARD_U_KG = 0.5
 """A driver, ballast or contents, weighed by themselves on a house scale (common practice)."""
 ENOUGH_READINGS = 3
 """With fewer, their spread says little of how the scales repeat."""
+
+DENSITIES = {
+    "petrol": (PETROL_KG_PER_M3, PETROL_U_KG_PER_M3),
+    "diesel": (DIESEL_KG_PER_M3, DIESEL_U_KG_PER_M3),
+    "gas": (GAS_KG_PER_M3, GAS_U_KG_PER_M3),
+}
 
 
 class Comparison(NamedTuple):
@@ -35,9 +47,17 @@ class Comparison(NamedTuple):
 
 def density(fuel: Fuel) -> tuple[float, float]:
     """Kilograms in a cubic metre, and the standard uncertainty of that."""
-    if fuel.kind == "diesel":
-        return DIESEL_KG_PER_M3, DIESEL_U_KG_PER_M3
-    return PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
+    return DENSITIES.get(fuel.kind, DENSITIES["petrol"])
+
+
+def fuel_kg(fuel: Fuel) -> float:
+    return density(fuel)[0] * fuel.m3
+
+
+def is_fuel(part: RoutePart) -> bool:
+    """Fuel whose level was noted at both weighings is counted by its level, and not again as a part."""
+    words = part.part.material.casefold()
+    return part.part.counts == "fluid" and any(name in words for name in ("petrol", "diesel", "fuel"))
 
 
 def weighing_u_kg(facts: Facts, weight: CarWeight) -> float:
@@ -77,7 +97,7 @@ def compare(facts: Facts, before: CarWeight, after: CarWeight) -> Comparison:
         difference_kg -= change_kg
         variance += u_kg**2
         corrected += says
-    doubts += _doubts(before, after)
+    doubts += [*why_not_compared(before, after), *_doubts(before, after)]
     return Comparison(difference_kg, sqrt(variance), tuple(corrected), tuple(doubts))
 
 
@@ -86,25 +106,34 @@ def _fuel_change(before: Fuel | None, after: Fuel | None) -> tuple[float, float,
     if before is None or after is None:
         return None
     (first, first_u), (then, then_u) = density(before), density(after)
-    change_kg = first * before.m3 - then * after.m3
-    shared_u_kg = abs(first_u * before.m3 - then_u * after.m3)
-    u_kg = hypot(first * before.u_m3, then * after.u_m3, shared_u_kg)
-    litres = f"{units.show_volume(before.m3, 'L')} before, {units.show_volume(after.m3, 'L')} after"
-    says = [f"fuel: {litres}, {change_kg:+.1f} kg of the difference"] if before.m3 != after.m3 else []
-    return change_kg, u_kg, says
+    change_kg, alike = fuel_kg(before) - fuel_kg(after), before.kind == after.kind
+    density_u_kg = (first_u * before.m3, then_u * after.m3)
+    u_kg = hypot(
+        first * before.u_m3, then * after.u_m3, *([density_u_kg[0] - density_u_kg[1]] if alike else density_u_kg)
+    )
+    litres = [units.show_volume(fuel.m3, "L") + ("" if alike else f" {fuel.kind}") for fuel in (before, after)]
+    if alike and before.m3 == after.m3:
+        return change_kg, u_kg, []
+    return change_kg, u_kg, [f"fuel: {litres[0]} before, {litres[1]} after, {change_kg:+.1f} kg of the difference"]
+
+
+def why_not_compared(before: CarWeight, after: CarWeight) -> list[str]:
+    """The corrections that are missing: what stands in the way of comparing the corners of two weighings."""
+    missing = []
+    if (before.fuel is None) != (after.fuel is None):
+        missing.append("fuel was noted at one weighing only: NOT corrected. 20 L is 15 kg; weigh again with fuel=")
+    if before.tyres != after.tyres:
+        missing.append(
+            f"tyres: {before.tyres or 'not noted'} before, {after.tyres or 'not noted'} after: the total holds, the "
+            "corners do not compare"
+        )
+    return missing
 
 
 def _doubts(before: CarWeight, after: CarWeight) -> list[str]:
     doubts = []
-    if (before.fuel is None) != (after.fuel is None):
-        doubts.append("fuel was noted at one weighing only: NOT corrected. 20 L is 15 kg; weigh again with fuel=")
-    elif before.fuel is None:
+    if before.fuel is None and after.fuel is None:
         doubts.append("fuel was not noted: taken as the same both times. 20 L is 15 kg")
-    if before.tyres != after.tyres:
-        doubts.append(
-            f"tyres: {before.tyres or 'not noted'} before, {after.tyres or 'not noted'} after: the total holds, the "
-            "corners do not compare"
-        )
     if before.way != after.way:
         doubts.append(f"weighed on {before.way} before and {after.way} after: two scales do not share their errors")
     return doubts

@@ -1,14 +1,19 @@
-"""Make one entry: teardown enter FOLDER KIND key=value ... Prints the entry's number, or refuses with the reason."""
+"""Make one entry: teardown enter FOLDER KIND key=value ... Prints the entry's number, or refuses with the reason; after
+a bad reading also, beside it, what to do."""
 
 from __future__ import annotations
 
 import argparse
 import json
+import sys
 
+from teardown.car.asking import question_about_entry
 from teardown.car.entries import KINDS, WRITTEN_BY_THE_PROGRAM
+from teardown.car.gates import alarms
 from teardown.car.ruling import Refusal
 from teardown.commands.opening import car_at
 from teardown.stop import DONE, REFUSED, WRONG_USE, Stop
+from teardown.text import plain
 
 EXAMPLES = """examples:
   teardown enter mycar gate-tick gate=battery tick=1
@@ -36,10 +41,18 @@ def run(args: argparse.Namespace) -> int:
     with car_at(args.folder, write=True, rehearsal=args.rehearsal) as car:
         who = args.who or (car.facts.who[0] if car.facts.who else "unknown")
         entry = car.enter(args.kind, words, who)
+        question = "" if isinstance(entry, Refusal) else question_about_entry(car.folded, entry)
+        orders = [f"{alarm.gate.title}: {alarm.do}" for alarm in alarms(car.now().gates)]
     if isinstance(entry, Refusal):
         gate = f" (gate: {entry.gate})" if entry.gate else ""
         raise Stop(REFUSED, f"refused: {entry.why}{gate}")
-    print(json.dumps({"entry": entry.n, "kind": entry.kind, "fields": entry.fields}) if args.json else entry.n)
+    told = {"entry": entry.n, "kind": entry.kind, "fields": entry.fields, "do": orders}
+    print(json.dumps(told) if args.json else entry.n)
+    if question:
+        print(plain(question), file=sys.stderr)
+    if entry.kind == "gate-reading":
+        for order in orders:
+            print(plain(order), file=sys.stderr)
     return DONE
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import tomli_w
 
@@ -14,16 +14,26 @@ from teardown.car.disk import reason
 from teardown.car.facts import SIZE_FACTORS, FactsError, parse_facts
 from teardown.car.log import LogError
 from teardown.car.record import WrongRecord, set_up_from
-from teardown.car.setup import AlreadyThere, set_up
-from teardown.packs.model import Feature
+from teardown.car.setup import AlreadyThere, questions, set_up
+from teardown.packs.model import Feature, FuelKind
 from teardown.packs.reader import Library, load
 from teardown.packs.shipped import procedures
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
+
+SIZES = """How large is it?
+   city         the smallest: two or four seats, hardly any boot
+   supermini    small hatchback, small roadster
+   compact      five seats, short boot or tailgate
+   mid-size     family saloon or estate; Enter alone takes this one
+   large        large saloon or estate, luxury
+   van          van-based, tall, or heavy with four driven wheels"""
 
 QUESTIONS = {
     "name": "Nickname of the car",
     "goal": "Weight goal, like 1100kg",
     "kerb": "Weight in its papers, like 1350kg",
+    "size": f"{SIZES}\nClass of car: every mass the packs know is scaled by it",
+    "fuel": "It runs on petrol, diesel or gas",
     "steering": "Driver sits on the left or right",
     "wheelbase": "Wheelbase, like 2.60m",
     "track_front": "Front track, like 1.50m",
@@ -31,6 +41,7 @@ QUESTIONS = {
     "private": "What no buyer may read: plate, chassis number, street, your name (with commas)",
 }
 SEVERAL = ("who", "private")
+CHOSEN = ("size", "fuel", "steering")
 ANSWERS = {"yes": True, "y": True, "no": False, "n": False}
 
 
@@ -40,6 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--goal", help="the weight you have set yourself, like 1100kg")
     parser.add_argument("--kerb", help="what its papers say it weighs, until it is weighed")
     parser.add_argument("--size", choices=SIZE_FACTORS, help="the class of car; scales the packs' masses")
+    parser.add_argument("--fuel", choices=get_args(FuelKind), help="what it runs on")
     parser.add_argument("--steering", choices=("left", "right"), help="the side the driver sits on")
     parser.add_argument("--wheelbase", help="like 2.60m")
     parser.add_argument("--track-front", help="like 1.50m")
@@ -81,24 +93,28 @@ def run(args: argparse.Namespace) -> int:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
     except LogError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
-    print(f"{folder} is set up: {len(library.features) - len(facts['fitted'])} questions about the car are open in")
+    print(f"{folder} is set up: {len(questions(library, facts))} questions about the car are open in")
     print(f"{folder}/car.toml and count as fitted until they are answered. Next: teardown walk {folder}")
     return DONE
 
 
 def _from_record(record: Path, folder: Path) -> int:
     try:
-        entries = set_up_from(record, folder)
+        held = set_up_from(record, folder)
     except (WrongRecord, FactsError, FileExistsError) as error:
         raise Stop(WRONG_USE, f"{record}: {error}") from error
     except OSError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
-    print(f"{folder} is set up again with {entries} entries. Photos are not in a record: copy their folder")
+    packs = f" and packs of its own: {', '.join(held.packs)}" if held.packs else ""
+    print(f"{folder} is set up again with {len(held.entries)} entries{packs}.")
+    print("Photos are not in a record: copy their folder")
+    if held.lacks is not None:
+        print(f"car.toml names the packs in {held.lacks}, which this record does not hold: copy that folder too")
     return DONE
 
 
 def _facts_from_flags(args: argparse.Namespace, library: Library) -> dict[str, Any]:
-    named = ("name", "goal", "kerb", "size", "steering", "wheelbase", "track_front", "track_rear")
+    named = ("name", "goal", "kerb", "size", "fuel", "steering", "wheelbase", "track_front", "track_rear")
     facts = {key: getattr(args, key) for key in named if getattr(args, key)}
     facts |= {key: words for key, words in (("who", args.who), ("private", args.private)) if words}
     facts["fitted"] = dict(_fitted_flag(word, library) for word in args.fitted)
@@ -117,15 +133,17 @@ def _ask(facts: dict[str, Any], library: Library) -> None:
     print("Press Enter alone where you do not know: what is not known counts as fitted.")
     for key, question in QUESTIONS.items():
         _ask_for(facts, key, question)
-    for feature in library.features.values():
-        if feature.id not in facts["fitted"] and (answer := _yes_or_no(feature)) is not None:
+    for feature in questions(library, facts):
+        if (answer := _yes_or_no(feature)) is not None:
             facts["fitted"][feature.id] = answer
 
 
 def _ask_for(facts: dict[str, Any], key: str, question: str) -> None:
     """Each answer is held against car.toml at once: nobody should answer forty more before one is refused."""
     while key not in facts and (answer := input(f"{question}: ").strip()):
-        value = [one.strip() for one in answer.split(",") if one.strip()] if key in SEVERAL else answer
+        value: str | list[str] = answer.lower() if key in CHOSEN else answer
+        if key in SEVERAL:
+            value = [one.strip() for one in answer.split(",") if one.strip()]
         try:
             parse_facts(tomli_w.dumps({"name": "car", key: value}))
             facts[key] = value

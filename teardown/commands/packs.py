@@ -79,7 +79,7 @@ def _row(pack: Pack) -> dict[str, Any]:
 def _parts_of_any_car(pack: Pack) -> Iterator[Part]:
     """What every car has, what no rule may want kept and what does not go back: kilos to reckon with."""
     for step in pack.steps:
-        if not (pack.has or step.has or step.keep_rule):
+        if not (pack.has or step.has or step.has_any or step.keep_rule):
             yield from (part for part in step.parts if part.counts == "saving" and not part.has)
 
 

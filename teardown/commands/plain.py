@@ -12,9 +12,10 @@ from io import TextIOWrapper
 from typing import TextIO
 
 from teardown import units
+from teardown.car.asking import question_about_entry
 from teardown.car.door import Car, NotACar
 from teardown.car.fields import WrongEntry
-from teardown.car.gates import GateView
+from teardown.car.gates import GateView, alarms
 from teardown.car.log import LogError
 from teardown.car.mass import mass_now
 from teardown.car.ruling import Refusal
@@ -26,8 +27,9 @@ HELP = """done                 tick this step off        next, before         an
 refitted             tick it off: what goes straight back is in its place
 gates                how the gates stand       gate NAME            one gate, line by line
 confirm NAME LINE    you have confirmed a line read NAME 1200ppm    a reading
-weigh PART 19.4kg    what the scale showed     power WHY            power came back
+weigh PART 19.4kg    what the scale showed     power, power WHY     power came back
 skip WHY  defer WHY  with a reason             note WORDS           a note
+defer until=NAME WHY put it off; it comes back by itself when that milestone is reached
 people 2             how many are here         undo                 undo the last entry
 went POWER DOORS PEOPLE   after a pause: yes, no or unknown for each
 enter KIND key=value      any entry            go PACK.STEP  say  help  quit"""
@@ -57,9 +59,9 @@ class LineWalk:
             "confirm": lambda words: self._enter("gate-tick", _named(words, "gate", "tick")),
             "read": lambda words: self._enter("gate-reading", _named(words, "gate", "value")),
             "weigh": lambda words: self._enter("part-weighed", _named(words, "part", "reading")),
-            "power": lambda words: self._enter("power-restored", {"why": " ".join(words)}),
+            "power": self._power,
             "skip": lambda words: self._enter("step-skipped", self._step(why=" ".join(words))),
-            "defer": lambda words: self._enter("step-deferred", self._step(why=" ".join(words))),
+            "defer": self._defer,
             "note": lambda words: self._enter("note", self._step(text=" ".join(words))),
             "people": lambda words: self._enter("people-here", _named(words, "count")),
             "went": lambda words: self._enter("resumed", _named(words, "power", "doors", "people")),
@@ -83,6 +85,7 @@ class LineWalk:
         view, state = self._view(), self.car.folded
         if state.rehearsal:
             self._say("REHEARSAL: not a car.")
+        self._say_alarms()
         mass = mass_now(state)
         if mass.now_kg is not None:
             self._say(f"Car now {units.show_mass(mass.now_kg)}.")
@@ -90,11 +93,20 @@ class LineWalk:
             self._say(f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}")
         self._say(f"Step {self.position + 1} of {len(state.route.steps)}: {view.laid.step.title}. {view.ref}.")
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
+        if view.ref in state.route.pack_begins:
+            self._say(f"Here begins: {view.laid.pack.title}. {view.laid.pack.why}")
         self._say(view.laid.step.do)
         for part in view.laid.step.parts:
-            self._say(f"Off: {part.name} ({part.id}).")
+            note = state.route.parts[part.id].part.note
+            way = "On" if part.counts == "added" else "Off"
+            self._say(f"{way}: {part.name} ({part.id})." + (f" {note}" if note else ""))
         if (questions := self.car.now().state.gates.questions) is not None:
             self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
+
+    def _say_alarms(self) -> None:
+        """What bad air asks for comes before everything else."""
+        for alarm in alarms(self.car.now().gates):
+            self._say(f"{alarm.gate.title}: {alarm.do}")
 
     def _say_gates(self) -> None:
         standing = self.car.now()
@@ -143,6 +155,16 @@ class LineWalk:
             self._say(f"Refused: {result.why}" + (f". Gate: {result.gate}" if result.gate else ""))
             return
         self._say(f"Written: entry {result.n}, {kind}.")
+        if question := question_about_entry(self.car.folded, result):
+            self._say(question)
+        if kind == "gate-reading":
+            self._say_alarms()
+
+    def _defer(self, words: list[str]) -> None:
+        """What is put off, with `until=` among the words: until that milestone."""
+        until = [word.removeprefix("until=") for word in words if word.startswith("until=")]
+        why = " ".join(word for word in words if not word.startswith("until="))
+        self._enter("step-deferred", self._step(why=why, **({"until": until[-1]} if until else {})))
 
     def _enter_any(self, words: list[str]) -> None:
         if not words:
@@ -150,6 +172,10 @@ class LineWalk:
             return
         pairs = [word.partition("=") for word in words[1:]]
         self._enter(words[0], {key: value for key, _, value in pairs})
+
+    def _power(self, words: list[str]) -> None:
+        """At once; how, if it is known."""
+        self._enter("power-restored", {"why": " ".join(words)} if words else {})
 
     def _undo(self) -> None:
         n = self.car.folded.last_undoable()
@@ -196,4 +222,4 @@ def _named(words: list[str], *keys: str) -> dict[str, str]:
 
 
 def _gate_line(view: GateView) -> str:
-    return f"{'Stands' if view.stands else 'Shut'}: {view.gate.title} ({view.gate.id}). {view.why}"
+    return f"{'Stands' if view.stands else 'Shut'}: {view.gate.title} ({view.gate.id}). {view.tells}"

@@ -9,7 +9,7 @@ import tempfile
 from pathlib import Path
 
 from teardown.car.disk import reason
-from teardown.car.door import FACTS
+from teardown.car.facts import FACTS
 from teardown.commands.walk import walk
 from teardown.packs.shipped import sample_car
 from teardown.stop import CANNOT_WRITE, WRONG_USE, Stop

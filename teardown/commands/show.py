@@ -5,15 +5,16 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Mapping
+from itertools import chain
 from typing import Any
 
 from teardown import units
 from teardown.car.bags import all_bags, bag_line
-from teardown.car.gates import GateView
-from teardown.car.mass import mass_now, part_mass
+from teardown.car.gates import GateView, alarms
+from teardown.car.mass import mass_now, mass_words
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, view_route
-from teardown.car.tally import part_standing
+from teardown.car.tally import Line, every_line
 from teardown.commands.opening import car_at
 from teardown.commands.tally import (
     balance_data,
@@ -24,7 +25,6 @@ from teardown.commands.tally import (
     money_data,
     money_text,
 )
-from teardown.packs.route import RoutePart
 from teardown.stop import DONE, LOG_DAMAGED
 from teardown.text import one_line, plain
 
@@ -65,10 +65,12 @@ def as_data(standing: Standing) -> dict[str, Any]:
             "off_kg": _rounded(mass.off_kg),
             "on_kg": _rounded(mass.on_kg),
             "estimated_kg": _rounded(mass.estimated_kg),
+            "corrected": list(mass.corrected),
+            "missing": list(mass.missing),
         },
         "route": [_step_data(view) for view in view_route(standing)],
         "gates": [_gate_data(standing.gates[gate]) for gate in used],
-        "parts": [_part_data(state, part) for part in state.route.parts.values()],
+        "parts": [_part_data(line) for line in every_line(state)],
     }
 
 
@@ -83,8 +85,9 @@ def as_text(standing: Standing, what: str) -> list[str]:
     if what == "bags":
         lines += ["", "BAGS", *(bag_line(bag) for bag in all_bags(standing.state))]
     if what in ("all", "parts"):
-        parts, market = standing.state.route.parts.values(), market_words(standing.state)
-        lines += ["", "PARTS", *(_part_line(standing.state, part, market) for part in parts if part.fitted)]
+        parts, market = every_line(standing.state), market_words(standing.state)
+        told = [_part_lines(line, market, what == "parts") for line in parts if line.standing != "not-fitted"]
+        lines += ["", "PARTS", *chain.from_iterable(told)]
     for name, text in TALLY.items():
         if what == name:
             lines += ["", name.upper(), *text(standing.state)]
@@ -107,6 +110,8 @@ def _summary(standing: Standing) -> list[str]:
     else:
         to_go = "" if mass.to_go_kg is None else f", {_kg(mass.to_go_kg)} to go to {_kg(mass.goal_kg)}"
         lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.estimated_kg)} of what is off was never weighed)")
+    lines += mass_words(state)
+    lines += [f"{view.gate.title}: {view.do}" for view in alarms(standing.gates)]
     if state.gates.questions:
         lines.append(f"{state.gates.questions}: say first what has happened (enter FOLDER resumed ...)")
     return lines
@@ -119,6 +124,7 @@ def _step_data(view: StepView) -> dict[str, Any]:
         "pack": view.laid.pack.id,
         "state": view.state,
         "why": view.why,
+        "until": view.until.id if view.until else None,
         "hazards": list(view.laid.pack.hazards_of(view.laid.step)),
         "shut_by": [gate.gate.id for gate in view.shut_by],
     }
@@ -131,22 +137,25 @@ def _gate_data(view: GateView) -> dict[str, Any]:
         "kind": view.gate.kind,
         "stands": view.stands,
         "why": view.why,
+        "do": view.do,
         "ticks": [{"n": tick.n, "says": tick.says, "done": tick.done} for tick in view.ticks],
         "wait_left_s": _rounded(view.wait_left_s),
         "working": list(view.working),
     }
 
 
-def _part_data(state: State, part: RoutePart) -> dict[str, Any]:
-    mass = part_mass(state, part)
+def _part_data(line: Line) -> dict[str, Any]:
     return {
-        "part": part.id,
-        "name": part.part.name,
-        "state": part_standing(state, part),
-        "mass_kg": _rounded(mass.kg),
-        "weighed": mass.how,
-        "fate": state.fate_of(part.id),
-        "step": part.step,
+        "part": line.id,
+        "name": line.name,
+        "state": line.standing,
+        "mass_kg": _rounded(line.kg),
+        "weighed": line.how,
+        "fate": line.fate,
+        "counts": line.counts,
+        "step": line.step or None,
+        "note": line.note or None,
+        "buyers_ask": line.buyers_ask or None,
     }
 
 
@@ -156,15 +165,19 @@ def _step_line(view: StepView) -> str:
 
 
 def _gate_line(view: GateView) -> str:
-    return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.why}"
+    return f"{'stands' if view.stands else 'SHUT':<10} {view.gate.id:<20} {view.gate.title}: {view.tells}"
 
 
-def _part_line(state: State, part: RoutePart, market: Mapping[str, str]) -> str:
-    mass = part_mass(state, part)
-    about = "about " if mass.how == "estimate" else ""
-    standing, fate = part_standing(state, part), state.fate_of(part.id)
-    words = f", {market[part.id]}" if part.id in market else ""
-    return f"{standing:<12} {part.id:<28} {part.part.name}: {about}{_kg(mass.kg)}, {fate}{words}"
+def _part_lines(line: Line, market: Mapping[str, str], detail: bool) -> list[str]:
+    """One line; asked for the parts alone, what is good to know of each and what its buyers ask, too."""
+    known = (line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
+    return [_part_line(line, market), *(f"{'':<12} {text}" for text in known if text and detail)]
+
+
+def _part_line(line: Line, market: Mapping[str, str]) -> str:
+    about = "about " if line.how == "estimate" else ""
+    words = f", {market[line.id]}" if line.id in market else ""
+    return f"{line.standing:<12} {line.id:<28} {line.name}: {about}{_kg(line.kg)}, {line.fate}{words}"
 
 
 def _kg(kg: float | None) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
-from teardown.car.balance import balances
+from teardown.car.balance import balance_words, balances
 from teardown.car.closing import FORGOTTEN, Closing, closing_of
 from teardown.car.money import (
     MoneyNow,
@@ -35,14 +35,7 @@ MOMENTS = ("before", "now", "planned")
 
 
 def closing_facts(closing: Closing) -> ClosingFacts:
-    lines = closing.lines
-    return ClosingFacts(
-        lines.opening,
-        lines.closing,
-        lines.items,
-        fuel_kg_per_m3=lines.fuel_kg_per_m3,
-        fuel_u_kg_per_m3=lines.fuel_u_kg_per_m3,
-    )
+    return ClosingFacts(closing.lines.opening, closing.lines.closing, closing.lines.items)
 
 
 def closing_text(state: State) -> list[str]:
@@ -52,7 +45,7 @@ def closing_text(state: State) -> list[str]:
         return [*weighings, f"no closing yet: {closing}"]
     lines = [*weighings, *(f"corrected: {says}" for says in closing.lines.corrected)]
     lines += [f"NOT SURE: {says}" for says in closing.lines.doubts]
-    lines += ["", *answer_of(closing_facts(closing)).as_text().splitlines()]
+    lines += ["", *answer_of(closing_facts(closing), forgotten=False).as_text().splitlines()]
     if closing.result.verdict != "closes":
         lines += ["", "Most often forgotten, the usual first:", *(f"  {what}" for what in FORGOTTEN)]
     return lines
@@ -90,11 +83,7 @@ def balance_text(state: State) -> list[str]:
     for label, key in (("front", "front_percent"), ("left", "left_percent"), ("diagonal", "cross_percent")):
         lines.append(_row(label, [f"{getattr(stance, key):.1f} %" for stance in stances]))
     lines.append(_row("height", [_height(stance) for stance in stances]))
-    if known.fluids_kg:
-        lines.append(f"{units.show_mass(known.fluids_kg)} of what is gone is fluid or contents: no saving")
-    if known.unplaced_kg:
-        lines.append(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
-    return lines
+    return lines + balance_words(state, known)
 
 
 def _row(label: str, values: list[str]) -> str:
@@ -110,7 +99,13 @@ def balance_data(state: State) -> dict[str, Any]:
     if isinstance(known, str):
         return {"why_not": known}
     stances = zip(MOMENTS, (known.before, known.now, known.planned), strict=True)
-    return {name: _stance_data(stance) for name, stance in stances} | {"unplaced_kg": round(known.unplaced_kg, 4)}
+    return {name: _stance_data(stance) for name, stance in stances} | {
+        "compares": not known.missing,
+        "missing": list(known.missing),
+        "corrected": list(known.corrected),
+        "fluids_kg": round(known.fluids_kg, 4),
+        "unplaced_kg": round(known.unplaced_kg, 4),
+    }
 
 
 def _stance_data(stance: Stance) -> dict[str, Any]:
@@ -140,7 +135,8 @@ def money_lines(now: MoneyNow) -> list[str]:
         f"{row.label:<24}{show_amount(row.value, now.currency):>16}{f'  {row.beside}' if row.beside else ''}"
         for row in sums(now)
     ]
-    return rows + ([cap_line(now)] if now.cap is not None else [])
+    warning = [f"NOT SURE: {now.warning}"] if now.warning else []
+    return warning + rows + ([cap_line(now)] if now.cap is not None else [])
 
 
 def _scrap_lines(state: State) -> list[str]:
@@ -167,7 +163,7 @@ def _offer_lines(state: State) -> list[str]:
 
 
 def _offer_line(state: State, offer: Offer) -> str:
-    floor = "no floor" if offer.floor is None else f"floor {show_amount(offer.floor, state.facts.money.currency)}"
+    floor = "no floor" if offer.floor is None else f"floor {show_amount(offer.floor, state.currency)}"
     lot = f"lot of {len(offer.lines)}: " if offer.is_lot else ""
     names = "; ".join(line.name for line in offer.lines)
     left = f". NOT IN IT ANY MORE: {'; '.join(offer.left)}: list what is left anew" if offer.left else ""
@@ -175,7 +171,7 @@ def _offer_line(state: State, offer: Offer) -> str:
 
 
 def _asked(state: State, offer: Offer) -> str:
-    return "" if offer.listing is None else f"asked {show_amount(offer.listing.ask, state.facts.money.currency)}"
+    return "" if offer.listing is None else f"asked {show_amount(offer.listing.ask, state.currency)}"
 
 
 def market_words(state: State) -> dict[str, str]:
@@ -187,17 +183,18 @@ def market_words(state: State) -> dict[str, str]:
             words |= {line.id: f"{_asked(state, offer)}{lot}" for line in offer.lines}
     for part, (_, sale) in sales_by_part(state).items():
         lot = f" for a lot of {len(sale.parts)}" if len(sale.parts) > 1 else ""
-        words[part] = f"sold: net {show_amount(sale.net, state.facts.money.currency)}{lot}"
+        words[part] = f"sold: net {show_amount(sale.net, state.currency)}{lot}"
     return words
 
 
 def _worth_lines(state: State) -> list[str]:
-    currency, lines, sales = state.facts.money.currency, [], sales_by_part(state)
+    currency, lines, sales = state.currency, [], sales_by_part(state)
     for line in all_lines(state):
         if line.counts in ("fluid", "contents", "added"):
             continue
         worth = worth_it(state, line, sales.get(line.id))
-        net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}"
+        before = f" before {worth.before}" if worth.before else ""
+        net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}{before}"
         hourly = "" if worth.per_hour is None else f", {show_amount(worth.per_hour, currency)} an hour"
         lines.append(f"{worth.says:<11}{line.id:<28}{net}{hourly}  {worth.why}")
     return lines
@@ -214,6 +211,7 @@ def money_data(state: State) -> dict[str, Any]:
     names = ("paid", "spent", "gross", "fees", "packing", "carriage", "refunds", "scrap", "recovered", "net_cost")
     return {
         "currency": now.currency,
+        "warning": now.warning,
         **{name: text(getattr(now, name)) for name in (*names, "asked", "doubtful", "per_kg", "per_hour")},
         "spent_by_kind": {kind: text(value) for kind, value in now.spent_by_kind.items()},
         "share_percent": None if now.share_percent is None else round(now.share_percent, 2),

@@ -43,12 +43,15 @@ class Reconciliation(NamedTuple):
 
 
 class Weighing(NamedTuple):
-    """The car on its scales: the reading, its standard uncertainty, and the fuel in the tank, if it was noted."""
+    """The car on its scales: the reading, its standard uncertainty, and the fuel in the tank, if it was noted, with its
+    density."""
 
     mass_kg: float
     u_kg: float
     fuel_m3: float | None = None
     fuel_u_m3: float = 0.0
+    fuel_kg_per_m3: float = PETROL_KG_PER_M3
+    fuel_u_kg_per_m3: float = PETROL_U_KG_PER_M3
 
 
 class Item(NamedTuple):
@@ -169,8 +172,6 @@ def closing_from_items(
     closing: Weighing,
     items: Sequence[Item],
     shared_u_kg: float = 0.0,
-    fuel_kg_per_m3: float = PETROL_KG_PER_M3,
-    fuel_u_kg_per_m3: float = PETROL_U_KG_PER_M3,
     confidence: float = 0.95,
 ) -> ClosingResult:
     """Whether what came off and what was fitted explain the difference between two weighings of the car.
@@ -180,18 +181,18 @@ def closing_from_items(
 
     Parameters
     ----------
-    opening : the car as it came; masses [kg], fuel [m3]
+    opening : the car as it came; masses [kg], fuel [m3], its density 600 to 1000 kg/m3 with its uncertainty of 0 to 200
     closing : the car now
     items : what came off and what was fitted, masses and standard uncertainties [kg]; estimates have wide ones
     shared_u_kg : standard uncertainty common to both weighings [kg], on top of theirs; it cancels in the difference
-    fuel_kg_per_m3 : density of the fuel [kg/m3], 600 to 1000
-    fuel_u_kg_per_m3 : its standard uncertainty, common to both fillings [kg/m3], 0 to 200
     confidence : how often a list without a mistake passes the test, 0.5 to 0.999
 
     Returns the gap with its standard uncertainty; the smallest gap that would show; "closes" while the global test is
     within its limit, else "look", or "weigh again" from a gap over 1 % of the car (common practice); every entry as
     the balance would have it; and the candidates, those first that would have to move the least of their own
     uncertainty. An entry that would have to fall below 0 kg is no candidate.
+
+    Two fillings of one density share its error; of two densities, each has its own.
 
     Limits of validity: one gap cannot say which entry is wrong.
 
@@ -206,7 +207,7 @@ def closing_from_items(
     >>> round(done.gap_kg, 1), round(done.gap_u_kg, 2), done.verdict, done.candidates[0].name
     (-2.8, 2.92, 'closes', 'carpet')
     """
-    entries = _entries(opening, closing, items, shared_u_kg, fuel_kg_per_m3, fuel_u_kg_per_m3)
+    entries = _entries(opening, closing, items, shared_u_kg)
     done = reconcile(
         [entry.mass_kg for entry in entries], [[e.sign for e in entries]], _covariance(entries), confidence
     )
@@ -248,11 +249,7 @@ def _entries(
     closing: Weighing,
     items: Sequence[Item],
     shared_u_kg: float,
-    fuel_kg_per_m3: float,
-    fuel_u_kg_per_m3: float,
 ) -> list[_Entry]:
-    between("the fuel's density", fuel_kg_per_m3, 600, 1000, "kg/m3")
-    between("the uncertainty of the fuel's density", fuel_u_kg_per_m3, 0, 200, "kg/m3")
     between("the uncertainty both weighings share", shared_u_kg, 0, 1000, "kg")
     if (opening.fuel_m3 is None) != (closing.fuel_m3 is None):
         raise FigureError("The fuel was noted at one weighing only, and it must be noted at both, or at neither.")
@@ -264,10 +261,13 @@ def _entries(
         if weighing.fuel_m3 is not None:
             between(f"the fuel at {when}", weighing.fuel_m3 * 1000, 0, 500, "L")
             between(f"the uncertainty of the fuel at {when}", weighing.fuel_u_m3 * 1000, 0, 500, "L")
-            own_u_kg = fuel_kg_per_m3 * weighing.fuel_u_m3
-            density_u_kg = fuel_u_kg_per_m3 * weighing.fuel_m3
-            fuel_kg = fuel_kg_per_m3 * weighing.fuel_m3
-            entries.append(_Entry(f"fuel at {when}", fuel_kg, -sign, own_u_kg, density_u_kg, "fuel"))
+            between("the fuel's density", weighing.fuel_kg_per_m3, 600, 1000, "kg/m3")
+            between("the uncertainty of the fuel's density", weighing.fuel_u_kg_per_m3, 0, 200, "kg/m3")
+            own_u_kg = weighing.fuel_kg_per_m3 * weighing.fuel_u_m3
+            density_u_kg = weighing.fuel_u_kg_per_m3 * weighing.fuel_m3
+            fuel_kg = weighing.fuel_kg_per_m3 * weighing.fuel_m3
+            pair = f"fuel of {weighing.fuel_kg_per_m3!r}"
+            entries.append(_Entry(f"fuel at {when}", fuel_kg, -sign, own_u_kg, density_u_kg, pair))
     for item in items:
         between(item.name, item.mass_kg, 0, 5000, "kg")
         between(f"the uncertainty of {item.name}", item.u_kg, 0, 5000, "kg")

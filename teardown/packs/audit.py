@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
-from pathlib import Path
 
 from teardown.packs import floors, openable, references, wording
 from teardown.packs.joining import joined
 from teardown.packs.loosening import loosened
 from teardown.packs.problems import PackError, Problem, shown
-from teardown.packs.reader import Library, collect
+from teardown.packs.reader import Library, Source, read
 
 MOST_OF_A_KIND = 200
 
@@ -18,6 +17,7 @@ Rule = Callable[[Library], Iterable[Problem]]
 
 RULES: tuple[Rule, ...] = (
     references.names_lead_somewhere,
+    references.questions_change_something,
     references.packs_follow_in_no_circle,
     references.gates_follow_in_no_circle,
     references.steps_wait_in_no_circle,
@@ -96,9 +96,9 @@ def _no_words_of_its_own(base: Library, own: Library) -> Iterator[Problem]:
             yield Problem("shared/*.toml", "words", shown(word.british), wanted)
 
 
-def extend(base: Library, folder: Path) -> Library:
-    """`base` with the packs in `folder`, which only add and tighten. Raises PackError with every problem found."""
-    own, problems = collect([folder])
+def extend(base: Library, sources: Iterable[Source]) -> Library:
+    """`base` with the packs in `sources`, which only add and tighten. Raises PackError with every problem found."""
+    own, problems = read(sources)
     found = (*problems, *audit_addition(base, own))
     if found:
         raise PackError(found)

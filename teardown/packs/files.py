@@ -26,7 +26,7 @@ class Source(NamedTuple):
 
 def content_of(source: Source) -> dict[str, Any]:
     """The file as nested tables and tuples. Raises PackError."""
-    text = _text(source)
+    text = text_of(source)
     for n, line in enumerate(text.split("\n"), start=1):
         if len(line) > LONGEST_LINE:
             found, wanted = f"line {n} of {len(line)} characters", f"lines of at most {LONGEST_LINE}"
@@ -48,7 +48,7 @@ def _syntax_problem(error: tomli.TOMLDecodeError, source: Source) -> Problem:
     return Problem(source.name, "", found, wanted, line=error.lineno)
 
 
-def _text(source: Source) -> str:
+def text_of(source: Source) -> str:
     """The text of a plain file of its own folder. Raises PackError."""
 
     def refused(found: str, wanted: str) -> PackError:

@@ -13,6 +13,7 @@ from typing import NamedTuple, TypeVar
 from teardown.packs.model import Gate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
+from teardown.packs.references import masses
 
 AIRBAG_WAIT_FLOOR_MIN = 10.0
 AIRBAG_WAIT_UNKNOWN_MIN = 30.0
@@ -95,15 +96,15 @@ def heavy_parts_are_lifted_by_two(library: Library) -> Iterator[Problem]:
         if "heavy-lift" in library.hazards_of(reference):
             continue
         for n, part in enumerate(step.parts):
-            if part.counts == "fluid":
-                continue
-            _, likely_kg, high_kg = (kg / part.quantity for kg in part.kg)
-            if high_kg > ONE_PERSON_KG:
-                wanted = f"the hazard `heavy-lift` on this step: one person lifts at most {ONE_PERSON_KG:g} kg"
-                yield library.problem("step", reference, f"parts[{n}].kg", f"up to {high_kg:g} kg each", wanted)
-            elif step.people >= 2 and likely_kg > AWKWARD_KG:
-                wanted = f"the hazard `heavy-lift` on this step: two people lift more than {AWKWARD_KG:g} kg"
-                yield library.problem("step", reference, f"parts[{n}].kg", f"likely {likely_kg:g} kg each", wanted)
+            for key, kg in masses(part) if part.counts != "fluid" else ():
+                _, likely_kg, high_kg = (one / part.quantity for one in kg)
+                path = f"parts[{n}].{key}"
+                if high_kg > ONE_PERSON_KG:
+                    wanted = f"the hazard `heavy-lift` on this step: one person lifts at most {ONE_PERSON_KG:g} kg"
+                    yield library.problem("step", reference, path, f"up to {high_kg:g} kg each", wanted)
+                elif step.people >= 2 and likely_kg > AWKWARD_KG:
+                    wanted = f"the hazard `heavy-lift` on this step: two people lift more than {AWKWARD_KG:g} kg"
+                    yield library.problem("step", reference, path, f"likely {likely_kg:g} kg each", wanted)
 
 
 def heavy_lifts_have_two_people(library: Library) -> Iterator[Problem]:

@@ -58,25 +58,37 @@ def americanised(library: Library) -> Library:
 
 
 def translator(words: tuple[Word, ...]) -> Callable[[str], str]:
-    """Puts the American word for each British one, whole words only, keeping a capital and a plural.
+    """Puts the American word for each British one: whole words only, the longest first, with its capital, its plural
+    and the "a" or "an" before it.
 
-    >>> say = translator((Word(british="bonnet", american="hood"), Word(british="spanner", american="wrench")))
-    >>> say("Bonnets up, spanners out.")
-    'Hoods up, wrenches out.'
+    >>> say = translator((Word(british="bonnet", american="hood"), Word(british="aerial", american="antenna mast")))
+    >>> say("Bonnets up. Is it an estate with an aerial?")
+    'Hoods up. Is it an estate with an antenna mast?'
     """
     pairs = {word.british.lower(): word.american for word in words}
     if not pairs:
         return lambda text: text
     longest_first = sorted(pairs, key=len, reverse=True)
-    pattern = re.compile(rf"\b({'|'.join(map(re.escape, longest_first))})(s?)\b", re.IGNORECASE)
+    pattern = re.compile(rf"\b(?:(an?)(\s+))?({'|'.join(map(re.escape, longest_first))})(s?)\b", re.IGNORECASE)
 
     def american(found: re.Match[str]) -> str:
-        word = pairs[found[1].lower()]
-        if found[2]:
+        article, space, british, plural = found.groups(default="")
+        word = pairs[british.lower()]
+        article = _article_for(word, article) if article else ""
+        if plural:
             word += "es" if word.endswith(("s", "x", "ch", "sh")) else "s"
-        return word[0].upper() + word[1:] if found[1][0].isupper() else word
+        return f"{article}{space}{_with_the_capital_of(british, word)}"
 
     return lambda text: pattern.sub(american, text)
+
+
+def _article_for(word: str, article: str) -> str:
+    """By its first letter: no word of these lists begins with a vowel that is not heard as one."""
+    return _with_the_capital_of(article, "an" if word[0].lower() in "aeiou" else "a")
+
+
+def _with_the_capital_of(original: str, word: str) -> str:
+    return word[0].upper() + word[1:] if original[0].isupper() else word
 
 
 def _in_words(model: Any, say: Callable[[str], str]) -> Any:

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from teardown.packs.model import Pack, Step
 from teardown.packs.reader import KINDS, Library, in_working_order
+from teardown.packs.route import bagged_steps
 
 _Item = TypeVar("_Item")
 
@@ -22,6 +23,7 @@ def joined(base: Library, own: Library) -> Library:
         spots={**base.spots, **own.spots},
         unread=base.unread | own.unread,
         shared_unread=base.shared_unread or own.shared_unread,
+        bagged_before=bagged_steps(base),
         **{section: {**getattr(base, section), **getattr(own, section)} for section in KINDS},
     )
 

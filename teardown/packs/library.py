@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 from typing import Literal
 
 from teardown.packs.glossary import americanised
-from teardown.packs.reader import Library, load
+from teardown.packs.reader import Library, Source, load
 
 
 def library_for(
-    packs: Path, folder: Path, own_packs: str | None, words: Literal["british", "american"] = "british"
+    packs: Path, own_packs: Collection[Source], words: Literal["british", "american"] = "british"
 ) -> Library:
-    """The packs in `packs`, with those in `own_packs` (a folder named in car.toml, beside it or absolute).
+    """The packs in `packs`, with those in the files `own_packs`.
 
     Raises PackError when a pack of one's own is wrong or loosens anything.
     """
     library = load(packs)
-    if own_packs is not None:
+    if own_packs:
         from teardown.packs.audit import extend  # only own packs are audited at start-up: those that ship were, before
 
-        library = extend(library, folder / own_packs)
+        library = extend(library, own_packs)
     return americanised(library) if words == "american" else library

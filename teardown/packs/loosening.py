@@ -8,7 +8,7 @@ from typing import Any, NamedTuple, get_args
 from pydantic import BaseModel
 
 from teardown.packs import model
-from teardown.packs.model import Fasteners, Level, Part, Step
+from teardown.packs.model import Fasteners, Level, Part, Step, Variant
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import KINDS, Kind, Library
 
@@ -127,7 +127,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "undone_causes": EVERYTHING,
         "source": LONGER_TEXT,
     },
-    model.Feature: {"id": SAME, "asks": SAME, "look_for": LONGER_TEXT},
+    model.Feature: {"id": SAME, "asks": SAME, "look_for": LONGER_TEXT, "fuel": SAME},
     model.Module: {"id": SAME, "name": SAME, "where": SAME, "has": NOTHING_NEW},
     model.Rule: {"id": SAME, "asks": SAME},
     model.Milestone: {"id": SAME, "title": SAME, "step": SAME},
@@ -154,6 +154,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "needs": EVERYTHING,
         "after": EVERYTHING,
         "has": NOTHING_NEW,
+        "has_any": SAME,
         "parts": ALL_PARTS,
         "minutes": ANY,
         "people": NO_LESS,
@@ -165,6 +166,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "kg": ANY,
         "modules": EVERYTHING,
         "has": NOTHING_NEW,
+        "variants": NOTHING_NEW,
     },
 }
 """What each key may become when a car's own pack says again what ships."""
@@ -224,4 +226,6 @@ def _name(item: object) -> object:
         return item.what
     if isinstance(item, Level):
         return item.at
+    if isinstance(item, Variant):
+        return item.feature
     return item.id if isinstance(item, Part) else item

@@ -6,7 +6,7 @@ The models know shapes and ranges only; what must agree between files is the aud
 """
 
 from collections.abc import Iterable
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
@@ -42,6 +42,7 @@ SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 FastenerFate = Literal["bag", "refit", "discard", "stays"]
 PartFate = Literal["keep", "refit", "sell", "scrap", "controlled"]
 Worth = Literal["none", "low", "medium", "high"]
+FuelKind = Literal["petrol", "diesel", "gas"]
 Counts = Literal["saving", "temporary", "fluid", "contents", "added"]
 Event = Literal[
     "power",
@@ -97,6 +98,23 @@ class Place(Model):
     z: Annotated[float, Field(ge=0.0, le=3.0)]
 
 
+class Variant(Model):
+    """What an answer of the owner makes of a part. No answer leaves the part's own figures."""
+
+    feature: Id
+    fitted: bool = Field(default=True, description="the answer that makes it so")
+    kg: Range | None = None
+    material: Line | None = None
+    place: Place | None = None
+    note: Sentence | None = None
+
+    @property
+    def changes(self) -> dict[str, Any]:
+        """What it says of the part instead of the part's own words."""
+        said = {key: getattr(self, key) for key in ("kg", "material", "place", "note")}
+        return {key: value for key, value in said.items() if value is not None}
+
+
 class Part(Model):
     """Something that comes off (or, with `counts = "added"`, goes on)."""
 
@@ -113,6 +131,7 @@ class Part(Model):
     counts: Counts = "saving"
     has: tuple[Id, ...] = Field(default=(), description="features the car must have for this part to be there")
     note: Sentence | None = None
+    variants: tuple[Variant, ...] = Field(default=(), description="what answers about the car make of it")
 
 
 class Step(Model):
@@ -134,6 +153,7 @@ class Step(Model):
     needs: tuple[Reference, ...] = Field(default=(), description="steps that must be done first")
     after: tuple[Reference, ...] = Field(default=(), description="steps that come first but may be kept or skipped")
     has: tuple[Id, ...] = Field(default=(), description="features the car must have; unknown counts as fitted")
+    has_any: tuple[Id, ...] = Field(default=(), description="features of which the car must have at least one")
     parts: tuple[Part, ...] = ()
     minutes: Range
     people: Annotated[int, Field(ge=1, le=6)] = 1
@@ -286,6 +306,7 @@ class Feature(Model):
     id: Id
     asks: Sentence
     look_for: Sentence | None = None
+    fuel: FuelKind | None = Field(default=None, description="the fuel in car.toml that answers it with yes")
 
 
 class Module(Model):

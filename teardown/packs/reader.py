@@ -58,6 +58,8 @@ class Library:
     unread: frozenset[tuple[Kind, str]] = frozenset()
     """What has an id but could not be read. A reference to it is no second mistake."""
     shared_unread: bool = False
+    bagged_before: tuple[str, ...] = ()
+    """The steps that had fasteners to keep before packs of one's own were laid over."""
 
     @property
     def origin(self) -> dict[str, str]:
@@ -187,6 +189,7 @@ class _Reading:
             spots=self.spots,
             unread=frozenset(self.unread),
             shared_unread=self.shared_unread,
+            bagged_before=(),
             **self.shared,
         )
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from pydantic import BaseModel
 
 from teardown.nearest import nearest
-from teardown.packs.model import Pack
+from teardown.packs.model import Pack, Part
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Kind, Library
 from teardown.packs.route import whole_reference
@@ -25,6 +25,7 @@ _NAMES: dict[Kind, dict[str, Kind]] = {
         "needs": "step",
         "after": "step",
         "has": "feature",
+        "has_any": "feature",
         "keep_rule": "rule",
         "defer_until": "milestone",
     },
@@ -56,6 +57,19 @@ def names_lead_somewhere(library: Library) -> Iterator[Problem]:
             close = nearest(reference.name, known)
             wanted = f"the id of a known {reference.target}"
             yield library.problem(reference.kind, reference.owner, reference.key, shown(reference.name), wanted, close)
+
+
+def questions_change_something(library: Library) -> Iterator[Problem]:
+    """Every question about the car decides something: a pack, a step, a part, a gate or a live module asks for it."""
+    if library.shared_unread or any(kind in ("pack", "step", "gate", "module") for kind, _ in library.unread):
+        return
+    asked_for = {reference.name for reference in _references(library) if reference.target == "feature"}
+    if asked_for - library.features.keys():
+        return  # a name that leads nowhere may have meant any of them, and has been told
+    for name in library.features:
+        if name not in asked_for:
+            wanted = "a pack, step, part, gate or module that asks for it: a question that changes nothing is not asked"
+            yield library.problem("feature", name, "id", shown(name), wanted)
 
 
 def packs_follow_in_no_circle(library: Library) -> Iterator[Problem]:
@@ -96,10 +110,10 @@ def ranges_are_in_order(library: Library) -> Iterator[Problem]:
             wanted = "low, likely, high, each above 0 and none below the one before"
             yield library.problem("step", reference, "minutes", shown(step.minutes), wanted)
     for part in library.parts.values():
-        low_kg, likely_kg, high_kg = part.kg
-        if not (0 <= low_kg <= likely_kg <= high_kg and likely_kg > 0):
-            wanted = "low, likely, high, none below the one before, likely above 0 (what goes on counts up, too)"
-            yield library.problem("part", part.id, "kg", shown(part.kg), wanted)
+        for key, (low_kg, likely_kg, high_kg) in masses(part):
+            if not (0 <= low_kg <= likely_kg <= high_kg and likely_kg > 0):
+                wanted = "low, likely, high, none below the one before, likely above 0 (what goes on counts up, too)"
+                yield library.problem("part", part.id, key, shown((low_kg, likely_kg, high_kg)), wanted)
 
 
 def fasteners_can_be_counted(library: Library) -> Iterator[Problem]:
@@ -110,6 +124,12 @@ def fasteners_can_be_counted(library: Library) -> Iterator[Problem]:
             if not (0 <= fewest <= most and most > 0):
                 wanted = "fewest, then most; the most at least 1"
                 yield library.problem("step", reference, f"fasteners[{n}].count", shown(fasteners.count), wanted)
+
+
+def masses(part: Part) -> Iterator[tuple[str, tuple[float, float, float]]]:
+    """The masses of a part, whatever the owner answers, each with its key."""
+    yield "kg", part.kg
+    yield from ((f"variants[{n}].kg", v.kg) for n, v in enumerate(part.variants) if v.kg is not None)
 
 
 def circles(follows: Mapping[str, Iterable[str]]) -> tuple[tuple[str, ...], ...]:
@@ -177,6 +197,8 @@ def _references(library: Library) -> Iterator[_Reference]:
         for key, target in _NAMES[kind].items():
             for path, used in _used(key, getattr(table, key)):
                 yield _Reference(kind, name, path, target, used)
+        for n, variant in enumerate(table.variants if isinstance(table, Part) else ()):
+            yield _Reference(kind, name, f"variants[{n}].feature", "feature", variant.feature)
 
 
 def _tables(library: Library) -> Iterator[tuple[Kind, str, BaseModel]]:

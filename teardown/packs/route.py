@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
-from teardown.packs.model import CountGate, Event, Gate, Module, Pack, Part, Step, WaitGate
+from teardown.packs.model import CountGate, Event, FuelKind, Gate, Module, Pack, Part, Step, WaitGate
 from teardown.packs.reader import Library
 
 
@@ -27,6 +27,7 @@ class CarShape(NamedTuple):
     driver_side: Literal["left", "right"] = "left"
     size_factor: float = 1.0
     rules: Mapping[str, KeepAnswer] = MappingProxyType({})
+    fuel: FuelKind | None = None
 
     def lacks(self, features: tuple[str, ...]) -> str | None:
         """The first of `features` the owner said the car does not have."""
@@ -35,6 +36,12 @@ class CarShape(NamedTuple):
     def has_none_of(self, features: tuple[str, ...]) -> bool:
         """Whether the owner said of every one of `features` that the car does not have it."""
         return bool(features) and all(self.fitted.get(name) is False for name in features)
+
+    def unanswered(self, features: tuple[str, ...]) -> tuple[str, ...]:
+        """Those of `features` that nobody has said anything of; none once the car is known to have one of them."""
+        if any(self.fitted.get(name) for name in features):
+            return ()
+        return tuple(name for name in features if name not in self.fitted)
 
 
 class RouteStep(NamedTuple):
@@ -76,6 +83,7 @@ class Route:
 
     library: Library
     shape: CarShape
+    """As the owner's answers and the fuel make it."""
     steps: tuple[RouteStep, ...]
     parts: Mapping[str, RoutePart]
 
@@ -91,7 +99,12 @@ class Route:
     @cached_property
     def modules(self) -> tuple[Module, ...]:
         """The live modules this car may carry: all that nobody has ruled out."""
-        return tuple(m for m in self.library.modules.values() if self.shape.lacks(m.has) is None)
+        return tuple(module for module in self.library.modules.values() if self.may_carry(module.id))
+
+    def may_carry(self, module: str) -> bool:
+        """Whether this car may carry a module: only the owner's word on its features rules it out."""
+        known = self.library.modules.get(module)
+        return known is None or self.shape.lacks(known.has) is None
 
     @cached_property
     def carriers(self) -> dict[str, tuple[str, ...]]:
@@ -101,16 +114,6 @@ class Route:
             for module in part.part.modules:
                 found.setdefault(module, []).append(part.id)
         return {module: tuple(parts) for module, parts in found.items()}
-
-    @cached_property
-    def module_parts(self) -> frozenset[str]:
-        """The parts that carry a live module."""
-        return frozenset(part.id for part in self.parts.values() if part.part.modules)
-
-    @cached_property
-    def module_steps(self) -> frozenset[str]:
-        """The steps that take such a part off."""
-        return frozenset(self.parts[part].step for part in self.module_parts)
 
     @cached_property
     def followers(self) -> dict[str, tuple[str, ...]]:
@@ -147,11 +150,20 @@ class Route:
         return tuple(part for part in self.parts.values() if part.fitted and part.part.counts == "temporary")
 
     @cached_property
-    def bags(self) -> dict[str, int]:
-        """The bag number of each step that has fasteners to keep. Every step of the packs counts, fitted or not, so
-        that a number does not change when the owner finds out what the car has."""
-        steps = (f"{pack.id}.{step.id}" for pack in self.library.packs for step in pack.steps if keeps_fasteners(step))
-        return {ref: number for number, ref in enumerate(steps, start=1)}
+    def planned_bags(self) -> dict[str, int]:
+        """The bag number of each step that has fasteners to keep, as long as none was written: `car.bags` knows those.
+        Every step of the packs counts, fitted or not, so that a number does not change when the owner finds out what
+        the car has."""
+        return {ref: number for number, ref in enumerate(bagged_steps(self.library), start=1)}
+
+    @cached_property
+    def pack_begins(self) -> frozenset[str]:
+        """The first step of each pack that this car has: where the pack says why it is done."""
+        begins: dict[str, str] = {}
+        for step in self.steps:
+            if step.not_fitted is None:
+                begins.setdefault(step.pack.id, step.ref)
+        return frozenset(begins.values())
 
     def gate(self, gate_id: str) -> Gate:
         return self.library.gates[gate_id]
@@ -177,6 +189,7 @@ class Route:
 
 def lay_route(library: Library, shape: CarShape) -> Route:
     """The route of `library`'s packs for a car of `shape`."""
+    shape = _fuelled(library, shape)
     steps: dict[str, RouteStep] = {}
     parts: dict[str, RoutePart] = {}
     for pack in library.packs:
@@ -198,8 +211,21 @@ def _with_what_they_lean_on(steps: dict[str, RouteStep]) -> tuple[RouteStep, ...
     return tuple(laid._replace(undone_causes=tuple(undone[laid.ref])) for laid in steps.values())
 
 
+def _fuelled(library: Library, shape: CarShape) -> CarShape:
+    """What the fuel answers with yes is yes, whatever else was said."""
+    answered = {name: True for name, feature in library.features.items() if feature.fuel and feature.fuel == shape.fuel}
+    return shape._replace(fitted={**shape.fitted, **answered}) if answered else shape
+
+
 def keeps_fasteners(step: Step) -> bool:
     return any(fasteners.fate == "bag" for fasteners in step.fasteners)
+
+
+def bagged_steps(library: Library) -> tuple[str, ...]:
+    """The steps that have fasteners to keep, in the order of their bags: what packs of one's own bring comes last, so
+    that the bags of the packs that ship keep their numbers."""
+    steps = (ref for ref, step in library.steps.items() if keeps_fasteners(step))
+    return tuple(dict.fromkeys((*library.bagged_before, *steps)))
 
 
 def whole_reference(pack: Pack, reference: str) -> str:
@@ -228,7 +254,10 @@ def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: M
 
 def _not_fitted(library: Library, shape: CarShape, pack: Pack, step: Step) -> str | None:
     lacking = shape.lacks(pack.has + step.has)
-    return None if lacking is None else f"not on this car: {library.features[lacking].asks} No."
+    missing = step.has_any if shape.has_none_of(step.has_any) else ()
+    missing = missing if lacking is None else (lacking,)
+    asked = " ".join(f"{library.features[name].asks} No." for name in missing)
+    return f"not on this car: {asked}" if asked else None
 
 
 def _kept(shape: CarShape, step: Step, needs: tuple[str, ...], laid: Mapping[str, RouteStep]) -> str | None:
@@ -249,9 +278,19 @@ def _unanswered(library: Library, shape: CarShape, step: Step) -> str | None:
 
 
 def _lay_part(shape: CarShape, laid: RouteStep, part: Part) -> RoutePart:
+    part = _as_answered(shape, part)
     low, likely, high = (kg * shape.size_factor for kg in part.kg)
     fitted = laid.not_fitted is None and shape.lacks(part.has) is None
     return RoutePart(part, laid.ref, (low, likely, high), part.place.x, side_share(shape, part.place.y), fitted)
+
+
+def _as_answered(shape: CarShape, part: Part) -> Part:
+    """The part as the owner's answers make it. Not knowing is no answer: the pack's own figures reach over both."""
+    changes: dict[str, Any] = {}
+    for variant in part.variants:
+        if shape.fitted.get(variant.feature) is variant.fitted:
+            changes |= variant.changes
+    return part.model_copy(update=changes) if changes else part
 
 
 def side_share(shape: CarShape, y: str) -> float:

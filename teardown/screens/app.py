@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import ClassVar
 
 from textual.app import App
@@ -13,8 +14,10 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Guard
 from teardown.screens.hardening import harden_input, restore_terminal_on_signals
 from teardown.screens.places.card import Card
-from teardown.screens.places.gates.opening import place_of
 from teardown.screens.work import Work
+
+NOT_FOR_THE_FIRST_PICTURE = ("teardown.screens.dispatch", "teardown.car.rules")
+"""Every other place, and every kind of entry: they take as long to import as all the rest of ours."""
 
 
 class WalkApp(App[None]):
@@ -27,7 +30,7 @@ class WalkApp(App[None]):
     def __init__(self, car: Car, worker: str, guard: Guard | None = None) -> None:
         super().__init__(ansi_color=True)
         self.set_reactive(App.theme, "ansi-dark")
-        self.desk = Desk(car, worker, Card(), place_of)
+        self.desk = Desk(car, worker, Card())
         self.guard = guard or Guard(car.facts.keys.guard_ms / 1000)
         for told in car.told:
             self.desk.say(told)
@@ -43,8 +46,9 @@ class WalkApp(App[None]):
 
 
 def _settle() -> None:
-    """What need not be there for the first picture."""
-
+    """Once the first picture stands: fetch what the first key will want, and look for garbage again."""
+    for module in NOT_FOR_THE_FIRST_PICTURE:
+        import_module(module)
     wake_collector()
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
+from typing import NamedTuple
 
 
 def bar(value: float, most: float, cells: int) -> str:
@@ -42,3 +44,42 @@ def gap_line(gap: float, limit: float, cells: int) -> str:
     for mark, value in (("[", -limit), ("]", limit), ("|", 0.0), ("X", gap)):
         line[round((value / reach + 1) / 2 * (cells - 1))] = mark
     return "".join(line)
+
+
+class Mark(NamedTuple):
+    """One value: at which share of the time it was read, and the character that stands for it."""
+
+    share: float
+    value: float
+    sign: str
+
+
+def levels_over_time(marks: Sequence[Mark], levels: Sequence[tuple[float, str]], columns: int, rows: int) -> list[str]:
+    """Marks from left to right as time went, between lines that say in words what each level means.
+
+    `rows` lines lie between two levels, however far they are apart: it can be read between which levels a mark lies.
+    """
+    edges = [0.0, *(at for at, _ in levels), inf]
+    margin = max(len(f"{at:,g}") for at in edges[:-1]) + 1
+    lines: list[str] = []
+    for n in range(len(levels), -1, -1):
+        inside = [mark for mark in marks if edges[n] <= mark.value < edges[n + 1]]
+        if inside or n < len(levels):  # above the highest level there is room only for what was read there
+            top = edges[n + 1] if n < len(levels) else 2 * edges[n]
+            lines += _band(inside, edges[n], top, columns - margin, rows, margin)
+        if n > 0:
+            lines.append(f"{edges[n]:>{margin - 1},g} {_line_that_says(levels[n - 1][1], columns - margin)}")
+    return lines
+
+
+def _line_that_says(text: str, cells: int) -> str:
+    says = f"= {text} "
+    return says.ljust(cells, "=") if len(says) <= cells else says[: cells - 2] + ".."
+
+
+def _band(marks: Sequence[Mark], low: float, top: float, columns: int, rows: int, margin: int) -> list[str]:
+    grid = [[" "] * columns for _ in range(rows)]
+    for mark in marks:
+        row = min(rows - 1, int((mark.value - low) / ((top - low) or 1.0) * rows))
+        grid[rows - 1 - row][round(mark.share * (columns - 1))] = mark.sign
+    return [(" " * margin + "".join(line)).rstrip() for line in grid]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Protocol
 
 from teardown.car.door import Car, NotACar
@@ -10,8 +9,11 @@ from teardown.car.fields import WrongEntry
 from teardown.car.log import Entry, LogError
 from teardown.car.ruling import Refusal
 from teardown.car.steps import Standing, StepView, next_open, view_step
+from teardown.screens.arming import DIGITS, Arming
 from teardown.screens.commands import Command
 from teardown.screens.paint import Picture, Window
+
+NOT_IN_SIGHT = "not all of it is in sight: [up] or [down], or make the window larger"
 
 
 class Place(Protocol):
@@ -42,17 +44,22 @@ class Place(Protocol):
 class Desk:
     """The work at hand. Places ask here for entries and for other places; the screen paints what results."""
 
-    def __init__(self, car: Car, worker: str, first: Place, gate_place: Callable[[Desk, str], Place]) -> None:
+    def __init__(self, car: Car, worker: str, first: Place) -> None:
         self.car = car
         self.worker = worker
-        self.gate_place = gate_place
         self.message = ""
         self.key = ""
-        self.key_before = ""
+        self.arming = Arming()
         self.offered_gate: str | None = None
+        self.refused_field = ""
+        """The word of an entry that the last refusal is about, when it is about one."""
         self.leaving = False
         self.scrolled = 0
-        """Lines of the body of the place in front that are out of sight above."""
+        """How many lines further down the body of the place in front is read than where it would begin."""
+        self.shown_from = 0
+        """The first line of it in sight, as it was last laid out."""
+        self.in_sight = True
+        """Whether all of what it is about was in sight then: what cannot be read cannot be confirmed."""
         self._standing: Standing | None = None
         self.places: list[Place] = [first]
         self.position: int = self.next_open(-1)
@@ -89,14 +96,18 @@ class Desk:
 
     def go(self, place: Place) -> None:
         self.hush()
+        self.arming.disarm()
         self.places.append(place)
 
     def go_to_gate(self, gate: str) -> None:
-        self.go(self.gate_place(self, gate))
+        from teardown.screens.places.gates.opening import place_of  # a place, which itself needs the desk
+
+        self.go(place_of(self, gate))
 
     def back(self) -> None:
         """Leave the place in front. The first place is never left."""
         self.scrolled = 0
+        self.arming.disarm()
         if len(self.places) > 1:
             self.places.pop()
 
@@ -109,20 +120,40 @@ class Desk:
         """A new picture comes: what was said of the old one is over, and it is read from its beginning."""
         self.message, self.offered_gate, self.scrolled = "", None, 0
 
+    # -- two keys in turn
+
+    def digit_for(self, line: int, among: str = DIGITS) -> str:
+        """A digit that differs from the one before, from entry to entry too, so that a key that sticks cannot go on."""
+        return among[(self.standing.state.entries + line * 3) % len(among)]
+
+    def arm(self, what: str) -> None:
+        """The digit asked for was struck: Enter confirms `what`, once the picture that says so has been painted."""
+        if self.in_sight:
+            self.arming.arm(self.key, what)
+        else:
+            self.say(NOT_IN_SIGHT)
+
+    def confirmed(self) -> str:
+        """What Enter confirms now: nothing, where it was not armed or not all of it could be read."""
+        what = self.arming.take()
+        return what if self.in_sight else ""
+
     # -- writing
 
     def enter(self, kind: str, **words: object) -> Entry | None:
         """Make an entry. A refusal, or a disk or folder that will not take it, becomes the message."""
         self.hush()
+        self.refused_field = ""
         try:
             result = self.car.enter(kind, words, self.worker)
         except (WrongEntry, LogError, NotACar) as error:
+            self.refused_field = error.about if isinstance(error, WrongEntry) else ""
             self.say(str(error))
             return None
         finally:
             self.look_again()
         if isinstance(result, Refusal):
-            self.offered_gate = result.gate
+            self.offered_gate, self.refused_field = result.gate, result.about
             self.say(f"NOT WRITTEN. {result.why}" + (". [g] goes to the gate" if result.gate else ""))
             return None
         return result

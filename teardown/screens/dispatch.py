@@ -6,8 +6,11 @@ from teardown.screens.commands import find
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Guard, Weight
 from teardown.screens.places.common import COMMON
+from teardown.screens.places.walking import WALK
 
-SWALLOWED = "counted once: the key was held, struck twice, or older than this picture"
+DEEDS = {**COMMON, **WALK}
+
+SWALLOWED = "counted once: held, struck twice, too soon, or older than this picture"
 
 
 def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: float, now: float) -> bool:
@@ -16,10 +19,12 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
     command = find(place.commands, key)
     typing = command is None and place.types and character is not None and character.isprintable()
     weight = command.weight if command else Weight.TURNS
-    if not guard.counts(key, typed_at, now, weight):
+    counts = guard.counts(key, typed_at, now, weight)
+    desk.arming.struck(key, guard.in_a_burst)
+    if not counts:
         _say_swallowed(desk)
         return False
-    desk.key_before, desk.key = desk.key, key
+    desk.key = key.lower() if len(key) == 1 else key  # the same with Caps Lock on
     desk.look_again()
     if not (typing and SWALLOWED in desk.message):  # that a digit was lost must be seen until Enter
         desk.say("")
@@ -29,7 +34,7 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
         _refuse(desk, character if character and character.isprintable() else key)
         return False
     act(desk, command.act)
-    return weight is Weight.ACTS or desk.place is not place
+    return weight is not Weight.TURNS or desk.place is not place
 
 
 def _say_swallowed(desk: Desk) -> None:
@@ -47,6 +52,6 @@ def act(desk: Desk, name: str) -> None:
     """The place's own method, or what the key does everywhere."""
     own = getattr(desk.place, f"do_{name}", None)
     if own is None:
-        COMMON[name](desk)
+        DEEDS[name](desk)
     else:
         own(desk)

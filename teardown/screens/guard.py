@@ -1,13 +1,15 @@
 """The glove guard: which keys count.
 
-A gloved hand leans on keys, strikes twice, and hits a key before the eye has read what it answers. A key that writes
-something must therefore fall silent before it counts again; a key older than the picture it answers never counts.
+A gloved hand leans on keys, strikes twice, and hits a key before the eye has read what it answers; a scale or scanner
+types a whole line at once. A key that writes something must therefore fall silent before it counts again, and stand
+apart from other keys; a key older than the picture it answers never counts.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
+from math import inf
 
 STALE_S = 0.5
 """A key that waited longer than this in the input answers a picture long gone."""
@@ -19,10 +21,16 @@ TYPED_REPEAT_S = 0.045
 """Keys that type or only turn pages repeat freely, but not as fast as a key held down."""
 
 
+BURST_S = 0.05
+"""No hand strikes one key so soon after another: a scale or scanner that types does, or a glove that falls on many."""
+
+
 class Weight(Enum):
-    """What a key does: `ACTS` writes or opens something, `TURNS` types a character or turns a page."""
+    """What a key does: `ACTS` writes or opens something; `TAKES` writes what was typed, which a scale may have typed
+    too; `TURNS` types a character or turns a page."""
 
     ACTS = "acts"
+    TAKES = "takes"
     TURNS = "turns"
 
 
@@ -31,23 +39,45 @@ class Guard:
     """Times are seconds on the clock that stamps key events."""
 
     guard_s: float = 0.35
-    shown_at: float = -1e9
+    shown_at: float = inf
+    """When the picture in sight was painted; none has been, as long as it lies in the future."""
+    in_a_burst: bool = False
+    """Whether the last strike came too soon after another key for a hand to have struck both."""
     _last_key: str = ""
+    _last_at: float = -inf
+    _lost: bool = False
+    """Whether a strike of this burst did not count: what was typed is then not what was sent."""
     _heard: dict[str, float] = field(default_factory=dict)
 
     def place_shown(self, now: float) -> None:
         """A new picture has been painted: what was struck before, or in the same moment, does not answer it."""
         self.shown_at = now
 
+    def place_hidden(self) -> None:
+        """What is in sight is no picture to answer: no key counts until one has been painted."""
+        self.shown_at = inf
+
     def counts(self, key: str, typed_at: float, now: float, weight: Weight) -> bool:
         """Whether this strike counts. Every strike restarts the silence its key must keep."""
-        silent_s = typed_at - self._heard.get(key, -1e9)
+        silent_s = typed_at - self._heard.get(key, -inf)
         again = key == self._last_key
-        self._heard[key], self._last_key = typed_at, key
-        if now - typed_at > STALE_S or typed_at < self.shown_at:
-            return False
+        at_once = typed_at - self._last_at < BURST_S
+        self.in_a_burst = at_once and not again
+        self._lost = self._lost and at_once
+        self._heard[key], self._last_key, self._last_at = typed_at, key, typed_at
+        counts = self._answers(typed_at, now) and self._stands_apart(typed_at, weight, silent_s, again)
+        self._lost = self._lost or not counts
+        return counts
+
+    def _answers(self, typed_at: float, now: float) -> bool:
+        """Whether it was struck with the picture in sight, and not long ago."""
+        return now - typed_at <= STALE_S and typed_at >= self.shown_at
+
+    def _stands_apart(self, typed_at: float, weight: Weight, silent_s: float, again: bool) -> bool:
         if weight is Weight.TURNS:
             return silent_s >= TYPED_REPEAT_S
+        if self._lost or (self.in_a_burst and weight is Weight.ACTS):
+            return False
         return silent_s >= self._silence_s(again) and typed_at - self.shown_at >= self.guard_s
 
     def _silence_s(self, again: bool) -> float:

@@ -1,4 +1,4 @@
-"""The two lines that are always in sight: what the car weighs, and the lamps."""
+"""The lines that are always in sight: what the car weighs, the lamps, and what bad air orders."""
 
 from __future__ import annotations
 
@@ -6,14 +6,21 @@ from textual.content import Content
 
 from teardown import units
 from teardown.car.gatebook import GateRecord
-from teardown.car.gates import GateView
+from teardown.car.gates import GateView, alarms
 from teardown.car.mass import mass_now
 from teardown.car.steps import Standing
 from teardown.packs.model import PeopleGate, ReadingGate, TicksGate, WaitGate
-from teardown.screens.paint import BOLD, LOUD, Window, clipped, minutes_seconds, words
+from teardown.screens.paint import BOLD, LOUD, Window, clipped, minutes_seconds, words, wrap
 
 LAMPS = ("battery", "airbag-wait", "ice-meter", "second-person")
 """The gates a lamp is lit for, where the packs have them."""
+
+
+def top_lines(standing: Standing, window: Window, reading_only: bool) -> list[Content]:
+    """Mass, lamps, and bad air's order; read from two metres the order takes the place of the mass."""
+    orders = order_lines(standing, window)
+    mass = [] if orders and window.small else [mass_line(standing, window, reading_only)]
+    return [*mass, lamp_line(standing, window), *orders]
 
 
 def mass_line(standing: Standing, window: Window, reading_only: bool) -> Content:
@@ -30,6 +37,14 @@ def mass_line(standing: Standing, window: Window, reading_only: bool) -> Content
         over = mass.to_go_kg > 0
         parts.append(f"{units.show_mass(abs(mass.to_go_kg), unit)} {'to go' if over else 'under the goal'}")
     return clipped(words(" | ".join(parts).ljust(window.columns), LOUD), window.columns)
+
+
+def order_lines(standing: Standing, window: Window) -> list[Content]:
+    """What bad air orders, in its own words, as long as it holds: in every place and every window."""
+    orders = dict.fromkeys(view.do or "" for view in alarms(standing.gates))
+    mark = "REHEARSAL. " if standing.state.rehearsal and window.small else ""
+    lines = wrap([words(f"{mark}{order}", LOUD) for order in orders], window.columns)
+    return [line.pad_right(window.columns - line.cell_length) for line in lines]
 
 
 def lamp_line(standing: Standing, window: Window) -> Content:
@@ -55,7 +70,7 @@ def _lamp(standing: Standing, view: GateView, short: bool) -> str:
 def _wait(view: GateView, running: bool) -> str:
     if view.stands:
         return "waited"
-    return minutes_seconds(view.wait_left_s) if running and view.wait_left_s else "LIVE"
+    return minutes_seconds(view.wait_left_s) if running and view.wait_left_s is not None else "LIVE"
 
 
 def _air(record: GateRecord) -> str:

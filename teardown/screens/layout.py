@@ -7,15 +7,16 @@ from typing import NamedTuple
 from textual.content import Content
 
 from teardown.car.steps import view_route
-from teardown.screens.commands import key_lines
+from teardown.screens.commands import find, key_lines
 from teardown.screens.desk import Desk
-from teardown.screens.lamps import lamp_line, mass_line
-from teardown.screens.paint import BOLD, Picture, Window, words, wrap
+from teardown.screens.lamps import top_lines
+from teardown.screens.paint import BOLD, MOST_SAID_LINES, Picture, Window, words, wrap
 from teardown.screens.places.steplist import step_lines
 
 DIGIT_ROWS = 3
 LEAST_BODY_ROWS = 3
-MOST_SAID_LINES = 3
+ROWS_FOR_MARKS = 3
+"""With fewer there is one mark for both directions, and with one row none."""
 
 
 class Layout(NamedTuple):
@@ -31,16 +32,66 @@ def lay_out(desk: Desk, window: Window) -> Layout:
     head = wrap(picture.head, window.columns)
     said = wrap([words(desk.message, BOLD)], window.columns) if desk.message else []
     regions = {
-        "top": [mass_line(desk.standing, window, not desk.car.can_write), lamp_line(desk.standing, window)],
+        "top": _cut(top_lines(desk.standing, window, not desk.car.can_write), window.rows // 2, window.columns),
         "prompt": wrap(picture.prompt, window.columns),
-        "say": said[:MOST_SAID_LINES],
         "keys": _keys(desk, window),
     }
-    left = window.rows - sum(map(len, regions.values())) - (DIGIT_ROWS if picture.digits else 0)
-    keep = max(1, min(len(head), left - LEAST_BODY_ROWS))
-    regions["head"] = head[:keep]
-    regions["body"] = _visible(desk, picture, head[keep:], window.columns, max(1, left - len(regions["head"])))
-    return Layout(regions, picture.digits)
+    left = window.rows - sum(map(len, regions.values()))
+    digits = picture.digits if left >= DIGIT_ROWS + LEAST_BODY_ROWS else ""
+    left -= DIGIT_ROWS if digits else 0
+    body = _body(picture, window.columns)
+    head_rows, said_rows = _shares(left, len(head), min(len(said), MOST_SAID_LINES), body)
+    regions |= {"head": head[:head_rows], "say": _cut(said, said_rows, window.columns)}
+    regions["body"] = _visible(desk, body.below(head[head_rows:]), max(1, left - head_rows - said_rows))
+    return Layout(regions, digits)
+
+
+class _Body(NamedTuple):
+    """The lines of a body, and which of them must be in sight together: from one up to, not including, the other."""
+
+    lines: list[Content]
+    focus: tuple[int, int] | None
+
+    def below(self, over: list[Content]) -> _Body:
+        """The same under what the head had no room for."""
+        focus = None if self.focus is None else (self.focus[0] + len(over), self.focus[1] + len(over))
+        return _Body([*over, *self.lines], focus)
+
+    def rows_wanted(self, is_under_more: bool) -> int:
+        """Rows it takes to show what must be in sight, with the marks for what is not."""
+        if self.focus is None:
+            return LEAST_BODY_ROWS
+        first, end = self.focus
+        return end - first + (first > 0 or is_under_more) + (end < len(self.lines))
+
+
+def _body(picture: Picture, columns: int) -> _Body:
+    lines: list[Content] = []
+    focus = None
+    for n, paragraph in enumerate(picture.body):
+        begins = len(lines)
+        lines.extend(wrap([paragraph], columns))
+        if n == picture.focus:
+            focus = (begins, len(lines))
+    return _Body(lines, focus)
+
+
+def _shares(left: int, head: int, said: int, body: _Body) -> tuple[int, int]:
+    """The rows of the head and of the message. They give way to what must be in sight, down to a line each."""
+    head_rows = max(1, min(head, left - said - body.rows_wanted(is_under_more=False)))
+    if head_rows < head:
+        head_rows = max(1, min(head, left - said - body.rows_wanted(is_under_more=True)))
+    # What was said is read first, and goes with the next key; nothing of such a body has to be in sight meanwhile.
+    wanted = 1 if body.focus is None else body.rows_wanted(is_under_more=head_rows < head)
+    return head_rows, max(min(said, 1), min(said, left - head_rows - wanted))
+
+
+def _cut(lines: list[Content], rows: int, columns: int) -> list[Content]:
+    """No more lines than `rows`, with a mark where there were more."""
+    if len(lines) <= rows:
+        return lines
+    last = words(lines[rows - 1].plain.rstrip()[: columns - 4] + " ...", BOLD)
+    return [*lines[: rows - 1], last]
 
 
 def side_lines(desk: Desk, columns: int, rows: int) -> list[Content]:
@@ -48,7 +99,7 @@ def side_lines(desk: Desk, columns: int, rows: int) -> list[Content]:
     lines = list(step_lines(view_route(desk.standing), desk.position, columns))
     if len(lines) <= rows:
         return lines
-    return _marked(lines, _in_sight(desk.position, len(lines), rows), rows)
+    return _marked(lines, _first_to_show(desk.position, desk.position + 1, len(lines), rows), rows)
 
 
 def _keys(desk: Desk, window: Window) -> list[Content]:
@@ -56,33 +107,56 @@ def _keys(desk: Desk, window: Window) -> list[Content]:
     return [words(line) for line in key_lines(desk.place.commands, window.columns, lines)]
 
 
-def _visible(desk: Desk, picture: Picture, over: list[Content], columns: int, rows: int) -> list[Content]:
-    """The lines of the body in sight, with a mark where there is more. What the head had no room for comes first."""
-    starts: list[int] = []
-    lines = list(over)
-    for paragraph in picture.body:
-        starts.append(len(lines))
-        lines.extend(wrap([paragraph], columns))
+def _visible(desk: Desk, body: _Body, rows: int) -> list[Content]:
+    """The lines of the body in sight, with a mark where there is more."""
+    lines = body.lines
+    desk.in_sight = True
     if len(lines) <= rows:
-        desk.scrolled = 0
+        desk.scrolled = desk.shown_from = 0
         return lines
-    begins = 0 if picture.focus is None else _in_sight(starts[picture.focus], len(lines), rows)
-    first = max(0, min(begins + desk.scrolled, len(lines) - rows + 1))
-    desk.scrolled = first - begins
-    return _marked(lines, first, rows)
+    begins = 0 if body.focus is None else _first_to_show(*body.focus, len(lines), rows)
+    first = max(0, min(begins + desk.scrolled, _last_first(len(lines), rows)))
+    if first == 1 and rows >= ROWS_FOR_MARKS:  # the mark would only take the place of the one line above
+        first = 2 if desk.shown_from == 0 else 0
+    desk.scrolled, desk.shown_from = first - begins, first
+    if body.focus is not None:
+        desk.in_sight = first <= body.focus[0] and body.focus[1] <= _end(first, len(lines), rows)
+    return _marked(lines, first, rows, _keys_that_scroll(desk))
 
 
-def _in_sight(line: int, lines: int, rows: int) -> int:
-    """The first line to show so that `line` is near the middle."""
-    return max(0, min(line - rows // 2, lines - rows + 1))
+def _first_to_show(begins: int, ends: int, lines: int, rows: int) -> int:
+    """The first line to show so that those from `begins` to `ends` are in sight, near the middle."""
+    middle = begins - (rows - (ends - begins)) // 2
+    firsts = range(min(begins, _last_first(lines, rows)) + 1)
+    whole = [first for first in firsts if first != 1 and ends <= _end(first, lines, rows)]
+    return min(whole, key=lambda first: abs(first - middle), default=begins)
 
 
-def _marked(lines: list[Content], first: int, rows: int) -> list[Content]:
+def _last_first(lines: int, rows: int) -> int:
+    """The first line in sight when the last one is."""
+    return lines - max(1, rows - 1)
+
+
+def _end(first: int, lines: int, rows: int) -> int:
+    """The line after the last in sight, when `first` is the first and not all have room."""
+    if rows < ROWS_FOR_MARKS:
+        return first + 1
+    end = first + rows - (first > 0)
+    return end if end >= lines else end - 1
+
+
+def _keys_that_scroll(desk: Desk) -> tuple[str, str]:
+    """What the marks say of keys: nothing where those keys do nothing."""
+    up, down = (find(desk.place.commands, key) is not None for key in ("up", "down"))
+    return ": [up]" if up else "", ": [down]" if down else ""
+
+
+def _marked(lines: list[Content], first: int, rows: int, keys: tuple[str, str] = ("", "")) -> list[Content]:
     """`rows` lines from `first` on, the outermost given to marks where there is more."""
-    more_above, room = first > 0, rows - (first > 0)
-    more_below = first + room < len(lines)
-    room -= more_below
-    shown = lines[first : first + room]
-    above = [words(f"^ {first} more above: [up]", BOLD)] if more_above else []
-    below = [words(f"v {len(lines) - first - len(shown)} more below: [down]", BOLD)] if more_below else []
-    return above + shown + below
+    end = _end(first, len(lines), rows)
+    above = [f"^ {first} more above{keys[0]}"] if first > 0 else []
+    below = [f"v {len(lines) - end} more below{keys[1]}"] if end < len(lines) else []
+    if rows < ROWS_FOR_MARKS:
+        above, below = [], [" ".join((*above, *below)).replace(" more above", "").replace(" more below", "")]
+    shown = [*(words(mark, BOLD) for mark in above), *lines[first:end], *(words(mark, BOLD) for mark in below)]
+    return shown[:rows]

@@ -22,6 +22,11 @@ SIGNAL_STYLES: dict[SignalWord, str] = {
 BOLD = "bold"
 LOUD = "bold reverse"
 
+ALWAYS_ON_TOP = 2
+"""The lines of mass and lamps."""
+MOST_SAID_LINES = 3
+"""More than this of a message is cut off."""
+
 
 class Picture(NamedTuple):
     """What one place shows: a fixed head, large digits, a body that scrolls, and a prompt that is always in sight."""
@@ -46,8 +51,20 @@ class Window(NamedTuple):
         return self.columns < 60 or self.rows < 18
 
     @property
+    def roomy(self) -> bool:
+        """From 80 x 24 up, with or without the list of steps beside: a paragraph more does no harm."""
+        return self.columns >= 72 and self.rows >= 24
+
+    @property
     def wide(self) -> bool:
         return self.columns >= 110 and self.rows >= 24
+
+
+def body_rows(window: Window, head: Iterable[Content], prompt: Iterable[Content], message: str) -> int:
+    """Lines left for a body, between this head and prompt and what is on every screen."""
+    said = wrap([words(message, BOLD)], window.columns)[:MOST_SAID_LINES] if message else []
+    fixed = ALWAYS_ON_TOP + len(said) + (1 if window.small else 2)
+    return max(1, window.rows - fixed - len(wrap(head, window.columns)) - len(wrap(prompt, window.columns)))
 
 
 @dataclass
@@ -64,6 +81,12 @@ class Page:
         """`label` in bold, then the text. Nothing when there is no text."""
         if text:
             self.paragraphs.append(Content.assemble((f"{plain(label)} ", BOLD), plain(text)))
+
+    def run_on(self, labelled: Iterable[tuple[str, str]]) -> None:
+        """Labels and texts one after the other in one paragraph. Those without text are left out."""
+        pieces = [((f"{plain(label)} ", BOLD), f"{plain(text)}.  ") for label, text in labelled if text]
+        if pieces:
+            self.paragraphs.append(Content.assemble(*(piece for pair in pieces for piece in pair)).rstrip())
 
     def blank(self) -> None:
         self.paragraphs.append(Content(""))

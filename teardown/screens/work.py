@@ -14,8 +14,8 @@ from textual.widgets import Digits, Static
 
 from teardown.packs.model import WaitGate
 from teardown.screens.desk import Desk
-from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard
+from teardown.screens.lamps import order_lines
 from teardown.screens.layout import lay_out, side_lines
 from teardown.screens.paint import LOUD, Window, words, wrap
 from teardown.screens.places.questions import Questions
@@ -62,7 +62,9 @@ class Work(Screen[None]):
         self.paint_desk()
 
     def on_resize(self) -> None:
+        """The first picture, or every line elsewhere than it was."""
         self.paint_desk()
+        self._await_the_picture()
 
     # -- keys
 
@@ -71,6 +73,8 @@ class Work(Screen[None]):
         event.prevent_default()
         if self._is_too_small():  # no key answers a picture that cannot be seen
             return
+        from teardown.screens.dispatch import strike  # every place there is: not one is needed for the first picture
+
         acted = strike(self.desk, self.guard, event.key, event.character, event.time, _now())
         if self.desk.leaving:
             self.app.exit()
@@ -79,7 +83,7 @@ class Work(Screen[None]):
             self.desk.say(f"[{event.key}] changes nothing here now")
             self.paint_desk()
         if acted:
-            self.guard.place_shown(_now())
+            self._await_the_picture()
 
     def on_paste(self, event: events.Paste) -> None:
         if self._is_too_small():
@@ -143,6 +147,15 @@ class Work(Screen[None]):
         widget.display = bool(lines) or region == "body"
         widget.update(Content("\n").join(lines))
 
+    def _await_the_picture(self) -> None:
+        """No key counts until what is laid out now has been painted: what was struck before does not answer it."""
+        self.guard.place_hidden()
+        self.call_after_refresh(self._picture_painted)
+
+    def _picture_painted(self) -> None:
+        if not self._is_too_small():
+            self.guard.place_shown(_now())
+
     def _is_too_small(self) -> bool:
         return self.size.width < SMALLEST.columns or self.size.height < SMALLEST.rows
 
@@ -152,7 +165,8 @@ class Work(Screen[None]):
         for name in REGIONS:
             self._show(name, [])
         say = f"This window is {self.size.width} x {self.size.height}. It needs {SMALLEST.columns} x {SMALLEST.rows}."
-        self._show("body", wrap([words(say, LOUD), words(TOO_SMALL)], self.size.width))
+        orders = order_lines(self.desk.standing, Window(*self.size))
+        self._show("body", [*orders, *wrap([words(say, LOUD), words(TOO_SMALL)], self.size.width)])
 
     # -- what time brings
 
@@ -160,15 +174,17 @@ class Work(Screen[None]):
         asked = any(isinstance(place, Questions) for place in self.desk.places)
         if self.desk.car.can_write and self.desk.standing.state.gates.questions and not asked:
             self.desk.go(Questions())
-            self.guard.place_shown(_now())
+            self._await_the_picture()
 
     def _ring_when_a_wait_ends(self) -> None:
+        """Also while it does not stand for another reason: whoever waits in the yard hears it."""
         for gate_id, view in self.desk.standing.gates.items():
             if not isinstance(view.gate, WaitGate) or view.wait_left_s is None:
                 continue
             if self.waits_left.get(gate_id, 0) > 0 and view.wait_left_s == 0:
                 self.app.bell()
-                self.desk.say(f"{view.gate.title}: WAIT OVER")
+                over = "WAIT OVER" if view.stands else "its time has run. Say first what has happened"
+                self.desk.say(f"{view.gate.title}: {over}")
             self.waits_left[gate_id] = view.wait_left_s
 
 

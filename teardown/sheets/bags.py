@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.car.bags import all_bags
 from teardown.car.door import Car
 from teardown.packs.model import Fasteners
 from teardown.packs.route import RouteStep
@@ -9,12 +10,11 @@ from teardown.sheets.page import Block, Row, Sheet, Table
 
 
 def fill(car: Car) -> Sheet:
-    route = car.now().state.route
-    bags = [(route.bags[laid.ref], laid) for laid in route.steps if laid.ref in route.bags and not laid.not_fitted]
+    bags = [(bag.number, bag.step) for bag in all_bags(car.folded) if _comes_off(bag.step)]
     labels = [
         Block(
             title=f"BAG {number}",
-            lines=(laid.step.title, *(fasteners_line(one) for one in _bagged(laid))),
+            lines=(laid.step.title, *(one.in_words for one in _bagged(laid))),
             to_write=("in the bag", "missing"),
             label=True,
         )
@@ -29,14 +29,13 @@ def fill(car: Car) -> Sheet:
     return Sheet("bags", "Bag labels", [*labels, Block("All bags", table=Table("bags", head, rows), new_page=True)])
 
 
+def _comes_off(laid: RouteStep) -> bool:
+    """What this car does not have or what stays on it fills no bag."""
+    return laid.not_fitted is None and laid.kept is None
+
+
 def _bagged(laid: RouteStep) -> list[Fasteners]:
     return [one for one in laid.step.fasteners if one.fate == "bag"]
-
-
-def fasteners_line(one: Fasteners) -> str:
-    drive = f", {one.drive}" if one.drive else ""
-    where = f", {one.where}" if one.where else ""
-    return f"{_count(one)} {one.what}{drive}{where}"
 
 
 def _count(one: Fasteners) -> str:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
+from collections.abc import Iterator
 
-from teardown.car.door import Car
+from teardown import units
+from teardown.car.door import LOG, Car
+from teardown.car.log import read_log
 from teardown.car.mass import mass_now
+from teardown.car.scrap import group_of
 from teardown.car.state import State
-from teardown.car.steps import Standing, view_route
-from teardown.car.tally import Line, all_lines
+from teardown.car.steps import Standing, StepView, view_route
+from teardown.car.tally import Line, all_lines, fitted_lines
 from teardown.figures.balance import WHEELS
+from teardown.packs.model import StopGate
 from teardown.sheets.controlled import modules_block
-from teardown.sheets.page import Block, Row, Sheet, Table, kg
+from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
 
 BURNS = ("foam", "felt", "carpet", "cloth", "plastic", "rubber", "bitumen", "paper", "board", "tar", "petrol", "diesel")
 TO_WRITE = (
@@ -19,9 +24,8 @@ TO_WRITE = (
     "rule book and its date",
     "driver: height, weight, helmet, seating position",
     "parts that travel with the car",
-    "fuel: type, litres left, tank in or out, when last opened",
-    "battery and control units: where",
-    "coolant: in, out or looped",
+    "fuel: tank in or out, cap on",
+    "control units: where",
     "where looms run, and how far from welds",
     "burnables left, and where each is marked",
     "bare metal: patches done and not done; sealer left",
@@ -35,32 +39,106 @@ TO_WRITE = (
 )
 
 
+FUEL_TO_WRITE = "fuel: type and litres left"
+BATTERY_TO_WRITE = "battery: in or out, and where"
+COOLANT_TO_WRITE = "coolant: in, out or looped"
+REFRIGERANT_TO_WRITE = "refrigerant: recovered when, receipt"
+"""Asked for where the log does not know."""
+
+
 def fill(car: Car) -> Sheet:
     standing = car.now()
     state = standing.state
     lines = all_lines(state)
+    known = _known(car, state, lines)
     return Sheet(
         "cage",
         "Hand-over to the cage builder",
         [
             modules_block(state),
-            *_magnesium(lines),
+            *_magnesium(state, lines),
             _gates(standing),
-            Block("Removed, by area", table=_by_area("removed", [line for line in lines if line.out])),
-            Block("Still on the car", table=_left(lines)),
+            _out_for_now(state),
+            Block("Fuel, battery, fluids: as written down", pairs=[pair for pairs in known.values() for pair in pairs]),
+            Block("Removed, by area", table=_by_area("removed", _removed(state, lines))),
+            Block("Still on the car", table=_left([line for line in lines if line.standing == "on"])),
+            Block("Fitted", table=_fitted(state)),
             _kept(standing),
+            _put_off(standing),
             _weights(state),
             _noted(state),
-            Block("To be written in", to_write=TO_WRITE),
+            Block(
+                "To be written in",
+                pairs=[("it runs on", state.facts.fuel or "not said")],
+                to_write=(*(what for what, pairs in known.items() if not pairs), *TO_WRITE),
+            ),
             Block(signatures=("handed over, with time", "taken over, with time")),
         ],
     )
 
 
-def _magnesium(lines: list[Line]) -> list[Block]:
-    found = [line.name for line in lines if "magnesium" in line.material.casefold() and not line.out]
+def _known(car: Car, state: State, lines: list[Line]) -> dict[str, list[tuple[str, str]]]:
+    """What the log says of each; a line to be written in stands for what it does not say."""
+    batteries = [line for line in lines if "battery" in line.material or group_of(line.material) == "lead battery"]
+    coolant = [line for line in lines if line.counts == "fluid" and "glycol" in line.material and line.out]
+    return {
+        FUEL_TO_WRITE: list(_fuel(car, state)),
+        BATTERY_TO_WRITE: [(line.name, _stands(line)) for line in batteries if line.standing != "not-yet"],
+        COOLANT_TO_WRITE: [(line.name, f"{kg(line.kg)} kg, {_gone(state, line)}") for line in coolant],
+        REFRIGERANT_TO_WRITE: list(_papers(state)),
+    }
+
+
+def _fuel(car: Car, state: State) -> Iterator[tuple[str, str]]:
+    noted = [weight for weight in state.weighings if weight.fuel is not None]
+    if noted and (fuel := noted[-1].fuel) is not None:
+        yield f"fuel, as weighed {when(noted[-1].utc)} UTC", f"{units.show_volume(fuel.m3, 'L')} {fuel.kind}"
+        opened = [entry for entry in read_log(car.folder / LOG) if entry.fields.get("what") == "fuel-opened"]
+        told = f"{when(opened[-1].at.utc)} UTC: {opened[-1].fields['why']}" if opened else "not written down"
+        yield "fuel last opened, added or smelt", told
+
+
+def _stands(line: Line) -> str:
+    return f"{line.standing}, {line.where or 'nobody said where'}" if line.out else line.standing
+
+
+def _gone(state: State, line: Line) -> str:
+    known = state.parts.get(line.id)
+    handed = known.handed.last if known is not None and line.standing == "handed-over" else None
+    return f"taken by {handed.to}, {handed.paper or 'no paper'}" if handed else _stands(line)
+
+
+def _papers(state: State) -> Iterator[tuple[str, str]]:
+    """What somebody licensed has signed for: the refrigerant, and whatever else a pack stops at."""
+    for gate_id in state.route.gates_in_use():
+        gate, signed = state.route.gate(gate_id), state.gates[gate_id].signed
+        if isinstance(gate, StopGate) and signed is not None:
+            yield f"{gate.title}: paper", f"{signed.by}: {signed.paper}"
+
+
+def _out_for_now(state: State) -> Block:
+    rows: list[Row] = [
+        (part.part.name, state.stored_at(part.id) or "nobody said where", state.fate_of(part.id))
+        for part in state.still_out()
+    ]
+    return Block("Out for now, and to go back", table=Table("out-for-now", ("part", "where", "fate"), rows))
+
+
+def _magnesium(state: State, lines: list[Line]) -> list[Block]:
+    found = [
+        line.name
+        for line in lines
+        if "magnesium" in line.material.casefold() and line.on_the_car and not _is_no_magnesium(state, line)
+    ]
     says = ("Still in the car, and may be MAGNESIUM. It burns, and water feeds it:", *found)
     return [Block("MAGNESIUM", lines=says, loud=True)] if found else []
+
+
+def _is_no_magnesium(state: State, line: Line) -> bool:
+    """Whether the owner said of this very part that it is none: its magnesium gate asks for a feature there is not."""
+    laid, route = state.route.by_ref.get(line.step), state.route
+    hazards = [route.library.hazards[name] for name in laid.step.hazards if "magnesium" in name] if laid else []
+    return any(route.shape.has_none_of(route.gate(gate).has) for hazard in hazards for gate in hazard.gates)
 
 
 def _gates(standing: Standing) -> Block:
@@ -68,6 +146,12 @@ def _gates(standing: Standing) -> Block:
     views = [standing.gates[gate] for gate in state.route.gates_in_use()]
     rows: list[Row] = [(view.gate.title, "stands" if view.stands else "SHUT", view.why) for view in views]
     return Block("How the gates stand at this moment", table=Table("gates", ("gate", "stands", "why"), rows))
+
+
+def _removed(state: State, lines: list[Line]) -> list[Line]:
+    """What is off and does not go back."""
+    for_now = {part.id for part in state.still_out()}
+    return [line for line in lines if line.out and line.id not in for_now]
 
 
 def _by_area(name: str, lines: list[Line]) -> Table:
@@ -81,10 +165,16 @@ def _by_area(name: str, lines: list[Line]) -> Table:
 
 
 def _left(lines: list[Line]) -> Table:
-    rows: list[Row] = [
-        (line.name, line.area, line.material, "BURNS" if _burns(line) else "") for line in lines if not line.out
-    ]
+    rows: list[Row] = [(line.name, line.area, line.material, "BURNS" if _burns(line) else "") for line in lines]
     return Table("left", ("part", "area", "material", "burns"), rows)
+
+
+def _fitted(state: State) -> Table:
+    rows: list[Row] = [
+        (line.name, kg(line.kg), line.material or "not known", "BURNS" if _burns(line) else "")
+        for line in fitted_lines(state)
+    ]
+    return Table("fitted", ("part", "kg", "material", "burns"), rows)
 
 
 def _burns(line: Line) -> bool:
@@ -95,9 +185,22 @@ def _kept(standing: Standing) -> Block:
     rows: list[Row] = [
         (view.laid.step.title, view.state, view.why)
         for view in view_route(standing)
-        if view.state in ("kept", "skipped", "deferred")
+        if view.state in ("kept", "skipped")
     ]
-    return Block("Kept, skipped or put off, and why", table=Table("kept", ("step", "state", "why"), rows))
+    return Block("Kept or skipped, and why", table=Table("kept", ("step", "state", "why"), rows))
+
+
+def _put_off(standing: Standing) -> Block:
+    """What is still to be done, counted by what brings it back."""
+    views = [view for view in view_route(standing) if view.state == "deferred"]
+    rows: list[Row] = [(view.laid.step.title, _brought_back_by(view), view.why) for view in views]
+    counts = Counter(waits for _, waits, _ in rows)
+    says = [f"{len(rows)} put off in all", *(f"{count} until: {waits}" for waits, count in counts.items())]
+    return Block("Put off", lines=(". ".join(says) + ".",), table=Table("put-off", ("step", "until", "why"), rows))
+
+
+def _brought_back_by(view: StepView) -> str:
+    return view.until.title if view.until else "somebody takes it up"
 
 
 def _noted(state: State) -> Block:

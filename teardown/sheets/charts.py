@@ -3,19 +3,33 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from teardown.text import one_line
 
-LONGEST_LABEL = 28
+LONGEST_LABEL = 48
+WIDTH = 520
+"""A phone shows a sheet 390 px wide: letters of 14 in a picture of 520 are 10 px there."""
+ROOM = 0.08
+"""Left free above and below the lines, so that none lies on the frame."""
 
 
-def line_chart(title: str, series: Mapping[str, Sequence[tuple[float, float]]], across: str, up: str) -> str:
-    """Lines through points: `series` by its name."""
-    chart = _pygal().XY(**_looks(title), x_title=across, y_title=up, show_dots=False)
+def line_chart(
+    title: str,
+    series: Mapping[str, Sequence[tuple[float, float]]],
+    across: str,
+    up: str,
+    dashed: Collection[str] = (),
+) -> str:
+    """Lines through points: `series` by its name; those of `dashed` are limits and goals, not what was measured."""
+    heights = [y for points in series.values() for _, y in points]
+    room = ROOM * (max(heights) - min(heights)) or 1.0
+    between = (min(heights) - room, max(heights) + room)
+    chart = _pygal().XY(**_looks(title), x_title=across, y_title=up, show_dots=False, range=between)
     for name, points in series.items():
-        chart.add(one_line(name)[:LONGEST_LABEL], list(points))
+        stroke = {"dasharray": "9, 5"} if name in dashed else {}
+        chart.add(one_line(name)[:LONGEST_LABEL], list(points), stroke_style=stroke)
     return _drawn(chart)
 
 
@@ -59,24 +73,30 @@ def _looks(title: str) -> dict[str, Any]:
         foreground="#111",
         foreground_strong="#111",
         foreground_subtle="#555",
+        stroke_width="2.5",
+        guide_stroke_color="#ccc",
+        major_guide_stroke_color="#ccc",
+        guide_stroke_dasharray="1, 0",
+        major_guide_stroke_dasharray="1, 0",
         opacity=".85",
         colors=("#005387", "#d05d29", "#444444"),
         font_family="sans-serif",
         title_font_size=18,
-        label_font_size=13,
-        major_label_font_size=13,
-        legend_font_size=13,
+        label_font_size=14,
+        major_label_font_size=14,
+        legend_font_size=14,
     )
     return {
         "title": one_line(title),
         "style": plain_style,
         "js": (),
-        "width": 760,
+        "width": WIDTH,
         "height": 330,
         "disable_xml_declaration": True,
         "legend_at_bottom": True,
         "show_minor_x_labels": True,
         "truncate_label": LONGEST_LABEL,
+        "max_scale": 8,
     }
 
 

@@ -34,11 +34,12 @@ def fill(car: Car) -> Sheet:
 
 
 def controlled_lines(state: State) -> list[Line]:
-    """What carries a live module, what its pack or its owner calls controlled, and fluids."""
+    """What carries a live module, what its pack or its owner calls controlled, and fluids. A pack calls a part
+    controlled for its modules: where this car has none of them, it is a part like any other."""
 
     def controlled(line: Line) -> bool:
         part = state.route.parts.get(line.id)
-        by_pack = part is not None and part.part.fate == "controlled"
+        by_pack = part is not None and part.part.fate == "controlled" and not part.part.modules
         return line.live or by_pack or line.fate == "controlled" or line.counts == "fluid"
 
     return [line for line in all_lines(state) if controlled(line)]

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
 
 from teardown.car.door import LOG, Car
+from teardown.car.gas import gas_gates, gas_readings
 from teardown.car.log import Entry, read_log
 from teardown.car.state import State
-from teardown.packs.model import ReadingGate
 from teardown.sheets.charts import line_chart
 from teardown.sheets.page import Block, Row, Sheet, Table, when
 
@@ -46,7 +45,7 @@ def fill(car: Car) -> Sheet:
         ),
         Block("Lapses", table=Table("lapses", ("entry", "UTC", "gate", "why"), lapses)),
     ]
-    return Sheet("gates", "Gates: who confirmed what, and when", [*blocks, *_gas(standing.state, entries)])
+    return Sheet("gates", "Gates: who confirmed what, and when", [*blocks, *_gas(standing.state)])
 
 
 def _row(entry: Entry) -> Row:
@@ -65,16 +64,13 @@ def _lapses(state: State, entries: list[Entry]) -> Iterator[Row]:
                 yield (str(entry.n), when(entry.at.utc), state.route.gate(gate).title, record.lapse)
 
 
-def _gas(state: State, entries: list[Entry]) -> Iterator[Block]:
+def _gas(state: State) -> Iterator[Block]:
     """Every reading of the air, over time."""
-    gates = state.route.library.gates
-    series: dict[str, list[tuple[float, float]]] = {}
-    for entry in entries:
-        gate = gates.get(str(entry.fields.get("gate", "")))
-        if entry.kind == "gate-reading" and isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm":
-            at_min = datetime.fromisoformat(entry.at.utc).timestamp() / 60
-            series.setdefault(gate.title, []).append((at_min, float(entry.fields["number"])))
+    series = {gate.title: gas_readings(state, gate.id) for gate in gas_gates(state)}
     if series:
-        began = min(points[0][0] for points in series.values())
-        moved = {name: [(at - began, ppm) for at, ppm in points] for name, points in series.items()}
+        began = min(readings[0].at for readings in series.values())
+        moved = {
+            name: [((one.at - began).total_seconds() / 60, one.ppm) for one in readings]
+            for name, readings in series.items()
+        }
         yield Block(chart=line_chart("Gas in the room", moved, "minutes", "ppm"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from collections.abc import Iterator
 from itertools import zip_longest
@@ -9,7 +10,7 @@ from itertools import zip_longest
 from teardown.car.amounts import show_amount
 from teardown.car.door import Car
 from teardown.car.offers import Offer, offers
-from teardown.car.photos import NotAPhoto, for_a_buyer, photo_path
+from teardown.car.photos import NotAPhoto, for_a_buyer, photo_path, pictures_of
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, Line
 from teardown.car.tally_state import Picture
@@ -51,7 +52,7 @@ def _row(state: State, offer: Offer) -> Row:
     names = "; ".join(line.name for line in offer.lines) if offer.is_lot else ""
     told = (facts.get(key, "") for key in ASKED)
     collection = "yes" if offer.listing and offer.listing.collection else ""
-    currency = state.facts.money.currency if asked else ""
+    currency = state.currency if asked else ""
     return (offer.name, kg(offer.kg), asked, currency, collection, names, *told)
 
 
@@ -63,7 +64,7 @@ def _page(car: Car, state: State, offer: Offer) -> Block:
         lines=(*_warnings(offer), *troubles),
         pairs=list(_pairs(state, offer, facts)),
         photos=photos,
-        to_write=[*(WORDS.get(key, key) for key in ASKED if key not in facts), *_also_asked(state, offer)],
+        to_write=_to_write(offer, facts),
         loud=any(line.live for line in offer.lines),
         new_page=True,
     )
@@ -78,7 +79,7 @@ def _warnings(offer: Offer) -> Iterator[str]:
 
 
 def _pairs(state: State, offer: Offer, facts: dict[str, str]) -> Iterator[tuple[str, str]]:
-    yield "asked", show_amount(offer.listing.ask, state.facts.money.currency) if offer.listing else "not priced yet"
+    yield "asked", show_amount(offer.listing.ask, state.currency) if offer.listing else "not priced yet"
     if offer.is_lot:
         yield from (("in the lot", f"{line.name}, {_mass([line])}") for line in offer.lines)
     yield "mass" if not offer.is_lot else "mass, all of it", _mass(offer.lines)
@@ -87,11 +88,12 @@ def _pairs(state: State, offer: Offer, facts: dict[str, str]) -> Iterator[tuple[
         yield "collection", "collection only"
 
 
-def _also_asked(state: State, offer: Offer) -> Iterator[str]:
-    """What the packs know buyers ask of these parts."""
-    parts = [part.part for line in offer.lines if (part := state.route.parts.get(line.id)) is not None]
-    if asks := "; ".join(dict.fromkeys(part.buyers_ask for part in parts if part.buyers_ask)):
-        yield from (f"buyers ask: {asks}", "")
+def _to_write(offer: Offer, facts: dict[str, str]) -> list[str]:
+    """What buyers of these parts ask, where the packs know; otherwise what any buyer asks and nobody has told yet."""
+    asked = [line.buyers_ask for line in offer.lines if line.buyers_ask]
+    if asked:
+        return list(dict.fromkeys(one for ask in asked for one in re.split(r"[;,] ", ask)))
+    return [WORDS.get(key, key) for key in ASKED if key not in facts]
 
 
 def _mass(lines: list[Line] | tuple[Line, ...]) -> str:
@@ -116,5 +118,5 @@ def _photos(car: Car, state: State, offer: Offer) -> tuple[list[Photo], list[str
 
 def _pictures(state: State, offer: Offer) -> list[tuple[Line, Picture]]:
     """One of each part of a lot, then a second of each, and so on: a page with room for few shows every part."""
-    of_each = [[(line, one) for one in state.photos if one.part == line.id] for line in offer.lines]
+    of_each = [[(line, one) for one in pictures_of(state, line.id)] for line in offer.lines]
     return [picture for turn in zip_longest(*of_each) for picture in turn if picture is not None]

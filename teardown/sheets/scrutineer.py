@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from teardown.car.door import Car
 from teardown.car.state import State
-from teardown.car.tally import all_lines
+from teardown.car.tally import all_lines, fitted_lines
 from teardown.car.weighing import how_it_stood
 from teardown.sheets.controlled import modules_block
 from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
@@ -65,7 +65,8 @@ def _taken_off(state: State) -> Table:
 
 
 def _fitted(state: State) -> Table:
-    return Table("fitted", ("part", "kg"), [(thing.name, kg(thing.kg)) for thing in state.fitted])
+    rows: list[Row] = [(line.area, line.name, kg(line.kg), line.how) for line in fitted_lines(state)]
+    return Table("fitted", ("area", "part", "kg", "how weighed"), rows)
 
 
 def _weights(state: State) -> Table:

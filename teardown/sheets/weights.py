@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from teardown.car.amounts import show_amount
-from teardown.car.balance import balances
+from teardown.car.balance import balance_words, balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.door import Car
 from teardown.car.facts import Scale
-from teardown.car.mass import mass_now, mass_over_entries
+from teardown.car.mass import mass_now, mass_over_entries, mass_words
 from teardown.car.money import check_tickets, money_now, scrap_by_group
 from teardown.car.state import State
-from teardown.car.tally import all_lines, masses_by_area
+from teardown.car.tally import all_lines, fitted_lines, masses_by_area
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import WHEELS, Stance
 from teardown.sheets.charts import bar_chart, line_chart, ranked_bars
@@ -31,6 +31,7 @@ def fill(car: Car) -> Sheet:
 def _summary(state: State) -> Block:
     mass, scales = mass_now(state), (state.facts.scales.pads, state.facts.scales.parts)
     return Block(
+        lines=mass_words(state),
         pairs=(
             ("now, kg", kg(mass.now_kg) or "not weighed"),
             ("goal, kg", kg(mass.goal_kg) or "none set"),
@@ -39,7 +40,7 @@ def _summary(state: State) -> Block:
             ("of it never weighed (the packs' masses), kg", kg(mass.estimated_kg)),
             ("fitted since, kg", kg(mass.on_kg)),
             ("scales", "; ".join(_scale(scale) for scale in scales if scale) or "not described in car.toml"),
-        )
+        ),
     )
 
 
@@ -54,7 +55,7 @@ def _pictures(state: State) -> Iterator[Block]:
         series = {"the car": [(float(n), mass_kg) for n, mass_kg in points]}
         if goal_kg is not None:
             series["goal"] = [(float(points[0][0]), goal_kg), (float(points[-1][0]), goal_kg)]
-        yield Block(chart=line_chart("Weight coming down", series, "entries", "kg"))
+        yield Block(chart=line_chart("Weight coming down", series, "entries", "kg", dashed=("goal",)))
     areas = masses_by_area(state)
     if areas:
         yield Block(chart=ranked_bars("Off, by area", areas, "kg"))
@@ -93,8 +94,8 @@ def _parts(state: State) -> Block:
 
 
 def _fitted(state: State) -> Block:
-    rows: list[Row] = [(thing.id, thing.name, kg(thing.kg), thing.typed) for thing in state.fitted]
-    return Block("Fitted", table=Table("fitted", ("part", "name", "kg", "as read"), rows)) if rows else Block()
+    rows: list[Row] = [(line.id, line.name, kg(line.kg), line.how, line.typed) for line in fitted_lines(state)]
+    return Block("Fitted", table=Table("fitted", ("part", "name", "kg", "how", "as read"), rows)) if rows else Block()
 
 
 def _runs(state: State) -> Block:
@@ -149,9 +150,12 @@ def _balance(state: State) -> Iterator[Block]:
     rows += [_row(label, key, stances) for label, key in SHARES]
     height = (("" if s.height_m is None else f"{s.height_m:.3f}") for s in stances.values())
     rows.append(("height of the centre of gravity, m", *height))
-    yield Block("Balance", table=Table("balance", head, rows))
-    bars = {name: stance.corners_kg for name, stance in stances.items()}
-    yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
+    yield Block(
+        "Balance", table=Table("balance", head, rows), lines=balance_words(state, known), loud=bool(known.missing)
+    )
+    if not known.missing:
+        bars = {name: stance.corners_kg for name, stance in stances.items()}
+        yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
 
 
 def _scrap(state: State) -> Iterator[Block]:
@@ -180,7 +184,7 @@ def _money(state: State) -> Iterator[Block]:
     ]
     bars = {"": [float(now.paid), float(now.spent), float(now.recovered), float(now.net_cost)]}
     chart = bar_chart("Money back", ("paid", "spent", "recovered", "net cost"), bars, now.currency)
-    yield Block("Money", pairs=pairs, chart=chart)
+    yield Block("Money", lines=[now.warning] if now.warning else (), pairs=pairs, chart=chart, loud=bool(now.warning))
 
 
 SHARES = (("front, %", "front_percent"), ("left, %", "left_percent"), ("diagonal, %", "cross_percent"))

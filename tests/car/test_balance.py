@@ -101,7 +101,16 @@ def test_fluids_that_are_gone_are_told_since_they_are_no_saving(world: World) ->
     mats_count_as(world, "fluid")
     world.done("car-weighed", corners=CORNERS)
     mats_off(world)
-    assert (known(world).now.total_kg, known(world).fluids_kg) == (pytest.approx(1190), 3)
+    assert (known(world).now.total_kg, known(world).fluids_kg) == (pytest.approx(1193), 3)
+
+
+@pytest.mark.parametrize("counts", ["fluid", "contents"])
+def test_what_is_no_saving_has_no_effect_to_tell(world: World, counts: str) -> None:
+    mats_count_as(world, counts)
+    world.done("car-weighed", corners=CORNERS)
+    assert effect_of(world.state, world.state.route.parts["mats"]) == (
+        "Floor mats is fluid or contents: the balance is told as if it were aboard"
+    )
 
 
 def test_masses_that_leave_a_wheel_with_nothing_are_told_and_do_not_end_the_program(world: World) -> None:

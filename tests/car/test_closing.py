@@ -147,3 +147,4 @@ def test_the_figure_takes_a_cars_folder_and_show_says_what_is_forgotten(
     assert "WEIGH AGAIN" in text
     assert "Most often forgotten, the usual first:" in text
     assert "fuel at another level" in text
+    assert text.casefold().count("often forgotten") == 1

@@ -41,7 +41,7 @@ def wanted(kind: str, **words: str) -> str:
             "part-fate: fate=: one of keep, refit, sell, scrap or controlled (did you mean sell?)",
         ),
         ("part-weighed", {"part": "mats", "reading": "1kg", "wet": "maybe"}, "part-weighed: wet=: yes or no"),
-        ("part-weighed", {"part": "mats", "reading": "19"}, "19 has no unit: write 19kg or 42.8lb"),
+        ("part-weighed", {"part": "mats", "reading": "19"}, "19 has no unit: write 19kg or 19lb"),
         (
             "parts-weighed",
             {"parts": "a:b", "reading": "1kg"},

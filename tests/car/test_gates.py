@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.world import FACTS, World
+from teardown.car.gates import alarms
+from tests.world import FACTS, World, facts
 
 
 @pytest.fixture
@@ -156,6 +157,27 @@ def test_bad_air_sends_everyone_out_and_work_goes_on_only_below_the_lower_figure
     assert world.stands("ice-meter")
 
 
+def test_what_bad_air_asks_for_comes_before_what_to_open_first_and_before_the_questions(world: World) -> None:
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="16000ppm")
+    reached = "a reading reached 15,000 ppm: work goes on below 2,000 ppm, held for 10 min"
+    for _ in ("the place has lapsed", "and work paused"):
+        view = world.car.now().gates["ice-meter"]
+        assert not world.stands("ice-place")
+        assert (view.stands, view.why, view.do) == (False, reached, "Everyone away.")
+        assert view.tells == f"Everyone away. ({reached})"
+        assert alarms(world.car.now().gates) == (view,)
+        world.clock.advance(31 * 60)
+    assert world.state.gates.questions is not None
+
+
+def test_air_that_was_never_bad_orders_nothing(world: World) -> None:
+    assert alarms(world.car.now().gates) == ()
+    ice_place(world)
+    world.done("gate-reading", gate="ice-meter", value="900ppm")
+    assert alarms(world.car.now().gates) == ()
+
+
 def test_air_that_was_far_too_bad_must_stay_good_for_ten_minutes(world: World) -> None:
     ice_place(world)
     world.done("gate-reading", gate="ice-meter", value="16000ppm")
@@ -269,10 +291,44 @@ def test_two_people_are_needed_and_one_is_told_so(world: World) -> None:
 def test_an_unknown_high_voltage_car_is_stopped_until_someone_licensed_signs(tmp_path: Path) -> None:
     world = World(tmp_path / "car", FACTS.replace("hybrid = false", ""))
     refusal = world.refused("step-done", step="safe.look")
-    assert "Orange cable. Call a licensed workshop." in refusal.why
+    way = "If you have confirmed that the car has none: car.toml [fitted] hybrid = false"
+    assert refusal.why == f"shut: High voltage: STOP. Orange cable. Call a licensed workshop. {way}"
     world.done("gate-signed", gate="high-voltage", by="C. Lind, HV 2", paper="record 17")
     world.done("step-done", step="safe.look")
     assert world.why("high-voltage") == "signed for by C. Lind, HV 2: record 17"
+
+
+def test_a_car_that_is_known_to_have_high_voltage_is_told_of_no_way_round(tmp_path: Path) -> None:
+    world = World(tmp_path / "car", FACTS.replace("hybrid = false", "hybrid = true"))
+    assert world.why("high-voltage") == "STOP. Orange cable. Call a licensed workshop."
+
+
+def test_only_what_nobody_has_answered_can_still_be_ruled_out() -> None:
+    shape = facts('name = "T"\n[fitted]\na = false\nb = true\n').shape
+    assert shape.unanswered(("a", "c")) == ("c",)
+    assert shape.unanswered(("c", "d")) == ("c", "d")
+    assert shape.unanswered(("b", "c")) == ()
+    assert shape.unanswered(()) == ()
+
+
+@pytest.mark.parametrize(("by", "paper", "why"), [
+    ("19.4", "record 17", "by=19.4 is no signature: say in words the name and licence of who did it"),
+    ("C. Lind, HV 2", "0012345", "paper=0012345 is no signature: say in words what paper it is, its number and date"),
+    ("C. Lind", "c. lind", "by= and paper= both say C. Lind: say who did it, and what paper shows it"),
+    ("3B", "record 17", "by=3B is no signature"),
+])  # fmt: skip
+def test_a_signature_is_a_name_and_a_paper_in_words(tmp_path: Path, by: str, paper: str, why: str) -> None:
+    world = World(tmp_path / "car", FACTS.replace("hybrid = false", "hybrid = true"))
+    refusal = world.refused("gate-signed", gate="high-voltage", by=by, paper=paper)
+    assert refusal.why.startswith(why)
+    assert refusal.gate == "high-voltage"
+    assert not world.stands("high-voltage")
+
+
+def test_names_and_papers_in_any_alphabet_are_words(tmp_path: Path) -> None:
+    world = World(tmp_path / "car", FACTS.replace("hybrid = false", "hybrid = true"))
+    world.done("gate-signed", gate="high-voltage", by="リン, HV 2", paper="протокол 17")
+    assert world.stands("high-voltage")
 
 
 def test_a_live_module_counts_until_it_is_off_and_stored(world: World) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import tempfile
 from decimal import Decimal
 from pathlib import Path
 from random import Random
@@ -10,14 +12,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from teardown.car.amounts import AmountError, amount, show_amount, why_not_in
+from teardown.car.amounts import MINOR_DIGITS, AmountError, amount, minor_digits, show_amount, why_not_in
 from teardown.car.clock import Instant
+from teardown.car.facts import FactsError
 from teardown.car.log import Entry
 from teardown.car.money import check_tickets, money_now, sale_of, worth_it
 from teardown.car.offers import offers
-from teardown.car.state import State
+from teardown.car.state import BadEntry, State
 from teardown.car.tally import line_of, sales_by_part
-from tests.car.tally import TALLY_FACTS, mats_off, tally_world
+from teardown.commands.tally import money_text
+from tests.car.tally import TALLY_FACTS, mats_count_as, mats_off, tally_world
 from tests.world import World, facts, route
 
 coins = st.decimals(min_value=0, max_value=99_999, places=2, allow_nan=False).map(str)
@@ -393,3 +397,166 @@ def test_a_part_is_offered_at_most_once_and_never_when_it_is_sold_or_live(
     now = money_now(state)
     assert now.asked == sum(offer.listing.ask for offer in made if offer.listing)
     assert now.doubtful <= now.asked  # a floor that was no more than what was asked never counts for more
+
+
+# -- what is gone, what stays
+
+
+def test_what_stands_on_a_scrap_ticket_is_no_longer_asked_for_nor_sold(lot: tuple[World, str]) -> None:
+    world, found = lot
+    ticket = world.done("scrap-ticket", reading="4kg", amount="1.20", parts="mats")
+    (offer,) = offers(world.state)
+    assert (offered(world), offer.left) == ([(found,)], ("Floor mats (scrapped)",))
+    assert worth_it(world.state, line_of(world.state, "mats"))[:2] == ("gone", f"on a scrap ticket (entry {ticket.n})")
+    for kind, words in (("sold", {"amount": "40"}), ("listed", {"ask": "40"})):
+        assert f"went to the scrap yard (entry {ticket.n})" in world.refused(kind, part="mats", **words).why
+    world.done("sold", part=found, amount="5")
+    now = money_now(world.state)
+    assert (now.asked, now.doubtful) == (0, 0)
+    world.done("undo", entry=ticket.n)
+    world.done("sold", part="mats", amount="40")
+
+
+def test_what_came_back_from_the_yard_may_be_sold(world: World) -> None:
+    mats_off(world)
+    world.done("scrap-ticket", reading="3kg", amount="1", parts="mats")
+    world.done("part-back", part="mats")
+    world.done("sold", part="mats", amount="40")
+
+
+def test_what_is_sold_goes_on_no_scrap_ticket(world: World) -> None:
+    world.done("sold", part="mats", amount="20")
+    assert "is sold already" in world.refused("scrap-ticket", reading="3kg", amount="1", parts="mats").why
+
+
+@pytest.mark.parametrize(("fate", "says"), [(None, "refit"), ("refit", "refit"), ("sell", "price it")])
+def test_what_is_out_only_for_now_is_not_offered_until_its_fate_says_so(
+    world: World, fate: str | None, says: str
+) -> None:
+    mats_count_as(world, "temporary")
+    parts = world.car.folded.route.parts
+    parts["mats"] = parts["mats"]._replace(part=parts["mats"].part.model_copy(update={"worth": "high"}))  # type: ignore[index]
+    if fate is not None:
+        world.done("part-fate", part="mats", fate=fate)
+    assert worth_it(world.state, line_of(world.state, "mats")).says == says
+
+
+def test_a_part_sold_ahead_is_said_to_be_still_on_the_car(world: World) -> None:
+    entry = world.done("sold", part="mats", amount="20")
+    (told,) = [line for line in money_text(world.state) if line.startswith("sold ") and "mats" in line]
+    assert told == f"sold       mats                         net 20.00 EUR  entry {entry.n}, still on the car"
+    mats_off(world)
+    assert not any("still on the car" in line for line in money_text(world.state))
+
+
+# -- refunds
+
+
+def test_no_more_is_given_back_than_was_paid(world: World) -> None:
+    found = clips(world)
+    sale = world.done("sold", part="mats", along=found, amount="900")
+    why = world.refused("refunded", part="mats", amount="5000", why="torn").why
+    assert why == f"5000 is more than was paid: 900.00 EUR (entry {sale.n})"
+    world.done("refunded", part="mats", amount="600", why="torn")
+    why = world.refused("refunded", part=found, amount="300.01", why="bent").why
+    assert why.endswith("and 600.00 EUR is given back already")
+    world.done("refunded", part=found, amount="300", why="bent", returned=True)
+    assert money_now(world.state).recovered == 0
+
+
+def test_what_was_given_back_of_one_sale_does_not_count_against_the_next(world: World) -> None:
+    world.done("sold", part="mats", amount="20")
+    world.done("refunded", part="mats", amount="20", why="torn", returned=True)
+    world.done("sold", part="mats", amount="15")
+    world.done("refunded", part="mats", amount="15", why="torn again")
+
+
+@given(coins, st.lists(coins, max_size=6))
+@settings(max_examples=15)
+def test_whatever_is_refunded_stays_within_what_was_paid(paid: str, back: list[str]) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        world = tally_world(Path(folder) / "car")
+        world.done("sold", part="mats", amount=paid)
+        for one in back:
+            world.enter("refunded", part="mats", amount=one, why="torn")
+        assert 0 <= money_now(world.state).refunds <= Decimal(paid)
+
+
+# -- what is not known of sending
+
+
+@pytest.mark.parametrize(("words", "before", "net"), [
+    ({}, "carriage", "37.50"),  # 50 less 12 % and 5 % is 41.50, less 4 of packing
+    ({"size": "60x40x30cm"}, "", "30.00"),  # and 15 kg at 0.50
+    ({"collection": True}, "", "41.50"),
+])  # fmt: skip
+def test_a_net_without_its_carriage_says_so(world: World, words: dict[str, object], before: str, net: str) -> None:
+    world.done("listed", part="mats", ask="80", floor="50", **words)
+    worth = worth_it(world.state, line_of(world.state, "mats"))
+    assert (worth.before, worth.net) == (before, Decimal(net))
+    assert ("carriage not known: the net is before it" in worth.why) == bool(before)
+
+
+def test_neither_packing_nor_carriage_known_is_told_of_both(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car", TALLY_FACTS.replace("packing = 4\ncarriage_per_kg = 0.5\n", ""))
+    world.done("listed", part="mats", ask="80", floor="50", size="60x40x30cm")
+    assert worth_it(world.state, line_of(world.state, "mats")).before == "packing and carriage"
+    assert "net 41.50 EUR before packing and carriage" in "\n".join(money_text(world.state))
+
+
+# -- one currency a log
+
+
+def in_currency(world: World, code: str) -> None:
+    """The owner writes another currency into car.toml."""
+    (world.folder / "car.toml").write_text(TALLY_FACTS.replace('"EUR"', f'"{code}"'))
+    world.reopen()
+
+
+def test_the_log_keeps_its_currency_when_car_toml_is_changed(world: World) -> None:
+    entry = world.done("sold", part="mats", amount="20")
+    assert entry.fields["currency"] == "EUR"
+    in_currency(world, "USD")
+    now = money_now(world.state)
+    # what car.toml says of money is in dollars now: 1200 of them are not taken for euros
+    assert (now.currency, now.recovered, now.paid, now.cap) == ("EUR", 20, 0, None)
+    assert "car.toml says USD, and the money in this log is in EUR" in now.warning
+    assert "car.toml says USD" in money_text(world.state)[0]
+    for kind, words in (
+        ("cost", {"what": "ice", "amount": "5"}),
+        ("refunded", {"part": "mats", "amount": "5", "why": "late"}),
+    ):
+        assert "car.toml says USD" in world.refused(kind, **words).why
+    in_currency(world, "EUR")
+    assert (money_now(world.state).warning, money_now(world.state).paid) == ("", 1200)
+    world.done("cost", what="ice", amount="5")
+
+
+def test_a_log_whose_money_was_all_undone_may_be_in_another_currency(world: World) -> None:
+    entry = world.done("cost", what="ice", amount="5")
+    world.done("undo", entry=entry.n)
+    in_currency(world, "JPY")
+    world.done("cost", what="ice", amount="500")
+    assert money_now(world.state).currency == "JPY"
+
+
+def test_a_log_in_two_currencies_is_none(world: World) -> None:
+    drafts = [("cost", {"amount": "5", "what": "x", "currency": name}) for name in ("EUR", "USD")]
+    with pytest.raises(BadEntry, match="it is in USD, and the money before it is in EUR"):
+        folded(drafts)
+    with pytest.raises(BadEntry, match="ISO 4217"):
+        folded([("cost", {"amount": "5", "what": "x", "currency": "XYZ"})])
+
+
+@pytest.mark.parametrize(("code", "why"), [("XYZ", "ISO 4217"), ("EURO", "did you mean EUR?"), ("eur", "ISO 4217")])
+def test_a_currency_nobody_uses_is_refused_in_car_toml(code: str, why: str) -> None:
+    with pytest.raises(FactsError, match=re.escape(why)):
+        facts(TALLY_FACTS.replace('"EUR"', f'"{code}"'))
+
+
+def test_the_currencies_are_those_of_the_standard_with_their_digits() -> None:
+    # ISO 4217 list one, from memory: franc CFA 0, dinar of Tunisia 3; funds, metals and test codes are no money in hand
+    assert (minor_digits("XAF"), minor_digits("TND"), minor_digits("CHF")) == (0, 3, 2)
+    assert not {"XYZ", "XAU", "XTS", "XXX", "CHE", "DEM"} & set(MINOR_DIGITS)
+    assert all(re.fullmatch("[A-Z]{3}", code) for code in MINOR_DIGITS)
+    assert len(MINOR_DIGITS) > 150

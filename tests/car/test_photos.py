@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import os
+import shlex
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image
 
 from teardown.car import photos
-from teardown.car.photos import NotAPhoto, dragged, for_a_buyer, image_kind, photo_path, take_in
+from teardown.car.photos import NotAPhoto, dragged, for_a_buyer, image_kind, photo_path, pictures_of, take_in
 from tests.world import World
 
 GPS = 0x8825  # CIPA DC-008 (Exif 2.32), table 4: GPS Info IFD pointer
@@ -97,10 +101,81 @@ def test_a_record_cannot_point_out_of_the_folder(world: World, name: str) -> Non
     assert photo_path(world.folder, name) is None
 
 
-def test_a_path_dragged_into_a_terminal_is_understood(world: World, photo: Path) -> None:
-    for typed in (f"'{photo}'", f'"{photo}" ', str(photo).replace(" ", "\\ ")):
-        assert dragged(typed) == str(photo)
-    world.done("photo", file=f"'{photo}'")
+def escaped(path: str) -> str:
+    """As a shell wants it: POSIX.1-2017, Shell Command Language 2.2.1, a backslash before every special character."""
+    return "".join(f"\\{c}" if c in " ()'\"&;$`\\!*?[]#~|<>" else c for c in path)
+
+
+NAMES = [
+    "photo (1).jpg",
+    "Ana's seat.jpg",
+    'say "cheese".jpg',
+    "a%20b.jpg",
+    "a&b;c$d!.jpg",
+    "seat\u00e9.jpg",
+    "a#b?c.jpg",
+]
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(
+    "way", ["as it is", "escaped", "single", "double", "address", "local address", "quoted address"]
+)
+def test_a_path_dragged_into_a_terminal_is_understood(world: World, tmp_path: Path, name: str, way: str) -> None:
+    path = tmp_path / name
+    path.write_bytes(picture())
+    address = f"file://{quote(str(path))}"  # RFC 8089, by urllib
+    typed = {
+        "as it is": str(path),
+        "escaped": f"{escaped(str(path))} ",
+        "single": shlex.quote(str(path)),
+        "double": '"' + str(path).replace("\\", "\\\\").replace('"', '\\"') + '"',
+        "address": address,
+        "local address": address.replace("file://", "file://localhost", 1) + " ",
+        "quoted address": f"'{address}'",
+    }[way]
+    assert world.done("photo", file=typed).fields["file"] == f"{sha256(path.read_bytes()).hexdigest()}.jpg"
+
+
+def test_a_file_that_is_called_just_as_typed_is_meant(world: World, tmp_path: Path) -> None:
+    for name, colour in (("a b.jpg", "red"), ("a\\ b.jpg", "blue"), ("'q'.jpg", "green")):
+        Image.new("RGB", (4, 4), colour).save(tmp_path / name)
+        taken = world.done("photo", file=str(tmp_path / name)).fields["file"]
+        assert taken == f"{sha256((tmp_path / name).read_bytes()).hexdigest()}.jpg", name
+
+
+@pytest.mark.parametrize("typed", [
+    "file://elsewhere/seat.jpg",
+    "file:",
+    "file://",
+    "file:///%00",
+    "https://example.org/seat.jpg",
+    "'",
+    "''",
+    "~nobody-of-that-name/seat.jpg",
+    "a.jpg b.jpg",
+])  # fmt: skip
+def test_what_is_no_path_to_a_file_here_is_refused(world: World, typed: str) -> None:
+    why = world.refused("photo", file=typed).why
+    assert "cannot be read" in why or "is not a file" in why
+
+
+@given(st.text(max_size=60))
+def test_whatever_is_typed_is_a_path_or_stays_as_it_is(typed: str) -> None:
+    assert isinstance(dragged(typed), str)
+
+
+def test_the_same_picture_entered_twice_for_a_part_is_one_with_the_newest_words(world: World, tmp_path: Path) -> None:
+    front, back = tmp_path / "front.jpg", tmp_path / "back.jpg"
+    front.write_bytes(picture())
+    back.write_bytes(picture(size=(30, 30)))
+    for path, part, says in ((front, "mats", "front"), (back, "mats", "back"), (front, "driver-seat", "seat")):
+        world.done("photo", file=str(path), part=part, says=says)
+    again = world.done("photo", file=f"file://{front}", part="mats", says="front, clean")
+    assert [one.says for one in pictures_of(world.state, "mats")] == ["front, clean", "back"]
+    assert [one.says for one in pictures_of(world.state, "driver-seat")] == ["seat"]
+    world.done("undo", entry=again.n)
+    assert [one.says for one in pictures_of(world.state, "mats")] == ["front", "back"]
 
 
 def test_the_picture_carries_a_place_and_the_buyers_copy_does_not(photo: Path) -> None:

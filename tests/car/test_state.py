@@ -74,6 +74,62 @@ def test_an_entry_of_a_kind_nobody_knows_is_named() -> None:
         State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", "teleport", {}, ""))
 
 
+@pytest.mark.parametrize("name", [5, None, True, 1.5])
+@pytest.mark.parametrize(
+    ("kind", "fields"),
+    [
+        ("step-done", {"step": ...}),
+        ("step-skipped", {"step": ..., "why": "x"}),
+        ("part-off", {"part": ...}),
+        ("part-stored", {"part": ..., "where": "x"}),
+        ("part-fate", {"part": ..., "fate": "sell"}),
+        ("part-weighed", {"part": ..., "how": "direct", "reading": "1kg", "mass_kg": 1}),
+        ("still-fitted", {"module": ..., "why": "x"}),
+        ("not-there", {"module": ..., "why": "x"}),
+    ],
+)
+def test_what_a_stranger_calls_by_no_name_is_refused(kind: str, fields: dict[str, object], name: object) -> None:
+    said = {key: name if value is ... else value for key, value in fields.items()}
+    with pytest.raises(BadEntry, match="a name that is none"):
+        State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, said, ""))
+
+
+@pytest.mark.parametrize("number", ["nan", "5", float("inf"), None, [1.0]])
+@pytest.mark.parametrize(
+    ("kind", "fields"),
+    [
+        ("gate-reading", {"gate": "ice-meter", "number": ...}),
+        ("gate-figure", {"gate": "ice-room", "ice_kg": ..., "over_min": 60}),
+        ("manual-wait", {"gate": "airbag-wait", "wait_min": ...}),
+        ("part-weighed", {"part": "mats", "how": "direct", "reading": "1kg", "mass_kg": ...}),
+        ("parts-weighed", {"parts": "mats", "reading": "1kg", "mass_kg": ..., "shares_kg": [1.0]}),
+        ("parts-weighed", {"parts": "mats", "reading": "1kg", "mass_kg": 1.0, "shares_kg": [...]}),
+        ("part-found", {"name": "x", "reading": "1kg", "mass_kg": ...}),
+        ("car-weighed", {"total": "4kg", "total_kg": ...}),
+        ("car-weighed", {"corners": "1,1,1,1kg", "total_kg": 4, "corners_kg": [1, 1, 1, ...]}),
+        ("run-timed", {"what": "x", "times": "6.8s", "times_s": [...]}),
+    ],
+)
+def test_what_a_stranger_gives_for_a_number_is_refused_when_it_is_none(
+    kind: str, fields: dict[str, object], number: object
+) -> None:
+    def filled(value: object) -> object:
+        return [filled(each) for each in value] if isinstance(value, list) else number if value is ... else value
+
+    said = {key: filled(value) for key, value in fields.items()}
+    with pytest.raises(BadEntry, match="a number that is none"):
+        State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, said, ""))
+
+
+@pytest.mark.parametrize("name", ["found-" + "9" * 5000, "found-\u0662", "found-", "found-2", "fitted-1", "mats"])
+def test_what_only_looks_like_a_thing_found_is_no_thing(name: str) -> None:
+    state = State(WORLD_ROUTE, WORLD_FACTS)
+    found = {"name": "clips", "reading": "1kg", "mass_kg": 1.0}
+    state.apply(Entry(1, HandClock().now(), "x", "part-found", found, ""))
+    assert state.thing("found-1") is not None
+    assert state.thing(name) is None
+
+
 def test_entries_for_a_gate_or_step_that_packs_no_longer_have_are_history(tmp_path: Path) -> None:
     world = World(tmp_path / "car")
     state = fold(WORLD_ROUTE, WORLD_FACTS, read_log(world.folder / "log.jsonl"))

@@ -8,7 +8,7 @@ import pytest
 
 from teardown.car.log import Entry
 from teardown.packs.audit import audit, extend
-from teardown.packs.reader import PackError
+from teardown.packs.reader import PackError, sources_in
 from tests.world import FACTS, World, facts, library
 
 
@@ -28,7 +28,7 @@ def test_words_of_ones_own_cannot_turn_a_gate_round(tmp_path: Path) -> None:
     (tmp_path / "shared").mkdir()
     (tmp_path / "shared" / "w.toml").write_text('words = [{ british = "Negative off", american = "Positive off" }]')
     with pytest.raises(PackError, match="they would reword gates and warnings that ship"):
-        extend(library(), tmp_path)
+        extend(library(), sources_in(tmp_path))
 
 
 def test_a_second_part_cannot_account_for_a_module_that_is_still_in_the_car(tmp_path: Path) -> None:
@@ -54,7 +54,7 @@ modules = ["driver-bag"]
 fate = "scrap"
 """)
     with pytest.raises(PackError, match="a module that no other part carries: driver-bag carries it"):
-        extend(library(), tmp_path)
+        extend(library(), sources_in(tmp_path))
 
 
 def test_the_newest_word_about_a_module_counts(iced: World) -> None:

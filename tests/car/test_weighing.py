@@ -10,7 +10,7 @@ from teardown.car.fields import WrongEntry
 from teardown.car.mass import mass_now, part_mass
 from teardown.car.tally import line_of
 from teardown.car.weighing import compare, how_it_stood, weighing_u_kg
-from tests.car.tally import mats_off, tally_world
+from tests.car.tally import TALLY_FACTS, mats_off, tally_world
 from tests.world import World
 
 
@@ -115,6 +115,25 @@ def test_another_fuel_level_is_corrected_and_said(world: World) -> None:
     assert found.corrected == ("fuel: 40.0 L before, 20.0 L after, +15.0 kg of the difference",)
 
 
+@pytest.mark.parametrize(("runs_on", "kind", "kg"), [
+    (None, "petrol", 14.98),
+    ("diesel", "diesel", 16.65),  # 820 to 845 kg/m3: EN 590, from memory
+    ("gas", "gas", 10.92),  # 508 to 584 kg/m3, propane to butane: from memory
+])  # fmt: skip
+def test_what_is_in_the_tank_is_what_the_car_runs_on_unless_it_is_said(
+    tmp_path: Path, runs_on: str | None, kind: str, kg: float
+) -> None:
+    fuel = f'fuel = "{runs_on}"\n' if runs_on else ""
+    world = tally_world(tmp_path / "other", TALLY_FACTS.replace("[fitted]", f"{fuel}[fitted]"))
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    entry = world.done("car-weighed", total="1150kg", fuel="20L")
+    assert entry.fields["fuel_kind"] == kind
+    found = compare(world.state.facts, *weights(world))
+    assert 50 - found.difference_kg == pytest.approx(kg, abs=0.1)
+    typed = world.done("car-weighed", total="1150kg", fuel="20L", fuel_kind="petrol")
+    assert typed.fields["fuel_kind"] == "petrol"
+
+
 def test_fuel_noted_once_is_not_corrected_and_says_so(world: World) -> None:
     world.done("car-weighed", total="1200kg", fuel="40L")
     world.done("car-weighed", total="1150kg")
@@ -159,3 +178,127 @@ def test_the_mass_now_follows_every_entry_that_changes_it(world: World) -> None:
     assert mass_now(world.state).now_kg == 1197
     world.done("part-back", part="mats")
     assert mass_now(world.state).now_kg == 1200
+
+
+# -- how a part was weighed
+
+
+def test_two_readings_are_a_difference_and_one_is_direct_though_nobody_says_so(world: World) -> None:
+    two = world.done("part-weighed", part="mats", reading="82kg", without="80kg")
+    assert (two.fields["how"], two.fields["mass_kg"]) == ("difference", pytest.approx(2))
+    one = world.done("part-weighed", part="mats", reading="3kg")
+    assert (one.fields["how"], one.fields["mass_kg"]) == ("direct", 3)
+    assert line_of(world.state, "mats").how == "direct"
+
+
+@pytest.mark.parametrize(("words", "why"), [
+    ({"how": "difference", "reading": "82kg"}, "a difference is two readings: reading= with the part, and without="),
+    ({"how": "direct", "reading": "82kg", "without": "80kg"}, "how=direct is one reading, and without= is a second"),
+    ({"how": "direct"}, "reading= is missing: what the scale showed; how=estimate takes"),
+    ({"how": "difference", "without": "80kg"}, "reading= is missing"),
+    ({}, "reading= is missing"),
+    ({"how": "estimate", "reading": "5kg"}, "likely mass for this car, 3.0 kg, and takes no reading: leave 5kg out"),
+    ({"how": "estimate", "without": "5kg"}, "and takes no reading: leave 5kg out"),
+])  # fmt: skip
+def test_how_a_part_was_weighed_agrees_with_what_was_read(world: World, words: dict[str, str], why: str) -> None:
+    assert why in world.refused("part-weighed", part="mats", **words).why
+    assert world.state.weight_of("mats") is None
+
+
+@pytest.mark.parametrize(("size", "likely_kg"), [("mid-size", 3.0), ("van", 4.2)])
+def test_an_estimate_is_the_packs_likely_mass_for_this_car_and_marked(
+    tmp_path: Path, size: str, likely_kg: float
+) -> None:
+    world = tally_world(tmp_path / "car", f'size = "{size}"\n{TALLY_FACTS}')
+    entry = world.done("part-weighed", part="mats", how="estimate")
+    assert entry.fields["mass_kg"] == pytest.approx(likely_kg)  # 3 kg in the pack; a van 1.4 times: common practice
+    assert "reading" not in entry.fields
+    line = line_of(world.state, "mats")
+    assert (line.how, line.kg, line.typed) == ("estimate", pytest.approx(likely_kg), "")
+    mats_off(world)
+    assert mass_now(world.state).estimated_kg == pytest.approx(likely_kg)
+
+
+def test_an_estimate_outlives_a_change_of_what_the_packs_say(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car")
+    world.done("part-weighed", part="mats", how="estimate")
+    (world.folder / "car.toml").write_text(f'size = "van"\n{TALLY_FACTS}')
+    world.reopen()
+    assert line_of(world.state, "mats").kg == 3
+
+
+def test_where_the_pack_knows_no_likely_mass_there_is_no_estimate(world: World) -> None:
+    parts = world.car.folded.route.parts
+    parts["mats"] = parts["mats"]._replace(kg=(0.0, 0.0, 1.0))  # type: ignore[index]
+    assert "the pack knows no likely mass of Floor mats: weigh it" in (
+        world.refused("part-weighed", part="mats", how="estimate").why
+    )
+
+
+# -- a bare number means what car.toml says the scale shows, and nothing where it does not say
+
+IN_POUNDS = TALLY_FACTS.replace('name = "bench scale"', 'name = "bench scale"\nunit = "lb"')
+PARTS_ON_THE_SCALE = [
+    ("part-weighed", {"part": "mats", "reading": "2.2"}, {"reading": "2.2lb"}, 2.2),
+    ("part-weighed", {"part": "mats", "reading": " 2,2 "}, {"reading": "2,2lb"}, 2.2),
+    (
+        "part-weighed",
+        {"part": "mats", "reading": "180", "without": "177.8", "how": "difference"},
+        {"reading": "180lb", "without": "177.8lb"},
+        2.2,
+    ),
+    ("parts-weighed", {"parts": "mats,driver-seat", "reading": "44"}, {"reading": "44lb"}, 44),
+    ("part-found", {"name": "bracket", "reading": "3.2", "without": "1"}, {"reading": "3.2lb", "without": "1lb"}, 2.2),
+    ("part-fitted", {"name": "race seat", "reading": "15"}, {"reading": "15lb"}, 15),
+]
+
+
+@pytest.mark.parametrize(("kind", "words", "typed", "pounds"), PARTS_ON_THE_SCALE)
+def test_a_bare_number_off_the_parts_scale_is_kept_with_the_unit_car_toml_gives_it(
+    tmp_path: Path, kind: str, words: dict[str, str], typed: dict[str, str], pounds: float
+) -> None:
+    world = tally_world(tmp_path / "car", IN_POUNDS)
+    entry = world.done(kind, **words)
+    assert entry.fields | typed == entry.fields
+    # NIST SP 811 (2008), appendix B (secondary copy): lb 0.45359237 kg, exact
+    assert entry.fields["mass_kg"] == pytest.approx(pounds * 0.45359237)
+
+
+def test_a_unit_that_was_typed_is_taken_before_the_scales(tmp_path: Path) -> None:
+    entry = tally_world(tmp_path / "car", IN_POUNDS).done("part-weighed", part="mats", reading="2.2kg")
+    assert (entry.fields["reading"], entry.fields["mass_kg"]) == ("2.2kg", 2.2)
+
+
+@pytest.mark.parametrize(("kind", "words", "typed", "pounds"), PARTS_ON_THE_SCALE)
+def test_where_car_toml_gives_no_unit_a_bare_number_is_refused(
+    world: World, kind: str, words: dict[str, str], typed: dict[str, str], pounds: float
+) -> None:
+    number = words["reading"]
+    with pytest.raises(WrongEntry, match=rf"{number} has no unit: write {number.strip()}kg or {number.strip()}lb"):
+        world.enter(kind, **words)
+
+
+@pytest.mark.parametrize(("kind", "words"), [
+    ("scrap-ticket", {"reading": "120", "amount": "14.40"}),
+    ("car-weighed", {"total": "1200"}),
+])  # fmt: skip
+def test_the_parts_scale_says_nothing_of_what_another_scale_shows(
+    tmp_path: Path, kind: str, words: dict[str, str]
+) -> None:
+    with pytest.raises(WrongEntry, match="has no unit"):
+        tally_world(tmp_path / "car", IN_POUNDS).enter(kind, **words)
+
+
+def test_a_bare_number_that_could_be_two_is_still_refused(tmp_path: Path) -> None:
+    with pytest.raises(WrongEntry, match="can be read two ways"):
+        tally_world(tmp_path / "car", IN_POUNDS).enter("part-weighed", part="mats", reading="1,234")
+
+
+def test_the_log_alone_says_what_was_weighed_though_car_toml_changes(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car", IN_POUNDS)
+    world.done("part-weighed", part="mats", reading="2.2")
+    (world.folder / "car.toml").write_text(TALLY_FACTS.replace('name = "bench scale"', 'name = "b"\nunit = "kg"'))
+    world.reopen()
+    weight = world.state.weight_of("mats")
+    assert weight is not None
+    assert (weight.typed, weight.kg) == ("2.2lb", pytest.approx(2.2 * 0.45359237))

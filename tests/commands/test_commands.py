@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car.facts import read_facts
+from teardown.car.facts import SIZE_FACTORS, read_facts
 from tests.commands.conftest import Run
 from tests.world import World
 
@@ -36,11 +36,12 @@ def test_a_car_is_never_set_up_over_another(car: Path, run: Run) -> None:
     assert (car / "car.toml").read_bytes() == before
 
 
-def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
-    """Somebody sits at a terminal, types these lines and then the sign that there are no more."""
-    left = iter(lines)
+def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> list[str]:
+    """Somebody sits at a terminal, types these lines and then the sign that there are no more; what they are asked."""
+    left, asked = iter(lines), list[str]()
 
-    def typed(_: str) -> str:
+    def typed(question: str) -> str:
+        asked.append(question)
         for line in left:
             return line
         raise EOFError
@@ -48,13 +49,15 @@ def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
     monkeypatch.setattr("builtins.input", typed)
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+    return asked
 
 
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo")
     private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
-    answer(monkeypatch, "Old Tin", "heavy", "1100kg", "", "right", "", "", "Ana, Bo", *private, "n", "", "maybe", "y")
+    asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y")
     status, out, _ = run("new", tmp_path / "car")
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert status == 0
@@ -62,13 +65,17 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     assert (facts.name, facts.goal, facts.steering, facts.who) == ("Old Tin", 1100.0, "right", ("Ana", "Bo"))
     assert "7: fewer than 4 letters or digits" in out
     assert facts.private == ("WX51 ABC", "Mill Lane")
+    assert (facts.size, facts.fuel) == ("large", "diesel")
+    (size,) = {question for question in asked if "Class of car" in question}
+    assert all(f"  {name}" in size for name in SIZE_FACTORS)  # each in plain words
+    assert "wanted one of city, supermini, compact, mid-size, large or van" in out  # what "huge" was refused with
     assert facts.fitted == {"hybrid": False, "sunroof": True}
 
 
 def test_new_holds_each_answer_against_the_facts_before_it_asks_the_next(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "middle", *[""] * 8)
+    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 8)
     status, out, _ = run("new", tmp_path / "car")
     assert status == 0
     for wanted in ("plain text on one line", "a number above 0", "one of left or right"):
@@ -126,6 +133,25 @@ def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_pa
     assert status == 2
     assert "hybrid, knee-bag, sunroof" in complaint
     assert not (tmp_path / "car").exists()
+
+
+def test_a_bad_reading_says_beside_its_number_what_to_do(car: Path, run: Run) -> None:
+    reading = ("enter", car, "gate-reading", "gate=ice-meter", "value=16000ppm")
+    assert run(*reading) == (0, "2\n", "Carbon dioxide: Everyone away.\n")
+    assert json.loads(run(*reading, "--json")[1])["do"] == ["Carbon dioxide: Everyone away."]
+    assert run("enter", car, "gate-reading", "gate=battery-dead", "value=0.1V")[2] == "Carbon dioxide: Everyone away.\n"
+    assert run("enter", car, "note", "text=x") == (0, "5\n", "")
+
+
+def test_where_the_car_stands_tells_what_bad_air_orders(car: Path, run: Run) -> None:
+    run("enter", car, "gate-reading", "gate=ice-meter", "value=16000ppm")
+    out = run("show", car, "gates")[1]
+    assert "Carbon dioxide: Everyone away.\n" in out
+    assert "SHUT       ice-meter            Carbon dioxide: Everyone away. (a reading reached 15,000 ppm: work" in out
+    gates = {gate["gate"]: gate for gate in json.loads(run("show", car, "--json")[1])["gates"]}
+    assert gates["ice-meter"]["do"] == "Everyone away."
+    assert gates["ice-meter"]["why"].startswith("a reading reached 15,000 ppm")
+    assert gates["battery"]["do"] is None
 
 
 def test_an_entry_prints_its_number(car: Path, run: Run) -> None:
@@ -197,6 +223,16 @@ def test_show_says_what_is_asked_for_a_lot_and_what_left_it(car: Path, run: Run)
         "kg": 19,
         "not_in_it_any_more": ["Floor mats (sold)"],
     }
+
+
+def test_show_parts_tells_what_is_good_to_know_and_what_buyers_ask(car: Path, run: Run) -> None:
+    detail = ["Wet mats weigh twice as much.", "buyers ask: clean; matching set, no holes"]
+    lines = run("show", car, "parts")[1].splitlines()
+    at = next(n for n, line in enumerate(lines) if " mats " in line)
+    assert [line.strip() for line in lines[at + 1 : at + 3]] == detail
+    assert not any(words in run("show", car)[1] for words in detail)
+    parts = json.loads(run("show", car, "--json")[1])["parts"]
+    assert next((p["note"], f"buyers ask: {p['buyers_ask']}") for p in parts if p["part"] == "mats") == tuple(detail)
 
 
 def test_show_never_changes_the_folder(car: Path, run: Run) -> None:
@@ -277,3 +313,51 @@ def test_a_log_that_was_taken_away_is_not_begun_anew(car: Path, run: Run) -> Non
 
 def test_show_tells_where_bolts_go(car: Path, run: Run) -> None:
     assert "BAG 1: Driver seat out (Driver seat): 4 bolts E12, not filled yet" in run("show", car, "bags")[1]
+
+
+@pytest.mark.parametrize(("words", "asked"), [
+    (["part-weighed", "part=driver-seat", "reading=1.94kg"], "1.94 or 19.4? 1.94kg is written"),
+    (["part-weighed", "part=driver-seat", "reading=430lb"], "430 or 43? 430lb is written"),
+    (["part-weighed", "part=driver-seat", "reading=81.9kg", "how=difference", "without=80kg"], "1.9 or 19?"),
+    (["parts-weighed", "parts=driver-seat,mats", "reading=2.2kg"], "2.2 or 22?"),
+])  # fmt: skip
+def test_a_reading_far_off_is_written_and_asked_about(car: Path, run: Run, words: list[str], asked: str) -> None:
+    status, out, complaint = run("enter", car, *words)
+    assert (status, out) == (0, "2\n")
+    assert complaint.startswith(asked)
+    assert complaint.endswith("if it is wrong: undo entry=2\n")
+
+
+def test_an_ordinary_reading_is_not_asked_about(car: Path, run: Run) -> None:
+    assert run("enter", car, "part-weighed", "part=driver-seat", "reading=43lb") == (0, "2\n", "")
+
+
+@pytest.mark.parametrize("words", [
+    ["part-weighed", "part=mats", "reading=1000000kg"],
+    ["parts-weighed", "parts=mats,driver-seat", "reading=501kg"],
+    ["part-found", "name=jack", "reading=501kg"],
+    ["part-fitted", "name=cage", "reading=501kg"],
+])  # fmt: skip
+def test_what_no_part_of_a_car_can_weigh_is_refused_with_the_limit(car: Path, run: Run, words: list[str]) -> None:
+    status, _, complaint = run("enter", car, *words)
+    assert status == 3
+    assert "no part of a car weighs that (limit 500 kg)" in complaint
+
+
+def test_a_note_is_on_a_step_there_is(car: Path, run: Run) -> None:
+    status, _, complaint = run("enter", car, "note", "text=so", "step=safe.lok")
+    assert status == 3
+    assert "no step is called safe.lok" in complaint
+    assert "did you mean safe.look?" in complaint
+
+
+def test_what_was_found_and_what_was_fitted_are_among_the_parts(car: Path, run: Run) -> None:
+    run("enter", car, "part-found", "name=old jack", "reading=4kg")
+    run("enter", car, "part-fitted", "name=fire bottle", "reading=6kg")
+    text = run("show", car, "parts")[1]
+    assert re.search(r"^off +found-2 +old jack: 4.0 kg, undecided$", text, re.MULTILINE)
+    assert re.search(r"^fitted +fitted-3 +fire bottle: 6.0 kg, undecided$", text, re.MULTILINE)
+    parts = {part["part"]: part for part in json.loads(run("show", car, "--json")[1])["parts"]}
+    assert (parts["found-2"]["state"], parts["found-2"]["step"], parts["found-2"]["mass_kg"]) == ("off", None, 4)
+    assert (parts["fitted-3"]["state"], parts["fitted-3"]["counts"]) == ("fitted", "added")
+    assert parts["mats"]["state"] == "on"

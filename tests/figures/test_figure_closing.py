@@ -207,14 +207,22 @@ def test_an_error_common_to_both_weighings_cancels() -> None:
 
 
 def test_fuel_counts_by_level_and_density() -> None:
-    brimmed, low = Weighing(1350, 1, 0.050, 0.001), Weighing(1298, 1, 0.030, 0.001)
-    found = closing_from_items(brimmed, low, [Item("seats", 37.1, 0.1)], fuel_kg_per_m3=745, fuel_u_kg_per_m3=10)
+    brimmed, low = Weighing(1350, 1, 0.050, 0.001, 745, 10), Weighing(1298, 1, 0.030, 0.001, 745, 10)
+    found = closing_from_items(brimmed, low, [Item("seats", 37.1, 0.1)])
     assert found.gap_kg == pytest.approx(1298 - (1350 - 37.1 - 745 * 0.020))
     # the density is one error, so it counts on the 20 L that went, not on 50 and 30
     own = 1 + 1 + 0.01 + 2 * (745 * 0.001) ** 2
     assert found.gap_u_kg == pytest.approx(math.sqrt(own + (10 * 0.020) ** 2))
     assert found.fuel_counted
     assert not closing_from_items(Weighing(1350, 1), Weighing(1312, 1), []).fuel_counted
+
+
+def test_two_fillings_of_different_fuel_each_count_by_their_own_density() -> None:
+    diesel, petrol = Weighing(1350, 1, 0.040, 0, 832.5, 7), Weighing(1320, 1, 0.010, 0, 747.5, 16)
+    found = closing_from_items(diesel, petrol, [])
+    assert found.gap_kg == pytest.approx(1320 - (1350 - 832.5 * 0.040 + 747.5 * 0.010))
+    # two densities are two errors, and neither cancels
+    assert found.gap_u_kg == pytest.approx(math.sqrt(1 + 1 + (7 * 0.040) ** 2 + (16 * 0.010) ** 2))
 
 
 def test_petrol_is_as_dense_as_the_standard_allows() -> None:
@@ -295,8 +303,14 @@ def test_an_honest_ledger_is_called_short_as_seldom_as_promised() -> None:
         ({"items": [Item("seats", -3, 0.1)]}, "Seats is -3 kg, and the figure holds for 0 to 5000 kg."),
         ({"items": [Item("seats", 3, math.nan)]}, "The uncertainty of seats is nan kg"),
         ({"shared_u_kg": -1}, "The uncertainty both weighings share is -1 kg"),
-        ({"fuel_kg_per_m3": 1.0}, "The fuel's density is 1 kg/m3"),
-        ({"fuel_u_kg_per_m3": 999}, "The uncertainty of the fuel's density is 999 kg/m3"),
+        (
+            {"opening": Weighing(1350, 1, 0.04, 0, 1.0), "closing": Weighing(1300, 1, 0.04)},
+            "The fuel's density is 1 kg/m3",
+        ),
+        (
+            {"opening": Weighing(1350, 1, 0.04, 0, 750, 999), "closing": Weighing(1300, 1, 0.04)},
+            "The uncertainty of the fuel's density is 999 kg/m3",
+        ),
         ({"opening": Weighing(1350, 0), "closing": Weighing(1300, 0), "items": []}, "has no uncertainty in it"),
     ],
 )

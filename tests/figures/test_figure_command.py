@@ -258,7 +258,7 @@ def _flat(value: object) -> list[object]:
         ("", "Name a figure: write one of air, chill, lift"),
         ("nosuch", "There is no figure nosuch: write one of air, chill, lift"),
         ("air", "the following arguments are required: --ice"),
-        ("air --ice 13.6 --volume 3m3 --air-changes 2 --over 60min", "13.6 has no unit: write 13.6kg or 42.8lb."),
+        ("air --ice 13.6 --volume 3m3 --air-changes 2 --over 60min", "13.6 has no unit: write 13.6kg or 13.6lb."),
         ("air --ice 1,234kg --volume 3m3 --air-changes 2 --over 60min", "can be read two ways"),
         ("air --ice 5kg --volume 3m3 --air-changes 2 --over 60min --nosuch", "unrecognized arguments: --nosuch"),
         (
@@ -378,7 +378,7 @@ def test_every_problem_of_a_closing_file_is_named_at_once(tmp_path: Path, capsys
     for problem in (
         "wrong.toml: oppening: is not a key here (did you mean opening?)",
         "wrong.toml: closing: must be a table",
-        "wrong.toml: opening.mass: 1350 has no unit: write 1350kg or 42.8lb",
+        "wrong.toml: opening.mass: 1350 has no unit: write 1350kg or 1350lb",
         "wrong.toml: opening.readings: must be a whole number from 1 to 1000",
         'wrong.toml: item[0].mass: must be written with its unit, in quotes, such as "19.4kg or 42.8lb"',
         "wrong.toml: item[0].name: must be a text in quotes",

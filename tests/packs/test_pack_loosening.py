@@ -18,7 +18,7 @@ from pydantic import BaseModel
 from teardown.packs.audit import audit_addition, extend
 from teardown.packs.joining import joined
 from teardown.packs.loosening import CHANGES, loosened
-from teardown.packs.model import Fasteners, Level, Pack, Place, Step
+from teardown.packs.model import Fasteners, Level, Pack, Place, Step, Variant
 from teardown.packs.reader import PackError, load, read, sources_in
 
 BASE, _ = read(sources_in(corpus.BASE))
@@ -163,6 +163,7 @@ LOOSER: list[tuple[str, str, str, Edit]] = [
     ("hazard", "airbag", "happens", _words_lost),
     ("hazard", "airbag", "avoid", _to("Be quick.")),
     ("feature", "airbags", "asks", _to("Is the car red?")),
+    ("feature", "airbags", "fuel", _to("diesel")),
     ("module", "seat-bag", "has", _more("sunroof")),
     ("rule", "door-cards", "asks", _to("Is the car red?")),
     ("milestone", "cage-in", "step", _to("prepare.lay-out")),
@@ -174,6 +175,7 @@ LOOSER: list[tuple[str, str, str, Edit]] = [
     ("step", "cage", "hazards", _one_gone),
     ("step", "driver-out", "needs", _one_gone),
     ("step", "driver-out", "has", _more("sunroof")),
+    ("step", "driver-out", "has_any", _to(("sunroof",))),
     ("step", "driver-out", "people", _to(1)),
     ("step", "driver-out", "tools", _one_gone),
     ("step", "driver-out", "fasteners", _one_gone),
@@ -182,6 +184,7 @@ LOOSER: list[tuple[str, str, str, Edit]] = [
     ("step", "driver-out", "defer_until", _to("cage-in")),
     ("step", "unplug", "mentions", _to({"airbag": "There is none."})),
     ("part", "driver-seat", "modules", _one_gone),
+    ("part", "driver-seat", "variants", _more(Variant(feature="sunroof", material="paper"))),
     ("part", "driver-seat", "fate", _to("scrap")),
     ("part", "driver-seat", "counts", _to("fluid")),
 ]
@@ -300,7 +303,7 @@ def test_what_is_loosened_is_told_once_and_without_its_consequences() -> None:
 def test_a_folder_of_own_packs_extends_the_library(tmp_path: Any) -> None:
     good = (corpus.GOOD / "own-new-pack.toml").read_text(encoding="utf-8")
     (tmp_path / "extra.toml").write_text(good, encoding="utf-8")
-    assert "extra.tow-bar" in extend(load(corpus.BASE), tmp_path).steps
+    assert "extra.tow-bar" in extend(load(corpus.BASE), sources_in(tmp_path)).steps
 
 
 def test_a_folder_of_own_packs_that_loosens_is_refused_with_the_reason(tmp_path: Any) -> None:
@@ -308,7 +311,7 @@ def test_a_folder_of_own_packs_that_loosens_is_refused_with_the_reason(tmp_path:
     bad = (corpus.BAD / "own-wait-shorter.shared.toml").read_text(encoding="utf-8")
     (tmp_path / "shared" / "gates.toml").write_text(bad, encoding="utf-8")
     with pytest.raises(PackError, match="found 5; wanted no less than what ships: 10"):
-        extend(load(corpus.BASE), tmp_path)
+        extend(load(corpus.BASE), sources_in(tmp_path))
 
 
 def test_tables_that_lie_inside_a_step_are_compared_whole() -> None:

@@ -11,11 +11,15 @@ from collections.abc import Iterable
 
 import pytest
 
+from teardown.car.facts import parse_facts
+from teardown.car.setup import questions
+from teardown.car.state import State
+from teardown.car.steps import milestones_ahead, why_not_until
 from teardown.packs.audit import audit
 from teardown.packs.model import CountGate, PeopleGate, Step, TicksGate
 from teardown.packs.reader import load
 from teardown.packs.references import needed_by_way_of
-from teardown.packs.route import CarShape, KeepAnswer, lay_route, whole_reference
+from teardown.packs.route import CarShape, KeepAnswer, Route, lay_route, whole_reference
 from teardown.packs.shipped import procedures
 from tests.procedures import table
 
@@ -32,11 +36,19 @@ STRIP = (
 STEPS_BEYOND_THE_TABLE = {
     "early-airbags.bonnet-lifters": "a live module that never comes off keeps the count open",
     "early-airbags.battery-cutter": "a live module that never comes off keeps the count open",
+    "powered-jobs.gas-tank": "the table knows petrol and diesel; a gas tank is a licensed workshop's business",
+    "powered-jobs.electric-parking-brake": "inside 02.10 in the table; only some cars have one",
+    "make-safe.boot-battery": "inside 02.09 and 03.05 in the table; only some cars have it there",
+    "make-safe.second-battery-leads": "inside 03.06 in the table; only some cars have a second one",
+    "wiring.married-set": "the table keeps cluster and units until the bare car starts, and forgets them there",
+    "sunroof.roof-glass": "inside 13.02 in the table, as part of a panoramic sunroof; some have panes that never open",
 }
 
 PARTS_BEYOND_THE_TABLE = {
     "bonnet-lifters": "carries live modules that the table has no line for",
     "battery-cutter": "carries a live module that the table has no line for",
+    "second-battery": "the table isolates it and forgets its kilos",
+    "roof-glass": "the table has all panes of a panoramic roof in the line of the sunroof glass",
     "door-airbags": "the table names them inside the line of the door sensors: 1.0 kg each, if fitted",
 }
 
@@ -161,7 +173,7 @@ def test_what_an_answer_decides_in_the_table_a_question_decides_in_the_packs() -
     for part in _table_parts():
         pack, step = LIBRARY.by_id[homes[part.id].partition(".")[0]], LIBRARY.step(homes[part.id])
         if part.counts in ("option", "hatch", "hatch/2-door", "sunroof"):
-            assert pack.has + step.has + LIBRARY.parts[part.id].has, part.id
+            assert pack.has + step.has + step.has_any + LIBRARY.parts[part.id].has, part.id
         if part.counts in ("rule decides", "builder decides"):
             assert step.keep_rule, part.id
 
@@ -215,6 +227,7 @@ NOT_IN_THE_CAR = {
     "glass.weather-sheets": "sheets are cut on the bench",
     "wiring.mark-diagram": "a diagram is coloured",
     "wiring.weigh-loom": "the loom lies on the scale",
+    "wiring.married-set": "a decision on paper",
     "deadening.leftover-ice": "ice is carried out: that way is never shut",
 }
 
@@ -390,6 +403,101 @@ def test_the_hand_over_sheet_is_signed_only_over_fuel_power_count_and_hidden_lis
     assert state <= set(needed_by_way_of(LIBRARY, "hand-over.at-the-builder"))
 
 
+# -- what the answers about the car change
+
+
+def _told_of(route: Route) -> object:
+    """All that an answer may change: steps, parts (kilos, place, stuff), modules, gates that stand by themselves."""
+    steps = [(step.ref, step.not_fitted is None) for step in route.steps]
+    parts = [(part.id, part.fitted, part.kg, part.x, part.y, part.part.material) for part in route.parts.values()]
+    gates = [gate.id for gate in LIBRARY.gates.values() if route.shape.has_none_of(gate.has)]
+    return steps, parts, route.modules, gates
+
+
+@pytest.mark.parametrize("feature", LIBRARY.features)
+def test_every_question_about_the_car_changes_something(feature: str) -> None:
+    yes, no = (lay_route(LIBRARY, CarShape(fitted={feature: answer})) for answer in (True, False))
+    assert _told_of(yes) != _told_of(no)
+
+
+@pytest.mark.parametrize(
+    ("part", "feature", "yes_kg", "no_kg"),
+    [
+        ("rear-backrest", "split-rear-seat", (16.0, 20.0, 28.0), (7.0, 12.0, 20.0)),
+        ("driver-seat", "powered-seats", (20.0, 25.0, 34.0), (14.0, 17.0, 22.0)),
+        ("passenger-seat", "powered-seats", (19.0, 24.0, 32.0), (13.0, 16.0, 20.0)),
+        ("sunroof-cassette", "glass-roof", (14.0, 20.0, 28.0), (6.0, 9.0, 14.0)),
+        ("dash-beam", "magnesium-beam", (3.0, 4.5, 6.5), (5.0, 8.0, 12.0)),
+    ],
+)
+def test_a_part_weighs_what_the_answer_says_and_the_tables_middle_case_without_one(
+    part: str, feature: str, yes_kg: tuple[float, ...], no_kg: tuple[float, ...]
+) -> None:
+    """The table's masses for each kind (common practice); the passenger's powered seat follows the driver's."""
+    routes = {
+        answer: lay_route(LIBRARY, CarShape(fitted={feature: answer}, size_factor=1.3)) for answer in (True, False)
+    }
+    assert routes[True].parts[part].kg == pytest.approx([1.3 * kg for kg in yes_kg])
+    assert routes[False].parts[part].kg == pytest.approx([1.3 * kg for kg in no_kg])
+    assert lay_route(LIBRARY, CarShape()).parts[part].kg == LIBRARY.parts[part].kg
+
+
+def test_all_panes_of_a_glass_roof_weigh_the_same_whether_one_opens_or_none() -> None:
+    """All panes: 14, 20, 30 kg (the table's panoramic sunroof; common practice)."""
+    opens = lay_route(LIBRARY, CarShape(fitted={"glass-roof": True, "sunroof": True})).parts
+    fixed = lay_route(LIBRARY, CarShape(fitted={"glass-roof": True, "sunroof": False})).parts
+    both = [a + b for a, b in zip(opens["sunroof-glass"].kg, opens["roof-glass"].kg, strict=True)]
+    assert both == pytest.approx([14.0, 20.0, 30.0])
+    assert fixed["roof-glass"].kg == (14.0, 20.0, 30.0)
+    assert not fixed["sunroof-glass"].fitted
+
+
+def test_a_glass_roof_that_does_not_open_comes_out_and_its_hole_is_closed_with_metal() -> None:
+    route = lay_route(LIBRARY, CarShape(fitted={"glass-roof": True, "sunroof": False}))
+    there = {ref for ref, step in route.by_ref.items() if step.not_fitted is None}
+    assert {"sunroof.roof-glass", "sunroof.template", "sunroof.weather-cover", "fitting.roof-panel"} <= there
+    assert there & {"sunroof.drains-mapped", "sunroof.glass-out", "sunroof.motor", "sunroof.cassette-out"} == set()
+    assert {"glass", "second-person", "lift-ready"} <= _gates("sunroof.roof-glass")
+    steel = lay_route(LIBRARY, CarShape(fitted={"glass-roof": False, "sunroof": False}))
+    assert steel.by_ref["sunroof.template"].not_fitted == (
+        "not on this car: Does the roof have an opening sunroof? No. Is most of the roof glass? No."
+    )
+
+
+def test_a_boot_battery_is_placed_there_and_reached_before_power_goes() -> None:
+    route = lay_route(LIBRARY, CarShape(fitted={"battery-in-boot": True}))
+    assert route.parts["starter-battery"].x == 1.15  # the table's note on 03.09 (common practice)
+    assert lay_route(LIBRARY, CarShape()).parts["starter-battery"].x == -0.02
+    assert "make-safe.boot-battery" in needed_by_way_of(LIBRARY, "make-safe.main-battery")
+    assert "powered-jobs.latches" in needed_by_way_of(LIBRARY, "make-safe.boot-battery")
+
+
+def test_a_second_battery_comes_off_after_the_main_one_and_before_anything_counts_as_dead() -> None:
+    """Trade: the wait counts from the moment the last of all sources came off."""
+    assert "make-safe.main-battery" in needed_by_way_of(LIBRARY, "make-safe.second-battery-leads")
+    assert "make-safe.second-battery-leads" in needed_by_way_of(LIBRARY, "make-safe.prove-dead")
+    assert {"battery", "battery-handling"} <= _gates("make-safe.second-battery-leads")
+
+
+def test_an_electric_parking_brake_is_set_before_power_goes_and_behind_chocks() -> None:
+    assert "powered-jobs.electric-parking-brake" in _all_before("make-safe.keys-away")
+    assert "chocked" in _gates("powered-jobs.electric-parking-brake")
+
+
+def test_a_gas_tank_is_a_licensed_workshops_business_before_the_bay_and_before_the_welder() -> None:
+    """Nobody's answer, and the fuel `gas`, count as one; an answer of its own does not talk it away."""
+    ref = "powered-jobs.gas-tank"
+    assert "licensed" in LIBRARY.step(ref).title
+    assert ref in _all_before("powered-jobs.into-the-bay")
+    assert ref in needed_by_way_of(LIBRARY, "hand-over.at-the-builder")
+    for shape in (CarShape(), CarShape(fuel="gas"), CarShape(fuel="gas", fitted={"gas-tank": False})):
+        assert lay_route(LIBRARY, shape).by_ref[ref].not_fitted is None
+    asked = {fuel: {feature.id for feature in questions(LIBRARY, {"fuel": fuel})} for fuel in ("petrol", "gas")}
+    assert asked["petrol"] - asked["gas"] == {ref.partition(".")[2]}  # beside the petrol there may be a gas tank
+    petrol = lay_route(LIBRARY, CarShape(fuel="petrol", fitted={"gas-tank": False}))
+    assert petrol.by_ref[ref].not_fitted == "not on this car: Is there a gas tank, alone or beside the petrol tank? No."
+
+
 # -- live modules
 
 
@@ -439,6 +547,50 @@ def test_no_rear_seats_is_said_only_of_a_car_without_rear_belts_and_bolsters() -
     assert all(word in asks for word in NEVER_WITHOUT_REAR_SEATS.values()), asks
 
 
+# -- what is put off and comes back
+
+PUT_OFF_BY_HAND = {
+    "dash-loose": "early-airbags.passenger-bag-out",
+    "dash-out": "headliner.curtains-out",
+    "heater-out": "carpet.main-carpet",
+}
+"""Milestones no step waits for by its pack: the step whose own words put it off until then, on some cars."""
+
+
+def test_every_milestone_brings_something_back() -> None:
+    by_pack = {step.defer_until for step in LIBRARY.steps.values() if step.defer_until}
+    assert by_pack == {"sweep-closed", "bare-start", "cage-in", "running"}
+    assert LIBRARY.milestones.keys() - by_pack == PUT_OFF_BY_HAND.keys()
+
+
+@pytest.mark.parametrize(("milestone", "ref"), PUT_OFF_BY_HAND.items())
+def test_a_step_that_may_be_put_off_by_hand_says_until_when_and_can_be(milestone: str, ref: str) -> None:
+    thing = LIBRARY.milestones[milestone].title.lower().split()[0]
+    says = LIBRARY.step(ref).do.replace("\n", " ")
+    assert re.search(rf"put this step off until the {thing}", says, re.IGNORECASE), says
+    state = State(lay_route(LIBRARY, CarShape()), parse_facts('name = "Test car"'))
+    assert milestone in [one.id for one in milestones_ahead(state, state.route.by_ref[ref])]
+
+
+def test_nothing_waits_for_a_dash_that_stays() -> None:
+    kept = CarShape(rules={"dash-shell": KeepAnswer(True, "4.2", "2026-01-31")})
+    state = State(lay_route(LIBRARY, kept), parse_facts('name = "Test car"'))
+    curtains = state.route.by_ref["headliner.curtains-out"]
+    assert why_not_until(state, curtains, LIBRARY.milestones["dash-out"]) == (
+        "Dash out: that does not come: KEEP: rule 4.2 (2026-01-31)"
+    )
+
+
+def test_the_roof_pads_wait_for_the_sweep_and_the_runs_for_a_car_that_runs() -> None:
+    """Trade: no heat before the live modules are counted out; nothing of stage 25 is driven before 24.05."""
+    waits = {ref: step.defer_until for ref, step in LIBRARY.steps.items() if step.defer_until != "cage-in"}
+    assert {ref: until for ref, until in waits.items() if until} == {
+        "headliner.roof-pads": "sweep-closed",
+        "wiring.married-set": "bare-start",
+        "closing.repeat-runs": "running",
+    }
+
+
 # -- what goes back
 
 
@@ -448,7 +600,7 @@ def test_the_steps_that_end_the_job_and_no_others_ask_for_what_is_out_for_now() 
 
 def test_what_is_out_for_now_comes_back_before_the_car_is_weighed_as_it_was() -> None:
     assert {part.id for part in LIBRARY.parts.values() if part.counts == "temporary"} == {
-        *("starter-battery", "door-seals", "instrument-cluster", "windscreen")
+        *("starter-battery", "second-battery", "door-seals", "instrument-cluster", "windscreen")
     }
     assert "goes back in, or is posted as removed" in LIBRARY.step("closing.repeat-condition").do
     assert "closing.repeat-condition" in _all_before("closing.weigh-again")

@@ -23,7 +23,7 @@ from teardown.car.log import Entry
 from teardown.car.rules import rule
 from teardown.car.ruling import Refusal
 from teardown.car.state import State
-from teardown.car.steps import Standing, StepView, look_around, view_step
+from teardown.car.steps import Standing, StepView, look_around, milestones_ahead, view_step
 from teardown.packs.reader import load
 from teardown.packs.route import CarShape, KeepAnswer, RouteStep, lay_route, whole_reference
 from teardown.packs.shipped import procedures
@@ -126,6 +126,33 @@ def test_what_never_comes_waits_in_the_end_for_a_choice_or_an_answer(car: CarSha
         if view.state not in SETTLED:
             root = what_it_waits_for(state, view.ref)
             assert root == "Ana does not want to" or root.startswith("answer first, in car.toml [rules."), view.ref
+
+
+@settings(max_examples=40)
+@given(car=cars(ANSWERED), random=ORDERS)
+def test_what_is_put_off_until_a_milestone_always_comes_back(car: CarShape, random: Random) -> None:
+    """Whatever is put off, and until whichever milestone the rules accept: in the end nothing is left."""
+    state = State(lay_route(LIBRARY, car), FACTS)
+    waited = 0
+    laid = list(state.route.steps)
+    moved = 1
+    while moved:
+        random.shuffle(laid)
+        moved = 0
+        for step in laid:
+            if view_step(told(state), step).state != "ready":
+                continue
+            moved += 1
+            ahead = milestones_ahead(state, step) if random.random() < 0.2 else ()
+            if ahead:
+                waited += 1
+                until = random.choice(ahead).id
+                note(state, "step-deferred", step=step.ref, why="not before then", until=until)
+            else:
+                note(state, "step-done", step=step.ref)
+    left = {view.ref: view.why for view in views(state) if view.state not in SETTLED}
+    assert left == {}
+    assert waited > 0
 
 
 @settings(max_examples=40)

@@ -5,20 +5,24 @@ from __future__ import annotations
 import importlib
 import inspect
 import pkgutil
+from collections.abc import Iterator
 
+from teardown.car.steps import milestones_ahead
 from teardown.screens import places
 from teardown.screens.desk import Desk, Place
 from teardown.screens.places import choose, questions, write
+from teardown.screens.places.asks import ASKS, ask_for
 from teardown.screens.places.baglist import BagList
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.card import Card
+from teardown.screens.places.form import Form
 from teardown.screens.places.gates.list import GateList
 from teardown.screens.places.gates.opening import place_of
 from teardown.screens.places.help import Help
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
-from teardown.screens.places.tally import look_at_balance, look_at_closing, look_at_kilos, look_at_money
-from teardown.screens.places.weigh import CarPad, ThingPad, WeighPad
+from teardown.screens.places.tally import PAGES, Tally
+from teardown.screens.places.weigh import CarPad, WeighPad
 
 
 def every_place(desk: Desk) -> dict[str, Place]:
@@ -30,19 +34,16 @@ def every_place(desk: Desk) -> dict[str, Place]:
         "list of steps": StepList(0),
         "bags": BagList(),
         "parts bench": Bench(),
-        "balance": look_at_balance(),
-        "closing": look_at_closing(),
-        "money": look_at_money(),
-        "kilos": look_at_kilos(),
+        **{page: Tally(page) for page in PAGES},
         "sheets": ask_sheet(),
         "list of gates": GateList(desk),
         **{f"gate {gate}": place_of(desk, gate) for gate in (*gates, "all-back")},
         "weigh pad": WeighPad(["driver-seat"]),
-        "found part": ThingPad("part-found", "rack"),
+        **{f"form {kind}, {n}": form for kind in ASKS for n, form in enumerate(every_question(desk, kind))},
         "car on the pads": CarPad(),
         "skip": choose.ask_why("step-skipped", view),
-        "put off": choose.ask_why("step-deferred", view),
-        "power": choose.ask_power(),
+        "put off": choose.ask_why("step-deferred", view, milestones_ahead(desk.standing.state, view.laid)),
+        "power": choose.ask_power(2),
         "happened": choose.ask_happened(),
         "worker": choose.ask_worker(desk),
         "refitted": choose.ask_refitted(view, lambda desk, refitted: None),
@@ -51,6 +52,14 @@ def every_place(desk: Desk) -> dict[str, Place]:
         "questions": questions.Questions(),
         "help": Help(Card()),
     }
+
+
+def every_question(desk: Desk, kind: str) -> Iterator[Form]:
+    """The form for that kind of entry, once at each of its questions."""
+    for at in range(len(ASKS[kind].questions)):
+        form = ask_for(desk, kind, "Floor mats")
+        form.at = at
+        yield form
 
 
 def every_place_class() -> set[type]:

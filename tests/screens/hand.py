@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+import pytest
 from rich.segment import Segment
 from textual import events
 from textual.pilot import Pilot
@@ -16,7 +17,6 @@ from teardown.screens.desk import Desk, Place
 from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard, Weight
 from teardown.screens.places.card import Card
-from teardown.screens.places.gates.opening import place_of
 from teardown.screens.work import SIDE_COLUMNS, Work
 from tests.world import World
 
@@ -27,14 +27,25 @@ CHARACTERS = {"space": " ", "question_mark": "?", "full_stop": ".", "comma": ","
 AT_ARMS_LENGTH, WITH_ROOM, FROM_TWO_METRES, USUAL = (60, 18), (120, 40), (40, 12), (80, 24)
 """The windows everything is made for: columns and rows."""
 
+in_each_window = pytest.mark.parametrize("hand", [AT_ARMS_LENGTH, WITH_ROOM], ids=["60x18", "120x40"], indirect=True)
+from_two_metres_too = pytest.mark.parametrize(
+    "hand", [AT_ARMS_LENGTH, WITH_ROOM, FROM_TWO_METRES], ids=["60x18", "120x40", "40x12"], indirect=True
+)
+"""In which windows a test's `hand` walks; without either at arm's length."""
+
 
 class EveryKeyCounts:
     """In place of the glove guard, where a test is about what keys do and not about which count."""
+
+    in_a_burst = False
 
     def counts(self, key: str, typed_at: float, now: float, weight: Weight) -> bool:
         return True
 
     def place_shown(self, now: float) -> None:
+        pass
+
+    def place_hidden(self) -> None:
         pass
 
 
@@ -67,11 +78,26 @@ class Hand:
         while (away := wanted - self.desk.position) != 0:
             self.press("right" if away > 0 else "left")
 
-    def confirm_line(self) -> None:
-        """The digit the screen asks for, then Enter."""
+    @property
+    def digit(self) -> str:
+        """The digit the screen asks for before Enter."""
         asked = re.search(r"press (\d), then Enter", self.reads)
         assert asked, self.reads
-        self.press(asked[1], "enter")
+        return asked[1]
+
+    def confirm_line(self) -> None:
+        """The digit the screen asks for, then Enter."""
+        self.press(self.digit, "enter")
+
+    def digit_of(self, answer: str) -> str:
+        """The digit that stands beside an answer."""
+        beside = re.search(rf"\[(\d)\] {re.escape(answer)}", self.reads)
+        assert beside, self.reads
+        return beside[1]
+
+    def choose(self, answer: str) -> None:
+        """An answer that opens something: its digit, then Enter."""
+        self.press(self.digit_of(answer), "enter")
 
     def type(self, text: str) -> None:
         names = {character: key for key, character in CHARACTERS.items()}
@@ -162,7 +188,7 @@ class KeysOnly:
 
     def __init__(self, world: World) -> None:
         self.world = world
-        self.desk = Desk(world.car, "Ana", Card(), place_of)
+        self.desk = Desk(world.car, "Ana", Card())
 
     def press(self, *keys: str) -> None:
         for key in keys:

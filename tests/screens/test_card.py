@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, USUAL, WITH_ROOM, walking
+from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, USUAL, WITH_ROOM, Hand, in_each_window, walking
 from tests.world import FACTS, World
 
 EVERY_WINDOW = (FROM_TWO_METRES, AT_ARMS_LENGTH, USUAL, WITH_ROOM)
@@ -39,38 +40,65 @@ def test_the_lamps_are_words_and_marks_in_every_window(world: World, window: tup
         assert "BAG 17:30" in hand.page[1]
 
 
-def test_the_hazard_comes_first_with_what_happens_and_how_to_avoid_it(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.turn_to("cabin.seat-out")
-        shown = hand.reads
-        assert shown.index("DANGER Live airbag") < shown.index("It will injure or kill.") < shown.index("6/12")
-        assert "WARNING Heavy lift: It could hurt your back. Two people." in shown
-        assert "Wear: eye protection" in shown
+@in_each_window
+def test_the_hazard_comes_first_with_what_happens_and_how_to_avoid_it(hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    shown = hand.reads
+    assert shown.index("DANGER Live airbag") < shown.index("It will injure or kill.") < shown.index("6/12")
+    assert "WARNING Heavy lift: It could hurt your back. Two people." in shown
+    assert "Wear: eye protection" in shown
 
 
-def test_the_card_names_the_part_its_mass_the_fasteners_and_their_bag(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.turn_to("cabin.seat-out")
-        assert "People: 2" in hand.reads
-        assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
-        assert "Fasteners: 4 bolts E12: BAG 1" in hand.reads
-        assert "NOT YET: needs: Driver airbag out" in hand.reads
+@in_each_window
+def test_the_card_names_the_part_its_mass_the_fasteners_and_their_bag(hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    assert "People: 2" in hand.reads
+    assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
+    assert "Fasteners: 4 bolts E12: BAG 1" in hand.reads
+    assert "NOT YET: needs: Driver airbag out" in hand.reads
 
 
-def test_a_tick_is_written_and_the_next_open_step_comes(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("space")
-        assert "written: Look for high voltage is done (entry 2)" in hand.reads
-        assert "2/12 Isolate the battery SHUT: Battery off: 0 of 3 lines confirmed" in hand.reads
+@in_each_window
+def test_the_card_tells_what_is_good_to_know_of_a_part(hand: Hand) -> None:
+    hand.turn_to("safe.mats")
+    assert "Floor mats: Wet mats weigh twice as much." in hand.reads
+    hand.turn_to("cabin.bag-out")
+    assert "Driver airbag module: " not in hand.reads
 
 
-def test_a_refused_tick_says_why_and_offers_the_gate(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("space", "space")
-        assert "NOT WRITTEN. shut: Battery off: 0 of 3 lines confirmed. [g] goes to the gate" in hand.reads
-        hand.press("g")
-        assert "GATE Battery off: SHUT" in hand.reads
-        assert "[ ] 1. Negative off, tied back." in hand.reads
+@pytest.mark.parametrize("window", EVERY_WINDOW)
+def test_why_a_pack_is_done_stands_where_it_begins_and_where_there_is_room(
+    world: World, window: tuple[int, int]
+) -> None:
+    with walking(world, *window) as hand:
+        hand.turn_to("cabin.bag-out")
+        assert ("Why this pack: Most of the weight." in hand.reads) == (window in (USUAL, WITH_ROOM))
+        hand.turn_to("cabin.knee-out")
+        assert "Why this pack" not in hand.reads
+
+
+def test_a_pack_begins_with_its_first_step_that_this_car_has(tmp_path: Path) -> None:
+    text = FACTS.replace("hybrid = false", "hybrid = false\nsunroof = false")
+    route = World(tmp_path / "other", text).car.folded.route
+    assert route.pack_begins == {"safe.look", "cabin.bag-out", "finish.cage"}
+    steps = tuple(step for step in route.steps if step.ref in ("cabin.roof-out", "cabin.pads-off"))
+    assert replace(route, steps=steps).pack_begins == {"cabin.pads-off"}
+
+
+@in_each_window
+def test_a_tick_is_written_and_the_next_open_step_comes(hand: Hand) -> None:
+    hand.press("space")
+    assert "written: Look for high voltage is done (entry 2)" in hand.reads
+    assert "2/12 Isolate the battery SHUT: Battery off: 0 of 3 lines confirmed" in hand.reads
+
+
+@in_each_window
+def test_a_refused_tick_says_why_and_offers_the_gate(hand: Hand) -> None:
+    hand.press("space", "space")
+    assert "NOT WRITTEN. shut: Battery off: 0 of 3 lines confirmed. [g] goes to the gate" in hand.reads
+    hand.press("g")
+    assert "GATE Battery off: SHUT" in hand.reads
+    assert "[ ] 1. Negative off, tied back." in hand.reads
 
 
 def test_what_goes_straight_back_is_asked_for_by_name_and_answered_with_one_key(
@@ -91,27 +119,26 @@ def test_what_goes_straight_back_is_asked_for_by_name_and_answered_with_one_key(
         assert world.state.mark("cabin.window-off") is not None
 
 
-def test_a_step_that_must_wait_names_the_step_it_waits_for(world: World) -> None:
-    with walking(world) as hand:
-        hand.turn_to("safe.mats")
-        hand.press("space")
-        assert "NOT WRITTEN. needs: Look for high voltage" in hand.reads
-        assert world.state.mark("safe.mats") is None
+def test_a_step_that_must_wait_names_the_step_it_waits_for(world: World, hand: Hand) -> None:
+    hand.turn_to("safe.mats")
+    hand.press("space")
+    assert "NOT WRITTEN. needs: Look for high voltage" in hand.reads
+    assert world.state.mark("safe.mats") is None
 
 
-def test_one_goes_forth_and_back_and_is_told_at_the_ends(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("left")
-        assert "this is the first step" in hand.reads
-        hand.press("right", "right")
-        assert "3/12 Floor mats out" in hand.reads
-        hand.press("b")
-        assert "2/12 Isolate the battery" in hand.reads
-        hand.turn_to("finish.tabs")
-        hand.press("n")
-        assert "this is the last step" in hand.reads
-        hand.press("a")
-        assert "1/12 Look for high voltage READY" in hand.reads
+@in_each_window
+def test_one_goes_forth_and_back_and_is_told_at_the_ends(hand: Hand) -> None:
+    hand.press("left")
+    assert "this is the first step" in hand.reads
+    hand.press("right", "right")
+    assert "3/12 Floor mats out" in hand.reads
+    hand.press("b")
+    assert "2/12 Isolate the battery" in hand.reads
+    hand.turn_to("finish.tabs")
+    hand.press("n")
+    assert "this is the last step" in hand.reads
+    hand.press("a")
+    assert "1/12 Look for high voltage READY" in hand.reads
 
 
 def test_every_state_of_a_step_has_its_word(world: World, tmp_path: Path) -> None:
@@ -150,16 +177,15 @@ def test_the_list_shows_how_each_step_stands_and_jumps_to_any(world: World, size
         assert "4/12 Driver airbag out" in hand.reads
 
 
-def test_the_list_goes_pack_by_pack_and_is_told_at_its_ends(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("l", "right")
-        assert "=> . Driver airbag out" in [line.strip() for line in hand.lines]
-        hand.press("left")
-        assert "=> > Look for high voltage" in [line.strip() for line in hand.lines]
-        hand.press("up")
-        assert "[up] changes nothing here now" in hand.reads
-        hand.press("backspace")
-        assert "1/12 Look for high voltage" in hand.reads
+def test_the_list_goes_pack_by_pack_and_is_told_at_its_ends(hand: Hand) -> None:
+    hand.press("l", "right")
+    assert "=> . Driver airbag out" in [line.strip() for line in hand.lines]
+    hand.press("left")
+    assert "=> > Look for high voltage" in [line.strip() for line in hand.lines]
+    hand.press("up")
+    assert "[up] changes nothing here now" in hand.reads
+    hand.press("backspace")
+    assert "1/12 Look for high voltage" in hand.reads
 
 
 def test_beside_the_card_the_list_of_steps_follows(world: World) -> None:
@@ -177,7 +203,7 @@ def test_what_does_not_fit_is_scrolled_to_and_a_new_step_is_read_from_its_top(wo
         hand.press("pagedown", "down")
         assert "more above: [up]" in hand.reads
         assert hand.lines[3] != first
-        hand.press("pageup", "up")
+        hand.press("pageup")
         assert hand.lines[3] == first
         hand.press("up")
         assert "[up] changes nothing here now" in hand.reads
@@ -185,28 +211,26 @@ def test_what_does_not_fit_is_scrolled_to_and_a_new_step_is_read_from_its_top(wo
         assert hand.lines[3] == first
 
 
-def test_the_newest_entry_is_undone_with_one_key(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("space", "u")
-        assert "undone: entry 2, step-done safe.look" in hand.reads
-        assert world.state.mark("safe.look") is None
-        hand.press("u")
-        assert "nothing here can be undone" in hand.reads
+@in_each_window
+def test_the_newest_entry_is_undone_with_one_key(world: World, hand: Hand) -> None:
+    hand.press("space", "u")
+    assert "undone: entry 2, step-done safe.look" in hand.reads
+    assert world.state.mark("safe.look") is None
+    hand.press("u")
+    assert "nothing here can be undone" in hand.reads
 
 
-def test_quitting_asks_nothing(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("space", "q")
-        assert hand.desk.leaving
-        assert not hand.app.is_running or hand.app._exit
+def test_quitting_asks_nothing(world: World, hand: Hand) -> None:
+    hand.press("space", "q")
+    assert hand.desk.leaving
+    assert not hand.app.is_running or hand.app._exit
     world.reopen()
     assert world.state.mark("safe.look") is not None
 
 
-def test_letters_count_with_caps_lock_on(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("L")
-        assert "=> > Look for high voltage" in [line.strip() for line in hand.lines]
+def test_letters_count_with_caps_lock_on(hand: Hand) -> None:
+    hand.press("L")
+    assert "=> > Look for high voltage" in [line.strip() for line in hand.lines]
 
 
 def test_a_rehearsal_says_so_in_words_before_anything_else(tmp_path: Path, size: tuple[int, int]) -> None:

@@ -44,7 +44,7 @@ def strike_or_wait(keys: KeysOnly, key: str) -> None:
         place = keys.desk.place
         if isinstance(place, TicksPlace):
             following = next((tick.n for tick in keys.desk.standing.gates[place.gate_id].ticks if not tick.done), 1)
-            keys.press(place._code(keys.desk, following), "enter")
+            keys.press(keys.desk.digit_for(following), "enter")
     else:
         keys.press(key)
 
@@ -85,24 +85,21 @@ def test_no_key_is_ever_answered_by_nothing(start: str, struck: list[str]) -> No
             assert hand.lines != before or hand.desk.message, f"[{key}] in {hand.place.name}"
 
 
-def test_a_key_that_does_nothing_here_says_where_the_keys_are(world: World) -> None:
-    keys = KeysOnly(world)
+def test_a_key_that_does_nothing_here_says_where_the_keys_are(keys: KeysOnly) -> None:
     keys.press("0")
     assert keys.desk.message == "[0] does nothing here. [?] shows every key"
     keys.press("f5")
     assert keys.desk.message == "[f5] does nothing here. [?] shows every key"
 
 
-def test_an_answered_key_takes_the_last_refusal_off_the_screen(world: World) -> None:
-    keys = KeysOnly(world)
+def test_an_answered_key_takes_the_last_refusal_off_the_screen(keys: KeysOnly) -> None:
     keys.press("l", "z")
     assert "does nothing here" in keys.desk.message
     keys.press("down")
     assert keys.desk.message == ""
 
 
-def test_the_gate_a_refusal_named_stays_on_offer_while_one_reads_on(world: World) -> None:
-    keys = KeysOnly(world)
+def test_the_gate_a_refusal_named_stays_on_offer_while_one_reads_on(keys: KeysOnly) -> None:
     keys.press("space", "space", "down", "g")
     assert keys.desk.place.gate_id == "battery"  # type: ignore[attr-defined]
 

@@ -4,16 +4,21 @@ scrolling shows the rest."""
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from teardown.car.door import Car, begin_log, open_car
+from teardown.car.gates import Tick
+from teardown.packs.model import TicksGate
+from teardown.packs.route import RouteStep
 from teardown.packs.shipped import procedures
-from teardown.screens.desk import Desk
+from teardown.screens.desk import NOT_IN_SIGHT, Desk
+from teardown.screens.dispatch import SWALLOWED
 from teardown.screens.layout import DIGIT_ROWS, Layout, lay_out
 from teardown.screens.paint import Window
 from teardown.screens.places.card import Card
-from teardown.screens.places.gates.opening import place_of
+from tests.walker import Walker
 from tests.world import FACTS, HandClock
 
 SIZES = [Window(40, 12), Window(60, 18), Window(80, 24), Window(76, 40)]
@@ -27,6 +32,16 @@ def car(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Car]:
     begin_log(folder, HandClock(), "Ana")
     with open_car(folder, HandClock(), write=True, packs=procedures()) as opened:
         yield opened
+
+
+@pytest.fixture
+def walked(tmp_path: Path) -> Iterator[Walker]:
+    """The same car and somebody who opens what a gate follows."""
+    (tmp_path / "car.toml").write_text(FACTS.split("[fitted]")[0])
+    clock = HandClock()
+    begin_log(tmp_path, clock, "Ana")
+    with open_car(tmp_path, clock, write=True, packs=procedures()) as opened:
+        yield Walker(opened, clock)
 
 
 def shown(layout: Layout, region: str) -> list[str]:
@@ -62,7 +77,7 @@ def read_to_the_end(desk: Desk, window: Window, what: str) -> str:
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
 def test_every_card_can_be_read_to_its_end(car: Car, window: Window) -> None:
-    desk = Desk(car, "Ana", Card(), place_of)
+    desk = Desk(car, "Ana", Card())
     for position, laid in enumerate(car.folded.route.steps):
         desk.position = position
         text = read_to_the_end(desk, window, laid.ref)
@@ -70,11 +85,27 @@ def test_every_card_can_be_read_to_its_end(car: Car, window: Window) -> None:
         assert all(word in text for word in laid.step.do.split()), laid.ref
         for hazard in laid.step.hazards if not window.small else laid.step.hazards[:1]:
             assert car.folded.route.library.hazards[hazard].signal in text or window.small, (laid.ref, hazard)
+        for note in good_to_know(car, laid, window):
+            assert all(word in text for word in note.split()), (laid.ref, note)
+
+
+def good_to_know(car: Car, laid: RouteStep, window: Window) -> list[str]:
+    """What the packs know of the parts, and why a pack is done: shown wherever there is room for it."""
+    notes = [part.note for part in laid.step.parts if part.note and not window.small]
+    return notes + ([laid.pack.why] if window.roomy and laid.ref in car.folded.route.pack_begins else [])
+
+
+def test_every_gate_for_what_the_car_may_lack_says_how_its_owner_tells_so(car: Car) -> None:
+    gates = car.now().gates
+    may_lack = [view for view in gates.values() if view.gate.has and view.first is None]
+    assert {"high-voltage", "refrigerant", "magnesium"} <= {view.gate.id for view in may_lack}
+    for view in may_lack:
+        assert f"the car has none: car.toml [fitted] {view.gate.has[0]} = false" in view.why
 
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
 def test_every_gate_fits_with_its_keys(car: Car, window: Window) -> None:
-    desk = Desk(car, "Ana", Card(), place_of)
+    desk = Desk(car, "Ana", Card())
     for gate_id, gate in car.folded.route.library.gates.items():
         del desk.places[1:]
         desk.go_to_gate(gate_id)
@@ -84,13 +115,73 @@ def test_every_gate_fits_with_its_keys(car: Car, window: Window) -> None:
             assert gate.title.split()[0] in " ".join(shown(layout, "head")), gate_id
 
 
-def test_the_statement_to_confirm_is_in_sight_on_the_smallest_screen(car: Car) -> None:
-    """The line a glove is about to confirm must be read whole, or be scrolled to with a mark."""
-    window = Window(40, 12)
-    desk = Desk(car, "Ana", Card(), place_of)
+@pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
+def test_every_statement_is_whole_in_sight_before_it_can_be_confirmed(walked: Walker, window: Window) -> None:
+    """Fresh, right after the line before it, armed, and after a key that did not count."""
+    car = walked.car
+    desk = Desk(car, "Ana", Card())
     for gate_id, gate in car.folded.route.library.gates.items():
-        if gate.kind == "ticks":
-            del desk.places[1:]
+        if not isinstance(gate, TicksGate):
+            continue
+        walked.open_gates_before(gate_id)
+        del desk.places[1:]
+        desk.look_again()
+        desk.go_to_gate(gate_id)
+        for n, says in enumerate(gate.ticks, start=1):
+            is_whole(desk, window, f"{n}. {says}")
+            desk.key = desk.digit_for(n)
+            desk.place.do_arm(desk)  # type: ignore[attr-defined]
+            assert "now ENTER" in is_whole(desk, window, f"{n}. {says}")
+            desk.say(SWALLOWED)
+            is_whole(desk, window, f"{n}. {says}")
+            desk.place.do_confirm(desk)  # type: ignore[attr-defined]
+            assert f"written: you have confirmed line {n}" in desk.message
+        assert car.now().gates[gate_id].stands, gate_id
+
+
+def is_whole(desk: Desk, window: Window, statement: str) -> str:
+    """The statement stands in the body from its first word to its last; returns the prompt."""
+    layout = lay_out(desk, window)
+    check_fits(layout, window, statement)
+    assert statement in " ".join(line.strip() for line in shown(layout, "body"))
+    assert desk.in_sight
+    return " ".join(shown(layout, "prompt"))
+
+
+@pytest.mark.parametrize("reading", ["5000ppm", "16019ppm", "64000ppm"])
+@pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
+def test_what_bad_air_orders_is_whole_in_sight_in_every_gate_and_on_the_card(
+    walked: Walker, window: Window, reading: str
+) -> None:
+    walked.enter("gate-reading", gate="ice-meter", value=reading)
+    desk = Desk(walked.car, "Ana", Card())
+    order = desk.standing.gates["ice-meter"].do
+    assert order
+    for gate_id in (None, *walked.car.folded.route.library.gates):
+        del desk.places[1:]
+        if gate_id is not None:
             desk.go_to_gate(gate_id)
-            text = read_to_the_end(desk, window, gate_id)
-            assert all(word in text for word in gate.ticks[0].split()), gate_id
+        for said in ("", "written: something that takes more than one line to say in a small window (entry 140)"):
+            desk.say(said)
+            layout = lay_out(desk, window)
+            check_fits(layout, window, f"{gate_id}")
+            assert order in " ".join(shown(layout, "top"))
+
+
+def test_a_statement_that_does_not_fit_cannot_be_confirmed(walked: Walker) -> None:
+    """With the longest statement a pack may have, in the smallest window, after it was scrolled half away."""
+    desk = Desk(walked.car, "Ana", Card())
+    desk.go_to_gate("may-i")
+    window = Window(40, 12)
+    desk.look_again()
+    view = desk.standing.gates["may-i"]
+    longest = ("word " * 48).strip()
+    desk.standing.gates["may-i"] = view._replace(ticks=(Tick(1, longest, False),))  # type: ignore[index]
+    lay_out(desk, window)
+    desk.scrolled += 3
+    lay_out(desk, window)
+    desk.key = desk.digit_for(1)
+    desk.place.do_arm(desk)  # type: ignore[attr-defined]
+    assert desk.message == NOT_IN_SIGHT
+    desk.place.do_confirm(desk)  # type: ignore[attr-defined]
+    assert desk.message == f"first press {desk.digit_for(1)}, then Enter"

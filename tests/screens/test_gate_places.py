@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from itertools import product
 from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 
-from teardown.screens.places.gates.ticks import TicksPlace
-from tests.screens.hand import FROM_TWO_METRES, Hand, walking
+from teardown.screens.desk import Desk
+from tests.screens.hand import FROM_TWO_METRES, Hand, from_two_metres_too, in_each_window, walking
 from tests.world import FACTS, World
 
 HYBRID = FACTS.replace("hybrid = false", "hybrid = true")
@@ -42,41 +43,39 @@ def test_the_list_of_gates_says_of_each_whether_it_stands_and_why(world: World, 
 # -- statements
 
 
-@pytest.mark.parametrize("window", SMALL_TOO)
-def test_statements_are_confirmed_one_by_one_by_a_digit_and_enter(world: World, window: tuple[int, int]) -> None:
-    with walking(world, *window) as hand:
-        hand.press("space", "g")
-        assert "/!\\ WARNING  Live battery" in "\n".join(hand.page)
-        assert "Negative off, tied back." in hand.reads
-        assert "Line 1 of 3: press" in hand.reads
-        hand.confirm_line()
-        assert "written: you have confirmed line 1 (entry 3)" in hand.reads
-        assert "Positive off, capped." in hand.reads
-        hand.confirm_line()
-        hand.confirm_line()
-        assert world.stands("battery")
-        assert "2/12 Isolate the battery READY" in hand.reads
-        assert "written: you have confirmed line 3 (entry 5)" in hand.reads
+@from_two_metres_too
+def test_statements_are_confirmed_one_by_one_by_a_digit_and_enter(world: World, hand: Hand) -> None:
+    hand.press("space", "g")
+    assert "/!\\ WARNING  Live battery" in "\n".join(hand.page)
+    assert "Negative off, tied back." in hand.reads
+    assert "Line 1 of 3: press" in hand.reads
+    hand.confirm_line()
+    assert "written: you have confirmed line 1 (entry 3)" in hand.reads
+    assert "Positive off, capped." in hand.reads
+    hand.confirm_line()
+    hand.confirm_line()
+    assert world.stands("battery")
+    assert "2/12 Isolate the battery READY" in hand.reads
+    assert "written: you have confirmed line 3 (entry 5)" in hand.reads
 
 
-def test_the_gate_says_what_happens_what_to_wear_and_why(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("space", "g")
-        for words in ("It could burn.", "Wear: goggles", "Why: Power fires airbags.", "Avoid: Isolate first."):
-            assert words in hand.reads
+@in_each_window
+def test_the_gate_says_what_happens_what_to_wear_and_why(hand: Hand) -> None:
+    hand.press("space", "g")
+    for words in ("It could burn.", "Wear: goggles", "Why: Power fires airbags.", "Avoid: Isolate first."):
+        assert words in hand.reads
 
 
-def test_enter_alone_confirms_nothing(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("space", "g", "enter")
-        assert "first press" in hand.reads
-        assert not world.car.now().gates["battery"].ticks[0].done
+def test_enter_alone_confirms_nothing(world: World, hand: Hand) -> None:
+    hand.press("space", "g", "enter")
+    assert "first press" in hand.reads
+    assert not world.car.now().gates["battery"].ticks[0].done
 
 
 def test_the_wrong_digit_confirms_nothing(world: World) -> None:
     with walking(world) as hand:
         hand.press("space", "g")
-        code = hand.place._code(hand.desk, 1)  # type: ignore[attr-defined]
+        code = hand.digit
         wrong = str(int(code) % 9 + 1)
         hand.press(wrong)
         assert f"that was {wrong}: press {code} for this line" in hand.reads
@@ -89,16 +88,12 @@ def test_the_wrong_digit_confirms_nothing(world: World) -> None:
 @pytest.mark.parametrize("between", [["question_mark", "backspace"], ["p", "1"], ["p", "backspace"], ["x"]])
 def test_what_is_struck_between_digit_and_enter_disarms_the_line(world: World, between: list[str]) -> None:
     with walking(world) as hand:
-        hand.press("space", "g", hand_code(hand))
+        hand.press("space", "g")
+        hand.press(hand.digit)
         assert "now ENTER" in hand.reads
         hand.press(*between, "enter")
         assert "first press" in hand.reads
         assert not world.car.now().gates["battery"].ticks[0].done
-
-
-def hand_code(hand: Hand) -> str:
-    """The digit of the battery gate's first line, before the gate is shown."""
-    return str((hand.world.state.entries + 1 + 3) % 9 + 1)
 
 
 def test_the_digit_is_never_the_same_twice_running_within_a_gate_or_into_the_next() -> None:
@@ -106,7 +101,7 @@ def test_the_digit_is_never_the_same_twice_running_within_a_gate_or_into_the_nex
 
     def digit(entries: int, line: int) -> str:
         desk = SimpleNamespace(standing=SimpleNamespace(state=SimpleNamespace(entries=entries)))
-        return TicksPlace("battery")._code(desk, line)  # type: ignore[arg-type]
+        return Desk.digit_for(desk, line)  # type: ignore[arg-type]
 
     for entries, line in product(range(9), range(1, 21)):
         assert digit(entries, line) in "123456789"
@@ -116,11 +111,11 @@ def test_the_digit_is_never_the_same_twice_running_within_a_gate_or_into_the_nex
 def test_a_gate_that_lapsed_is_confirmed_again_from_its_first_line(world: World) -> None:
     world.battery_off()
     with walking(world) as hand:
-        hand.press("p", "1")
+        hand.press("p")
         assert "written: power came back. Battery gates are shut" in hand.reads
-        hand.press("g")
+        hand.press("1", "g")
         assert "GATE Battery off: SHUT" in hand.reads
-        assert "power came back: a battery was connected. Confirm it again from the first line" in hand.reads
+        assert "power came back: nobody has said how yet. Confirm it again from the first line" in hand.reads
         assert "Line 1 of 3" in hand.reads
 
 
@@ -181,13 +176,12 @@ def test_the_bell_rings_wherever_one_is_and_the_message_says_for_what(world: Wor
         assert "Airbag wait: WAIT OVER" in hand.reads
 
 
-def test_a_wait_that_has_not_begun_shows_its_whole_length(world: World) -> None:
-    with walking(world) as hand:
-        hand.desk.go_to_gate("airbag-wait")
-        hand.look()
-        assert hand.digits == "30:00"
-        assert "GATE Airbag wait: SHUT first: Battery off" in hand.reads
-        assert "WAIT OVER" not in hand.reads
+def test_a_wait_that_has_not_begun_shows_its_whole_length(hand: Hand) -> None:
+    hand.desk.go_to_gate("airbag-wait")
+    hand.look()
+    assert hand.digits == "30:00"
+    assert "GATE Airbag wait: SHUT first: Battery off" in hand.reads
+    assert "WAIT OVER" not in hand.reads
 
 
 def test_a_wait_that_has_run_is_not_called_over_while_questions_are_open(world: World) -> None:
@@ -199,9 +193,55 @@ def test_a_wait_that_has_run_is_not_called_over_while_questions_are_open(world: 
         hand.desk.go_to_gate("airbag-wait")
         hand.look()
         assert "GATE Airbag wait: SHUT" in hand.reads
-        assert hand.digits == "-:--"
+        assert hand.digits == "0:00"
         assert "WAIT OVER" not in hand.reads
     world.car._writer = writer
+
+
+@pytest.mark.parametrize("window", SMALL_TOO)
+def test_a_wait_longer_than_the_pause_that_asks_is_counted_above_the_questions_and_rings(
+    world: World, window: tuple[int, int]
+) -> None:
+    world.battery_off()
+    world.done("manual-wait", gate="airbag-wait", wait="45min", page="book 4, p. 12")
+    with walking(world, *window) as hand:
+        hand.time_passes(31)
+        assert "Airbag wait: 14:00 left" in hand.reads
+        assert "POWER: connected, charged" in hand.reads
+        hand.time_passes(13.99)
+        assert hand.bells == 0
+        hand.time_passes(0.01)
+        assert hand.bells == 1
+        assert "Airbag wait: its time has run. Say first what has happened" in hand.reads
+        assert "WAIT OVER" not in hand.reads
+        assert not world.stands("airbag-wait")
+        for _ in range(3):
+            hand.confirm_line()
+        assert hand.bells == 1
+        assert world.stands("airbag-wait")
+
+
+def test_the_usual_wait_rings_though_the_pause_asks_in_the_same_moment(world: World) -> None:
+    """Both are 30 min, and the screen looks twice a second."""
+    world.battery_off()
+    with walking(world) as hand:
+        hand.time_passes(29.99)
+        assert hand.bells == 0
+        hand.time_passes(0.015)
+        assert "What has happened since?" in hand.reads
+        assert hand.bells == 1
+
+
+def test_questions_answered_with_a_yes_to_power_start_the_wait_again(world: World) -> None:
+    world.battery_off()
+    world.clock.advance(60 * 31)
+    with walking(world) as hand:
+        assert "Airbag wait: 0:00 left" in hand.reads
+        hand.press("2")
+        hand.confirm_line()
+        hand.confirm_line()
+        assert "AIRBAG LIVE" in hand.page[1]
+    assert not world.stands("airbag-wait")
 
 
 def test_the_manuals_wait_is_taken_with_its_page_and_never_under_the_floor(world: World) -> None:
@@ -209,13 +249,14 @@ def test_the_manuals_wait_is_taken_with_its_page_and_never_under_the_floor(world
     with walking(world) as hand:
         to_gate(hand, "airbag-wait")
         hand.press("m")
-        assert "Service manual: which book and page says how long?" in hand.reads
+        assert "SERVICE MANUAL 1/2 Which book and page says how long:" in hand.reads
         hand.type("book 4, p. 12")
         hand.press("enter")
-        assert "The wait it asks for, like 15min:" in hand.reads
-        hand.type("3min")
+        assert "The wait it asks for:" in hand.reads
+        hand.type("3")
+        assert hand.digits == "3 min"
         hand.press("enter")
-        assert "written: the manual asks for 3min" in hand.reads
+        assert "written: SERVICE MANUAL: book 4, p. 12, 3 min (entry 6)" in hand.reads
         assert "Waits 10 min (manual: 3, never under 10)" in hand.reads
         assert hand.digits == "10:00"
 
@@ -228,7 +269,7 @@ def test_a_reading_is_typed_in_large_digits_and_written(world: World, window: tu
     world.battery_off()
     with walking(world, *window) as hand:
         to_gate(hand, "battery-dead")
-        assert hand.digits == "0 V"
+        assert hand.digits == "- V"
         assert "no reading yet: Volts between positive" in hand.reads
         hand.type("12,6")
         assert hand.digits == "12.6 V"
@@ -260,9 +301,22 @@ def test_bad_air_says_at_once_what_to_do_and_what_brings_it_back(world: World, w
         hand.desk.go_to_gate("ice-meter")
         hand.type("16000")
         hand.press("enter")
-        assert "Everyone away." in hand.reads
-        assert "#AIR BAD" in hand.page[1]
-        assert "written: 16000ppm (entry 22). Everyone away." in hand.reads
+        assert "Everyone away." in [line.strip() for line in hand.page]
+        assert "#AIR BAD" in "".join(hand.page[:2])
+        assert "written: 16000ppm (entry 22). the air counts as 15,000 ppm or more" in hand.reads
+        assert hand.digits == "- ppm"
+        hand.press("backspace")
+        assert hand.place.name == "the walk"
+        assert "Everyone away." in [line.strip() for line in hand.page]
+        for small in ((40, 12), (30, 8)):
+            hand.resize(*small)
+            assert "Everyone away." in [line.strip() for line in hand.page]
+        hand.resize(*window)
+        world.done("gate-reading", gate="ice-meter", value="900ppm")
+        hand.time_passes(11)
+        world.done("gate-reading", gate="ice-meter", value="900ppm")
+        hand.look()
+        assert "Everyone away." not in hand.reads
 
 
 def test_a_meter_at_full_scale_is_entered_with_two_keys(world: World, size: tuple[int, int]) -> None:
@@ -272,12 +326,13 @@ def test_a_meter_at_full_scale_is_entered_with_two_keys(world: World, size: tupl
         hand.desk.go_to_gate("ice-meter")
         hand.type("99")
         hand.press("f")
-        assert hand.digits == "0 ppm"
+        assert hand.digits == "- ppm"
         assert "FULL SCALE: Enter writes it, a digit takes it back" in hand.reads
         hand.type("7")
         assert "FULL SCALE" not in hand.reads
         hand.press("f", "enter")
-        assert "written: over (entry 22). Everyone away, and keep others out." in hand.reads
+        assert "written: over (entry 22)." in hand.reads
+        assert "Everyone away, and keep others out." in hand.reads
         assert "#AIR BAD" in hand.page[1]
 
 
@@ -339,14 +394,18 @@ def test_the_ice_is_not_counted_before_the_openings_are_confirmed(world: World) 
 # -- people
 
 
-def test_people_are_counted_with_one_digit(world: World, size: tuple[int, int]) -> None:
+def test_being_alone_takes_one_key_and_being_several_takes_two(world: World, size: tuple[int, int]) -> None:
     with walking(world, *size) as hand:
         hand.press("y")
-        assert "How many people are here, you among them? [1] 1: I am alone [2] 2 people" in hand.reads
-        hand.press("1")
-        assert "written: 1: I am alone" in hand.reads
+        assert re.search(r"people are here, you among them\? \[\d\] I am alone \[\d\] two people", hand.reads)
+        hand.press(hand.digit_of("I am alone"))
+        assert "written: I am alone" in hand.reads
         assert world.why("second-person") == "2 people are needed; you said 1"
-        hand.press("y", "2")
+        hand.press("y")
+        hand.press(hand.digit_of("two people"))
+        assert "now ENTER: two people" in hand.reads
+        assert world.why("second-person") == "2 people are needed; you said 1"
+        hand.press("enter")
         assert "+PEOPLE 2" in hand.page[1]
 
 
@@ -360,15 +419,18 @@ def test_high_voltage_is_signed_for_with_a_name_and_a_paper(tmp_path: Path, size
             "1/12 Look for high voltage SHUT: High voltage: STOP. Orange cable. Call a licensed workshop." in hand.reads
         )
         hand.press("g")
-        assert "Look for: Orange cable. Call: Call a licensed workshop. Paper: Their record." in hand.reads
+        assert hand.reads.count("Call a licensed workshop.") == 1
+        assert "STOP. Orange cable. Call a licensed workshop." in hand.reads
+        assert "Paper: Their record." in hand.reads
         hand.press("enter")
-        assert "Who licensed did it? Name and licence:" in hand.reads
+        assert "SIGNED 1/2 Who licensed did it: High voltage" in hand.reads
+        assert "needed; name and licence" in hand.reads
         hand.type("Workshop 12")
         hand.press("enter")
-        assert "Their paper: what, number, date:" in hand.reads
+        assert "SIGNED 2/2 Their paper: High voltage | Who licensed did it: Workshop 12" in hand.reads
         hand.type("Record 7")
         hand.press("enter")
-        assert "written: signed for by Workshop 12" in hand.reads
+        assert "written: SIGNED High voltage: Workshop 12, Record 7 (entry 2)" in hand.reads
         assert "GATE High voltage: STANDS signed for by Workshop 12: Record 7" in hand.reads
 
 
@@ -384,14 +446,15 @@ def test_each_live_module_is_accounted_for_by_name(world: World, size: tuple[int
         assert "=> # Driver airbag: look: steering wheel" in hand.reads
         assert "# Knee airbag: look: under the dash" in hand.reads
         hand.press("enter")
-        assert "[1] it is off and stored [2] I looked: it is not there [3] still fitted, plugged" in hand.reads
-        hand.press("1")
+        for answer in ("it is off and stored", "I looked: it is not there", "still fitted, plugged"):
+            assert re.search(rf"\[\d\] {answer}", hand.reads)
+        hand.press(hand.digit_of("it is off and stored"))
         assert "LIVE MODULE. Where is it stored? Driver airbag module" in hand.reads
-        hand.press("1")
+        hand.choose("airbag store")
         assert "+ Driver airbag: stored: airbag store" in hand.reads
         hand.press("down", "enter")
-        assert "[1] I looked: it is not there [2] still fitted, plugged" in hand.reads
-        hand.press("1")
+        assert "it is off and stored" not in hand.reads
+        hand.choose("I looked: it is not there")
         assert "written: Knee airbag: I looked: it is not there" in hand.reads
         assert "GATE No live module left: STANDS" in hand.reads
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from pathlib import Path
 
 import pytest
@@ -10,16 +11,24 @@ from teardown.screens.app import WalkApp
 from teardown.screens.dispatch import SWALLOWED, strike
 from teardown.screens.guard import Guard, Weight
 from teardown.screens.places.weigh import CarPad
-from tests.screens.hand import KeysOnly
+from tests.screens.hand import CHARACTERS, KeysOnly, walking
 from tests.world import FACTS, World
 
+NAMES = {character: key for key, character in CHARACTERS.items()}
 REPEAT_S = 1 / 33
 """The fastest repeat that keyboards are commonly set to (30 to 33 a second: common practice)."""
 
 
+def reading(guard_s: float = 0.35) -> Guard:
+    """The guard of somebody who has had a picture before them for a while."""
+    guard = Guard(guard_s)
+    guard.place_shown(-10.0)
+    return guard
+
+
 def counted(strikes: list[tuple[float, str]], weight: Weight = Weight.ACTS, guard: Guard | None = None) -> list[float]:
     """The moments at which strikes counted; each is handled 5 ms after it was struck."""
-    guard = guard or Guard()
+    guard = guard or reading()
     return [at for at, key in strikes if guard.counts(key, at, at + 0.005, weight)]
 
 
@@ -32,7 +41,7 @@ def held(key: str, begins_s: float, delay_s: float, for_s: float) -> list[tuple[
 @pytest.mark.parametrize("guard_s", [0.15, 0.35, 2.0])
 @pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])
 def test_a_key_held_for_ten_seconds_counts_once(delay_s: float, guard_s: float) -> None:
-    assert counted(held("enter", 1.0, delay_s, 10), guard=Guard(guard_s)) == [1.0]
+    assert counted(held("enter", 1.0, delay_s, 10), guard=reading(guard_s)) == [1.0]
 
 
 @pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66])
@@ -65,14 +74,13 @@ def test_every_strike_that_does_not_count_begins_the_silence_anew() -> None:
 
 
 def test_a_digit_and_enter_may_follow_each_other_quickly() -> None:
-    guard = Guard()
-    guard.place_shown(0.0)
+    guard = reading()
     assert guard.counts("7", 0.5, 0.505, Weight.TURNS)
     assert guard.counts("enter", 0.58, 0.585, Weight.ACTS)
 
 
 def test_a_key_that_waited_too_long_answers_a_picture_long_gone() -> None:
-    guard = Guard()
+    guard = reading()
     assert not guard.counts("enter", 1.0, 1.51, Weight.ACTS)
     assert not guard.counts("5", 1.0, 1.51, Weight.TURNS)
     assert guard.counts("enter", 3.0, 3.49, Weight.ACTS)
@@ -85,11 +93,21 @@ def test_a_key_older_than_the_picture_does_not_answer_it() -> None:
     assert guard.counts("left", 1.01, 1.02, Weight.TURNS)
 
 
+@pytest.mark.parametrize("weight", Weight)
+def test_no_key_counts_before_the_first_picture_or_while_there_is_none(weight: Weight) -> None:
+    guard = Guard()
+    assert not guard.counts("space", 5.0, 5.01, weight)
+    guard.place_shown(6.0)
+    assert guard.counts("space", 8.0, 8.01, weight)
+    guard.place_hidden()
+    assert not guard.counts("enter", 10.0, 10.01, weight)
+
+
 def test_what_writes_waits_until_the_picture_can_have_been_read() -> None:
     guard = Guard(guard_s=0.35)
     guard.place_shown(1.0)
     assert not guard.counts("enter", 1.34, 1.35, Weight.ACTS)
-    assert guard.counts("space", 1.36, 1.37, Weight.ACTS)
+    assert guard.counts("space", 1.40, 1.41, Weight.ACTS)
 
 
 def test_digits_are_typed_as_fast_as_fingers_go_but_a_held_one_is_typed_once() -> None:
@@ -97,11 +115,57 @@ def test_digits_are_typed_as_fast_as_fingers_go_but_a_held_one_is_typed_once() -
     assert counted([(1.0 + n * REPEAT_S, "1") for n in range(60)], Weight.TURNS) == [1.0]
 
 
+def burst(line: str, begins_s: float, gap_s: float = 0.001) -> list[tuple[float, str]]:
+    """What a scale or scanner types that stands in for a keyboard."""
+    return [(begins_s + n * gap_s, NAMES.get(character, character)) for n, character in enumerate(line)]
+
+
+@pytest.mark.parametrize("gap_s", [0.0, 0.001, 0.015, 0.04])
+def test_what_writes_does_not_count_so_soon_after_another_key(gap_s: float) -> None:
+    """Inter-character gaps of keyboard wedges: none to some tens of milliseconds (common practice)."""
+    assert counted(burst("7\r", 1.0, gap_s)) == [1.0]
+    assert len(counted(burst("12.7\r", 1.0, gap_s))) == 1
+
+
+def test_what_writes_counts_at_the_pace_of_a_quick_hand() -> None:
+    assert len(counted([(1.0, "g"), (1.08, "7"), (1.16, "enter")])) == 3
+
+
+def test_a_scale_that_types_may_write_what_it_typed() -> None:
+    guard = reading()
+    digits, enter = burst("19.4\r", 1.0)[:-1], burst("19.4\r", 1.0)[-1]
+    assert len(counted(digits, Weight.TURNS, guard)) == 4
+    assert counted([enter], Weight.TAKES, guard) == [enter[0]]
+
+
+def test_what_a_scale_typed_is_not_written_when_one_of_its_keys_was_lost() -> None:
+    """Of two equal digits at once the second looks like a key held down: 3.4 kg must not be written for 33.4."""
+    guard = reading()
+    digits, enter = burst("33.4\r", 1.0)[:-1], burst("33.4\r", 1.0)[-1]
+    assert len(counted(digits, Weight.TURNS, guard)) == 3
+    assert counted([enter], Weight.TAKES, guard) == []
+    assert counted([(2.0, "enter")], Weight.TAKES, guard) == [2.0]
+
+
 def test_the_guard_time_is_the_cars_own(tmp_path: Path) -> None:
     world = World(tmp_path / "car", FACTS + "[keys]\nguard_ms = 600\n")
     guard = WalkApp(world.car, "Ana").guard
+    guard.place_shown(0.0)
     assert guard.guard_s == 0.6
     assert counted([(1.0, "enter"), (2.15, "enter")], guard=guard) == [1.0]
+
+
+def test_coming_back_from_a_window_too_small_is_a_new_picture(world: World) -> None:
+    """However long it was too small: nobody has read yet what is in sight now."""
+    guard = Guard(guard_s=30.0)
+    with walking(world, guard=guard) as hand:
+        guard.place_shown(-100.0)
+        hand.resize(30, 8)
+        assert guard.shown_at == inf
+        hand.resize(60, 18)
+        hand.press("space")
+        assert SWALLOWED in hand.reads
+        assert world.state.entries == 1
 
 
 # -- through the dispatch
@@ -109,7 +173,7 @@ def test_the_guard_time_is_the_cars_own(tmp_path: Path) -> None:
 
 def test_enter_struck_twice_goes_through_one_place_only(world: World) -> None:
     """The double strike that opens a pad must not also write what the pad shows."""
-    keys, guard = KeysOnly(world), Guard()
+    keys, guard = KeysOnly(world), reading()
     world.done("step-done", step="safe.look")
     keys.desk.position = 2
     assert strike(keys.desk, guard, "enter", "\r", 1.0, 1.0)
@@ -122,7 +186,7 @@ def test_enter_struck_twice_goes_through_one_place_only(world: World) -> None:
 
 
 def test_a_swallowed_key_says_so_whatever_it_would_have_done(world: World) -> None:
-    keys, guard = KeysOnly(world), Guard()
+    keys, guard = KeysOnly(world), reading()
     for key in ("right", "1", "space"):
         keys.desk.hush()
         strike(keys.desk, guard, key, None, 1.0, 9.0)
@@ -131,7 +195,7 @@ def test_a_swallowed_key_says_so_whatever_it_would_have_done(world: World) -> No
 
 def test_digits_that_arrive_in_one_burst_are_not_lost_in_silence(world: World) -> None:
     """Over a slow line a whole number comes at once, and two equal digits look like one that was held."""
-    keys, guard = KeysOnly(world), Guard()
+    keys, guard = KeysOnly(world), reading()
     keys.desk.go(CarPad())
     for at, key in ((1.0, "3"), (1.001, "3"), (1.002, "4")):
         strike(keys.desk, guard, key, key, at, at)

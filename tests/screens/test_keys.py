@@ -10,30 +10,37 @@ import pytest
 
 from teardown.screens.commands import Command, find, key_lines
 from teardown.screens.desk import Desk, Place
+from teardown.screens.dispatch import DEEDS
+from teardown.screens.fields import TextField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Window
 from teardown.screens.places.card import Card
-from teardown.screens.places.common import COMMON
-from teardown.screens.places.gates.opening import place_of
 from teardown.screens.places.help import Help
 from tests.screens.every_place import every_place, every_place_class
 from tests.screens.hand import KeysOnly
 from tests.world import World
-
-WHERE_LETTERS_ARE_TYPED = ("text", "bags")
-"""There a letter is a letter, so that no letter can be a command."""
 
 LARGE_KEYS = {"space", "enter", "backspace", "up", "down", "left", "right", "pageup", "pagedown", "escape"}
 
 
 @pytest.fixture(scope="module")
 def desk(tmp_path_factory: pytest.TempPathFactory) -> Desk:
-    return Desk(World(Path(tmp_path_factory.mktemp("keys")) / "car").car, "Ana", Card(), place_of)
+    """More parts than there are digits, so that lists have pages."""
+    world = World(Path(tmp_path_factory.mktemp("keys")) / "car")
+    for n in range(10):
+        world.done("part-found", name=f"clip {n}", reading="1kg")
+    return Desk(world.car, "Ana", Card())
 
 
 @pytest.fixture(scope="module")
 def places(desk: Desk) -> dict[str, Place]:
     return every_place(desk)
+
+
+@pytest.fixture(scope="module")
+def where_letters_are_typed(places: dict[str, Place]) -> set[str]:
+    """There a letter is a letter, so that no letter can be a command."""
+    return {name for name, place in places.items() if isinstance(getattr(place, "field", None), TextField)}
 
 
 def test_every_place_of_the_screen_is_looked_at_here(places: dict[str, Place]) -> None:
@@ -45,15 +52,18 @@ def test_every_key_does_something(places: dict[str, Place]) -> None:
         f"{name}: [{command.shown}] {command.act}"
         for name, place in places.items()
         for command in place.commands
-        if not hasattr(place, f"do_{command.act}") and command.act not in COMMON
+        if not hasattr(place, f"do_{command.act}") and command.act not in DEEDS
     ]
     assert idle == []
 
 
 def test_everything_a_place_can_do_has_its_key(places: dict[str, Place]) -> None:
-    for name, place in places.items():
-        doable = {word.removeprefix("do_") for word in dir(place) if word.startswith("do_")}
-        assert doable <= {command.act for command in place.commands}, name
+    """A form has other keys at each of its questions: taken together they are all."""
+    acts: dict[type, set[str]] = {}
+    for place in places.values():
+        acts.setdefault(type(place), set()).update(command.act for command in place.commands)
+    for kind, known in acts.items():
+        assert {word.removeprefix("do_") for word in dir(kind) if word.startswith("do_")} <= known, kind
 
 
 def test_no_key_stands_for_two_things(places: dict[str, Place]) -> None:
@@ -70,8 +80,11 @@ def test_keys_are_large_ones_digits_or_single_letters_and_never_chords(places: d
         assert all(key == key.lower() for key in keys), name
 
 
-def test_where_letters_are_typed_no_character_is_a_command(places: dict[str, Place]) -> None:
-    for name in WHERE_LETTERS_ARE_TYPED:
+def test_where_letters_are_typed_no_character_is_a_command(
+    places: dict[str, Place], where_letters_are_typed: set[str]
+) -> None:
+    assert {"text", "bags", "form cost, 1"} <= where_letters_are_typed
+    for name in where_letters_are_typed:
         keys = {key for command in places[name].commands for key in command.keys}
         assert all(len(key) > 1 and key != "space" for key in keys), name
 
@@ -90,14 +103,18 @@ def test_escape_is_never_the_only_way_out(places: dict[str, Place], desk: Desk) 
             assert any(key != "escape" for command in ways for key in command.keys), name
 
 
-def test_power_came_back_is_one_key_in_every_place_where_letters_are_not_typed(places: dict[str, Place]) -> None:
-    without = [name for name, place in places.items() if find(place.commands, "p") is None]
-    assert without == [*[name for name in places if name in WHERE_LETTERS_ARE_TYPED], "questions"]
+def test_power_came_back_is_one_key_in_every_place_where_letters_are_not_typed(
+    places: dict[str, Place], where_letters_are_typed: set[str]
+) -> None:
+    without = {name for name, place in places.items() if find(place.commands, "p") is None}
+    assert without == where_letters_are_typed | {"questions"}
 
 
-def test_help_is_one_key_in_every_place_where_letters_are_not_typed(places: dict[str, Place]) -> None:
+def test_help_is_one_key_in_every_place_where_letters_are_not_typed(
+    places: dict[str, Place], where_letters_are_typed: set[str]
+) -> None:
     without = {name for name, place in places.items() if find(place.commands, "question_mark") is None}
-    assert without == set(WHERE_LETTERS_ARE_TYPED)
+    assert without == where_letters_are_typed
 
 
 def test_what_writes_or_opens_is_guarded_and_only_looking_is_not(places: dict[str, Place]) -> None:
@@ -114,6 +131,8 @@ def test_what_writes_or_opens_is_guarded_and_only_looking_is_not(places: dict[st
         "finish",
         "sign",
         "answer",
+        "tell",
+        "go_on",
     }
     for name, place in places.items():
         unguarded = {c.act for c in place.commands if c.weight is Weight.TURNS}
@@ -157,11 +176,10 @@ def test_every_place_paints_in_every_window(places: dict[str, Place], desk: Desk
             assert place.name, name
 
 
-def test_a_place_is_left_by_the_way_it_was_come_to(world: World) -> None:
-    keys = KeysOnly(world)
+def test_a_place_is_left_by_the_way_it_was_come_to(world: World, keys: KeysOnly) -> None:
     for way in (["l"], ["g"], ["s"], ["d"], ["p"], ["e"], ["y"], ["o"], ["c"], ["t"], ["f"], ["j"], ["question_mark"]):
         keys.press(*way)
         assert not isinstance(keys.desk.place, Card), way
         keys.press("backspace")
         assert isinstance(keys.desk.place, Card), way
-    assert world.state.entries == 1
+    assert world.state.entries == 2  # that power came back is written at its key

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from teardown.packs.model import Hazard, greatest_first
-from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, TextField
+from teardown.screens.desk import Desk
+from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, NumbersField, TextField
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
     SIGNAL_STYLES,
@@ -21,6 +24,8 @@ from teardown.screens.paint import (
     words,
     wrap,
 )
+from teardown.screens.places import everywhere
+from teardown.screens.places.common import COMMON
 from tests.screens.hand import KeysOnly
 from tests.world import World
 
@@ -122,6 +127,40 @@ def test_a_comma_is_a_point_and_a_point_needs_no_nought_before_it() -> None:
     assert not field.rub_out()
 
 
+def test_a_number_from_before_gives_way_to_the_first_digit_and_is_rubbed_out_like_any() -> None:
+    field = NumberField(beside="EUR")
+    field.begin("60.50")
+    assert (field.answer, field.shown) == ("60.50", "60.50 EUR")
+    assert field.rub_out()
+    assert field.text == "60.5"
+    assert field.take("1")
+    assert field.text == "60.51"
+    field.begin("60.50")
+    assert field.take(",")
+    assert field.text == "0."
+    assert (field.answer, field.shown) == ("0", "0. EUR")
+
+
+def test_a_number_from_before_brings_its_unit() -> None:
+    field = NumberField("kg")
+    field.begin("82lb")
+    assert (field.text, field.unit, field.answer) == ("82", "lb", "82lb")
+
+
+def test_several_numbers_are_taken_one_by_one_and_rubbed_out_from_the_last() -> None:
+    field = NumbersField("s")
+    assert not field.keep()
+    for character in "12.1":
+        assert field.take(character)
+    assert field.keep()
+    assert field.take("9")
+    assert field.answer == "12.1s; 9s"
+    assert [field.rub_out() for _ in range(2)] == [True, True]
+    assert (field.number.text, field.kept) == ("12.1", [])
+    assert [field.rub_out() for _ in range(5)] == [True, True, True, True, False]
+    assert field.answer == ""
+
+
 @given(st.text(max_size=LONGEST_TEXT + 50))
 def test_a_line_of_text_is_one_line_harmless_and_no_longer_than_it_may_be(typed: str) -> None:
     field = TextField()
@@ -138,7 +177,7 @@ def test_a_line_of_text_is_one_line_harmless_and_no_longer_than_it_may_be(typed:
 class Told:
     """A place that shows what a test gives it."""
 
-    name, types, commands = "told", False, ()
+    name, types, commands = "told", False, (everywhere.UP, everywhere.DOWN)
 
     def __init__(self, picture: Picture) -> None:
         self.picture = picture
@@ -194,3 +233,73 @@ def test_what_the_body_has_too_much_of_is_marked_and_the_focus_is_in_sight(world
     assert lay_out(desk, Window(60, 18)).regions["body"][-1].plain == "line 29"
     desk.scrolled = -100
     assert lay_out(desk, Window(60, 18)).regions["body"][0].plain == "line 0"
+
+
+def body_of(world: World, lines: int, window: Window) -> tuple[Desk, Callable[[], list[str]]]:
+    """A desk with so many lines before it, and what of them is in sight."""
+    desk = KeysOnly(world).desk
+    desk.places.append(Told(Picture((words("head"),), body=tuple(words(f"line {n}") for n in range(lines)))))  # type: ignore[arg-type]
+    return desk, lambda: [line.plain for line in lay_out(desk, window).regions["body"]]
+
+
+@pytest.mark.parametrize("lines", [9, 10, 14, 40])
+def test_what_a_mark_says_of_a_key_is_true_when_it_is_struck(world: World, lines: int) -> None:
+    """Each [down] brings a line that was not in sight, until the last; each [up] back, until the first."""
+    desk, shown = body_of(world, lines, Window(40, 12))
+    for key, last, end in (("down", -1, f"line {lines - 1}"), ("up", 0, "line 0")):
+        while shown()[last] != end:
+            mark, before = shown()[last], shown()
+            hidden = int(mark.split()[1])
+            assert mark.endswith(f": [{key}]")
+            assert hidden > 1
+            COMMON[key](desk)
+            after = [line for line in shown() if line not in before and line.startswith("line")]
+            assert after, mark
+            assert shown()[last] == end or int(shown()[last].split()[1]) < hidden
+    assert desk.scrolled == 0
+
+
+def test_a_place_whose_keys_do_not_scroll_promises_none(world: World) -> None:
+    desk, shown = body_of(world, 30, Window(40, 12))
+    desk.place.commands = ()  # type: ignore[misc]
+    assert shown()[-1] == "v 23 more below"
+
+
+@given(
+    before=st.integers(0, 6),
+    statement=st.integers(1, 240),
+    after=st.integers(0, 6),
+    heads=st.integers(1, 6),
+    said=st.sampled_from(["", "written: you have confirmed line 12 (entry 140)", "x " * 90]),
+    window=st.sampled_from([Window(40, 12), Window(60, 18), Window(80, 24)]),
+)
+def test_what_it_is_about_is_whole_in_sight_or_known_not_to_be(
+    world: World, before: int, statement: int, after: int, heads: int, said: str, window: Window
+) -> None:
+    """Head and message give way; a statement as long as a pack may write is whole wherever nothing is said."""
+    desk = KeysOnly(world).desk
+    text = ("word " * 60)[:statement].strip()
+    body = [*["above"] * before, f"[ ] 12. {text}", *["below"] * after]
+    picture = Picture(
+        tuple(words(f"head {n} {'h' * 50}") for n in range(heads)),
+        body=tuple(map(words, body)),
+        prompt=(words("Line 12 of 15: press 5, then Enter"),),
+        focus=before,
+    )
+    desk.places.append(Told(picture))  # type: ignore[arg-type]
+    desk.say(said)
+    layout = lay_out(desk, window)
+    seen = " ".join(line.plain.strip() for line in layout.regions["body"])
+    assert desk.in_sight == (f"[ ] 12. {text}" in seen)
+    if window.columns >= 60 or (not said and len(text) < 140):
+        assert desk.in_sight
+    assert bool(layout.regions["say"]) == bool(said)
+
+
+def test_a_message_that_had_to_give_way_shows_that_it_was_cut(world: World) -> None:
+    desk, _ = body_of(world, 30, Window(40, 12))
+    desk.say("It is long. " * 20)
+    said = [line.plain for line in lay_out(desk, Window(40, 12)).regions["say"]]
+    assert len(said) == 3
+    assert said[-1].endswith(" ...")
+    assert all(len(line) <= 40 for line in said)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from teardown.screens.places.weigh import WeighPad
-from tests.screens.hand import FROM_TWO_METRES, KeysOnly, walking
+from tests.screens.hand import FROM_TWO_METRES, Hand, KeysOnly, in_each_window, walking
 from tests.world import FACTS, World
 
 IN_POUNDS = FACTS + '[scales]\nparts = { name = "hanging scale", step = "0.1lb", unit = "lb" }\n'
@@ -22,7 +22,7 @@ def test_a_part_is_weighed_with_four_keys_and_enter(world: World, window: tuple[
         assert "WEIGH Floor mats" in hand.reads
         assert "usually 3.0 kg (1.0 kg to 5.0 kg)" in hand.reads
         assert "written: Floor mats out is done (entry 3)" in hand.reads
-        assert hand.digits == "0 kg"
+        assert hand.digits == "- kg"
         hand.type("2.85")
         assert hand.digits == "2.85 kg"
         hand.press("enter")
@@ -41,42 +41,41 @@ def test_from_part_off_to_written_takes_six_keys(world: World) -> None:
     assert world.state.weight_of("mats").kg == 2.85
 
 
-def test_a_part_is_weighed_by_difference(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w", "d")
-        assert "type the reading WITH the part first" in hand.reads
-        hand.type("94.5")
-        hand.press("d")
-        assert "with the part: 94.5kg. Now the reading WITHOUT it" in hand.reads
-        hand.type("75.1")
-        hand.press("enter")
-        assert "written: Driver seat 19.4 kg (entry 2)" in hand.reads
-        weight = world.state.weight_of("driver-seat")
-        assert (round(weight.kg, 6), weight.how) == (19.4, "difference")
-        hand.press("w")
-        assert "written before: 19.4 kg. A new reading takes its place" in hand.reads
+@in_each_window
+def test_a_part_is_weighed_by_difference(world: World, hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w", "d")
+    assert "type the reading WITH the part first" in hand.reads
+    hand.type("94.5")
+    hand.press("d")
+    assert "with the part: 94.5kg. Now the reading WITHOUT it" in hand.reads
+    hand.type("75.1")
+    hand.press("enter")
+    assert "written: Driver seat 19.4 kg (entry 2)" in hand.reads
+    weight = world.state.weight_of("driver-seat")
+    assert (round(weight.kg, 6), weight.how) == (19.4, "difference")
+    hand.press("w")
+    assert "written before: 19.4 kg. A new reading takes its place" in hand.reads
 
 
-def test_a_difference_the_wrong_way_round_is_refused_and_what_was_typed_is_kept(world: World) -> None:
-    with walking(world) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w")
-        hand.type("75")
-        hand.press("d")
-        hand.type("94")
-        hand.press("enter")
-        assert "NOT WRITTEN. 75kg less 94kg is not a part's mass" in hand.reads
-        assert hand.digits == "94 kg"
-        assert world.state.weight_of("driver-seat") is None
+def test_a_difference_the_wrong_way_round_is_refused_and_what_was_typed_is_kept(world: World, hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w")
+    hand.type("75")
+    hand.press("d")
+    hand.type("94")
+    hand.press("enter")
+    assert "NOT WRITTEN. 75kg less 94kg is not a part's mass" in hand.reads
+    assert hand.digits == "94 kg"
+    assert world.state.weight_of("driver-seat") is None
 
 
-def test_without_a_scale_the_likely_mass_is_taken_and_marked(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w", "x")
-        assert "written: Driver seat 19.0 kg (entry 2)" in hand.reads
-        assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
+@in_each_window
+def test_without_a_scale_the_likely_mass_is_taken_and_marked(world: World, hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w", "x")
+    assert "written: Driver seat 19.0 kg (entry 2)" in hand.reads
+    assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
     assert world.state.weight_of("driver-seat").how == "estimate"
 
 
@@ -84,52 +83,62 @@ def test_without_a_scale_the_likely_mass_is_taken_and_marked(world: World, size:
     ("typed", "asked"),
     [("1.94", "1.94 or 19.4? Enter again writes 1.94kg"), ("194", "194 or 19.4? Enter again writes 194kg")],
 )
-def test_a_slipped_decimal_point_is_asked_about_once(world: World, typed: str, asked: str) -> None:
-    with walking(world) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w")
-        hand.type(typed)
-        hand.press("enter")
-        assert asked in hand.reads
-        assert world.state.weight_of("driver-seat") is None
-        hand.press("enter")
-        assert "written: Driver seat" in hand.reads
+def test_a_slipped_decimal_point_is_asked_about_once(world: World, hand: Hand, typed: str, asked: str) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w")
+    hand.type(typed)
+    hand.press("enter")
+    assert asked in hand.reads
+    assert world.state.weight_of("driver-seat") is None
+    hand.press("enter")
+    assert "written: Driver seat" in hand.reads
     assert world.state.weight_of("driver-seat").kg == float(typed)
 
 
-def test_another_reading_far_off_is_asked_about_anew_and_a_fitting_one_is_not(world: World) -> None:
-    with walking(world) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w")
-        hand.type("1.94")
-        hand.press("enter", "backspace", "enter")
-        assert "1.9 or 19? Enter again writes 1.9kg" in hand.reads
-        hand.press(*["backspace"] * 3)
-        hand.type("19.4")
-        hand.press("enter")
-        assert "written: Driver seat 19.4kg" in hand.reads
+def test_another_reading_far_off_is_asked_about_anew_and_a_fitting_one_is_not(hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w")
+    hand.type("1.94")
+    hand.press("enter", "backspace", "enter")
+    assert "1.9 or 19? Enter again writes 1.9kg" in hand.reads
+    hand.press(*["backspace"] * 3)
+    hand.type("19.4")
+    hand.press("enter")
+    assert "written: Driver seat 19.4kg" in hand.reads
 
 
-def test_nothing_weighs_nothing(world: World) -> None:
-    with walking(world) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w")
-        hand.type("0")
-        hand.press("enter")
-        assert "NOT WRITTEN" in hand.reads
-        assert "Enter again writes" not in hand.reads
+def test_a_difference_far_off_is_asked_about_once(world: World, hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w")
+    hand.type("81.9")
+    hand.press("d")
+    hand.type("80")
+    hand.press("enter")
+    assert "1.9 or 19? Enter again writes the difference" in hand.reads
+    assert world.state.weight_of("driver-seat") is None
+    hand.press("enter")
+    assert world.state.weight_of("driver-seat").kg == pytest.approx(1.9)
+
+
+def test_nothing_weighs_nothing(world: World, hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w")
+    hand.type("0")
+    hand.press("enter")
+    assert "NOT WRITTEN" in hand.reads
+    assert "Enter again writes" not in hand.reads
     assert world.state.weight_of("driver-seat") is None
 
 
-def test_pounds_are_one_key_away_and_shown_back_as_pounds(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w", "l")
-        assert hand.digits == "0 lb"
-        assert "usually 41.9 lb (30.9 lb to 70.5 lb)" in hand.reads
-        hand.type("42.8")
-        hand.press("enter")
-        assert "written: Driver seat 42.8lb (entry 2)" in hand.reads
+@in_each_window
+def test_pounds_are_one_key_away_and_shown_back_as_pounds(world: World, hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w", "l")
+    assert hand.digits == "- lb"
+    assert "usually 41.9 lb (30.9 lb to 70.5 lb)" in hand.reads
+    hand.type("42.8")
+    hand.press("enter")
+    assert "written: Driver seat 42.8lb (entry 2)" in hand.reads
     # 1 lb = 0.45359237 kg exactly: international yard and pound agreement, 1959 (NIST SP 811, appendix B)
     assert round(world.state.weight_of("driver-seat").kg, 4) == round(42.8 * 0.45359237, 4)
 
@@ -138,23 +147,22 @@ def test_a_scale_that_shows_pounds_needs_no_key(tmp_path: Path) -> None:
     with walking(World(tmp_path / "car", IN_POUNDS)) as hand:
         hand.turn_to("cabin.seat-out")
         hand.press("w")
-        assert hand.digits == "0 lb"
+        assert hand.digits == "- lb"
         hand.press("k")
-        assert hand.digits == "0 kg"
+        assert hand.digits == "- kg"
 
 
-def test_more_digits_than_a_number_has_are_refused_aloud(world: World) -> None:
-    with walking(world) as hand:
-        hand.turn_to("cabin.seat-out")
-        hand.press("w")
-        hand.type("12.")
-        hand.press("comma")
-        assert "[,] does nothing here" in hand.reads
-        hand.type("3456")
-        assert hand.digits == "12.3456 kg"
-        hand.press("7")
-        assert "[7] does nothing here" in hand.reads
-        assert hand.digits == "12.3456 kg"
+def test_more_digits_than_a_number_has_are_refused_aloud(hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    hand.press("w")
+    hand.type("12.")
+    hand.press("comma")
+    assert "[,] does nothing here" in hand.reads
+    hand.type("3456")
+    assert hand.digits == "12.3456 kg"
+    hand.press("7")
+    assert "[7] does nothing here" in hand.reads
+    assert hand.digits == "12.3456 kg"
 
 
 def test_a_part_can_be_left_unweighed_for_now(world: World) -> None:
@@ -175,101 +183,96 @@ def test_what_carries_a_live_module_is_asked_for_its_store(world: World, size: t
         hand.press("enter")
         assert "LIVE MODULE. Where is it stored? Driver airbag module" in hand.reads
         assert "written: Driver airbag module 1.1kg" in hand.reads
-        hand.press("3")
+        hand.press(hand.digit_of("something else: type it"))
         hand.type("steel cabinet")
         hand.press("enter")
         assert "written: Driver airbag module stored: steel cabinet" in hand.reads
     assert world.state.stored_at("driver-bag") == "steel cabinet"
 
 
-def test_a_part_no_pack_foresaw_gets_a_name_and_a_mass(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("f")
-        assert "A part no pack foresaw. Its name:" in hand.reads
-        hand.press("enter")
-        assert "nothing typed yet. [backspace] goes back" in hand.reads
-        hand.type("Roof rack (old)")
-        hand.press("enter")
-        assert "WEIGH Roof rack (old)" in hand.reads
-        hand.press("enter")
-        assert "type what the scale shows, then Enter" in hand.reads
-        hand.type("7.5")
-        hand.press("enter")
-        assert "written: Roof rack (old) 7.5kg (entry 2)" in hand.reads
-        assert "1192.5 kg" in hand.page[0]
+@in_each_window
+def test_a_part_no_pack_foresaw_gets_a_name_and_a_mass(hand: Hand) -> None:
+    hand.press("f")
+    assert "FOUND 1/2 Its name:" in hand.reads
+    hand.press("enter")
+    assert "part-found: name= is missing" in hand.reads
+    hand.type("Roof rack (old)")
+    hand.press("enter")
+    assert "FOUND 2/2 The scale shows: Its name: Roof rack (old)" in hand.reads
+    assert hand.digits == "- kg"
+    hand.press("enter")
+    assert "part-found: reading= is missing" in hand.reads
+    hand.type("7.5")
+    hand.press("enter")
+    assert "written: FOUND: Roof rack (old), 7.5 kg (entry 2)" in hand.reads
+    assert "1192.5 kg" in hand.page[0]
 
 
-def test_the_car_is_weighed_corner_by_corner(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        hand.press("c")
-        for corner, kg in (("front left", "334"), ("front right", "331.5"), ("rear left", "266")):
-            assert f"CAR ON THE PADS {corner}" in hand.reads
-            hand.type(kg)
-            hand.press("enter")
-            assert f"{corner}: {kg} kg" in hand.reads
-        hand.press("backspace")
-        assert hand.digits == "266 kg"
+@in_each_window
+def test_the_car_is_weighed_corner_by_corner(world: World, hand: Hand) -> None:
+    hand.press("c")
+    for corner, kg in (("front left", "334"), ("front right", "331.5"), ("rear left", "266")):
+        assert f"CAR ON THE PADS {corner}" in hand.reads
+        hand.type(kg)
         hand.press("enter")
-        hand.type("262.5")
-        hand.press("enter")
-        assert "written: the car weighs 1194.0 kg (entry 2)" in hand.reads
-        assert "1194.0 kg | 194.0 kg to go" in hand.page[0]
+        assert f"{corner}: {kg} kg" in hand.reads
+    hand.press("backspace")
+    assert hand.digits == "266 kg"
+    hand.press("enter")
+    hand.type("262.5")
+    hand.press("enter")
+    assert "written: the car weighs 1194.0 kg (entry 2)" in hand.reads
+    assert "1194.0 kg | 194.0 kg to go" in hand.page[0]
     assert world.state.weighings.last.corners_kg == (334.0, 331.5, 266.0, 262.5)
 
 
-def test_the_car_is_weighed_as_one_total(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("c", "t")
-        assert "type the total first, before any corner" in hand.reads
-        hand.type("1180")
-        hand.press("t")
-        assert "written: the car weighs 1180.0 kg (entry 2)" in hand.reads
+def test_the_car_is_weighed_as_one_total(hand: Hand) -> None:
+    hand.press("c", "t")
+    assert "type the total first, before any corner" in hand.reads
+    hand.type("1180")
+    hand.press("t")
+    assert "written: the car weighs 1180.0 kg (entry 2)" in hand.reads
 
 
-def test_four_pads_are_written_in_one_unit(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("c", "l")
-        hand.type("736")
-        hand.press("enter", "k")
-        assert "the four pads are written in one unit" in hand.reads
-        assert hand.digits == "0 lb"
+def test_four_pads_are_written_in_one_unit(hand: Hand) -> None:
+    hand.press("c", "l")
+    hand.type("736")
+    hand.press("enter", "k")
+    assert "the four pads are written in one unit" in hand.reads
+    assert hand.digits == "- lb"
 
 
-def test_four_corners_that_could_not_be_written_are_not_lost(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("c")
-        for kg in ("334", "331", "266"):
-            hand.type(kg)
-            hand.press("enter")
-        hand.type("262")
-        world.car._writer.close()
+def test_four_corners_that_could_not_be_written_are_not_lost(world: World, hand: Hand) -> None:
+    hand.press("c")
+    for kg in ("334", "331", "266"):
+        hand.type(kg)
         hand.press("enter")
-        assert "the log is closed" in hand.reads
-        assert "rear left: 266 kg" in hand.reads
-        assert hand.digits == "262 kg"
+    hand.type("262")
+    world.car._writer.close()
+    hand.press("enter")
+    assert "the log is closed" in hand.reads
+    assert "rear left: 266 kg" in hand.reads
+    assert hand.digits == "262 kg"
 
 
-def test_power_can_be_told_from_every_pad(world: World) -> None:
-    keys = KeysOnly(world)
-    keys.press("c", "p", "1")
+def test_power_can_be_told_from_every_pad(keys: KeysOnly) -> None:
+    keys.press("c", "p")
     assert keys.desk.message.startswith("written: power came back")
+    keys.press("1")
     assert keys.desk.place.name == "the car on the scales"
 
 
 # -- how the car stood, and several at once
 
 
-def test_the_pads_may_be_read_in_any_order(world: World) -> None:
-    keys = KeysOnly(world)
+def test_the_pads_may_be_read_in_any_order(world: World, keys: KeysOnly) -> None:
     keys.press("c", "n", *"331", "enter", *"266", "enter", *"262", "enter", *"334", "enter")
     assert world.state.weighings.last is not None
     assert world.state.weighings.last.corners_kg == (334, 331, 266, 262)
 
 
-def test_fuel_driver_contents_and_tyres_are_written_with_the_weighing(world: World) -> None:
-    keys = KeysOnly(world)
-    keys.press("c", "f", *"40L", "enter", "d", *"82kg", "enter", "o", *"4kg", "enter", "y", *"cold", "enter")
-    keys.press(*"1286", "t")
+def test_fuel_driver_contents_and_tyres_are_written_with_the_weighing(world: World, keys: KeysOnly) -> None:
+    keys.press("c", "s", *"40L", "enter", *"82", "enter", "4", "enter", *"cold", "enter", "enter", *"1286", "t")
     weight = world.state.weighings.last
     assert weight is not None
     assert (weight.car_kg, weight.aboard_kg, weight.contents_kg, weight.tyres) == (1200, 82, 4, "cold")
@@ -277,17 +280,15 @@ def test_fuel_driver_contents_and_tyres_are_written_with_the_weighing(world: Wor
     assert weight.fuel.m3 == pytest.approx(0.040)
 
 
-def test_fuel_that_is_no_volume_is_refused_and_the_pads_are_not_lost(world: World) -> None:
-    keys = KeysOnly(world)
-    keys.press("c", "f", *"half", "enter", *"1200", "t")
+def test_fuel_that_is_no_volume_is_refused_and_the_pads_are_not_lost(world: World, keys: KeysOnly) -> None:
+    keys.press("c", "s", *"half", "enter", "enter", *"1200", "t")
     assert "fuel=" in keys.desk.message
     assert world.state.weighings.last is None
-    keys.press("f", *"40L", "enter", "t")
+    keys.press("s", *["backspace"] * 4, *"40L", "enter", "enter", "t")
     assert world.state.weighings.last is not None
 
 
-def test_readings_are_repeated_and_averaged(world: World) -> None:
-    keys = KeysOnly(world)
+def test_readings_are_repeated_and_averaged(world: World, keys: KeysOnly) -> None:
     four = (*"334", "enter", *"331", "enter", *"266", "enter")
     keys.press("c", *four, "a")
     assert keys.desk.message == "type the last of the four pads, then [a]"
@@ -297,8 +298,7 @@ def test_readings_are_repeated_and_averaged(world: World) -> None:
     assert (weight.readings, weight.total_kg, weight.spread_kg) == (2, 1194, 2)
 
 
-def test_several_parts_of_a_step_are_weighed_on_one_reading(world: World) -> None:
-    keys = KeysOnly(world)
+def test_several_parts_of_a_step_are_weighed_on_one_reading(world: World, keys: KeysOnly) -> None:
     keys.desk.go(WeighPad(["mats", "driver-seat"]))
     keys.press("a")
     assert "with all of them on it" in keys.desk.message
@@ -309,19 +309,17 @@ def test_several_parts_of_a_step_are_weighed_on_one_reading(world: World) -> Non
     assert "2 parts on one reading" in keys.desk.message
 
 
-def test_one_part_alone_is_not_weighed_together_with_nothing(world: World) -> None:
-    keys = KeysOnly(world)
+def test_one_part_alone_is_not_weighed_together_with_nothing(keys: KeysOnly) -> None:
     keys.desk.go(WeighPad(["mats"]))
     keys.press("3", "a")
     assert keys.desk.message == "one part is left here: Enter writes it"
 
 
-def test_something_light_that_is_fitted_is_named_and_weighed(world: World) -> None:
-    with walking(world) as hand:
-        hand.press("i")
-        hand.type("Race seat")
-        hand.press("enter")
-        hand.type("7.5")
-        hand.press("enter")
-        assert "written: Race seat 7.5kg" in hand.reads
+def test_something_light_that_is_fitted_is_named_and_weighed(world: World, hand: Hand) -> None:
+    hand.press("i")
+    hand.type("Race seat")
+    hand.press("enter")
+    hand.type("7.5")
+    hand.press("enter")
+    assert "written: FITTED: Race seat, 7.5 kg" in hand.reads
     assert world.state.fitted.last is not None

@@ -7,19 +7,18 @@ import pytest
 from teardown.car.clock import Clock
 from teardown.car.door import Car, open_car
 from teardown.screens.paint import SIGNAL_STYLES
-from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, WITH_ROOM, Hand, walking
+from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, WITH_ROOM, Hand, in_each_window, walking
 from tests.world import PROCEDURES, World
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(39, 12), (40, 11), (20, 5), (1, 1), (200, 4)])
-def test_a_window_too_small_says_so_and_comes_back(world: World, columns: int, rows: int) -> None:
-    with walking(world) as hand:
-        hand.resize(columns, rows)
-        if columns >= 20 and rows >= 4:
-            assert f"This window is {columns} x {rows}. It needs 40 x 12." in hand.reads
-        assert "DANGER" not in hand.reads
-        hand.resize(40, 12)
-        assert "1/12 Look for high voltage" in hand.reads
+def test_a_window_too_small_says_so_and_comes_back(hand: Hand, columns: int, rows: int) -> None:
+    hand.resize(columns, rows)
+    if columns >= 20 and rows >= 4:
+        assert f"This window is {columns} x {rows}. It needs 40 x 12." in hand.reads
+    assert "DANGER" not in hand.reads
+    hand.resize(40, 12)
+    assert "1/12 Look for high voltage" in hand.reads
 
 
 def test_in_a_window_too_small_to_read_no_key_writes_anything(world: World) -> None:
@@ -73,7 +72,7 @@ def test_who_only_looks_is_told_so_and_nothing_is_written(looking: World, size: 
         assert "READING ONLY" in hand.page[0]
         hand.press("right", "space")
         assert "open to read only" in hand.reads
-        hand.press("p", "1")
+        hand.press("p")
         assert "open to read only" in hand.reads
         hand.press("t", "a", "enter")
         assert "open to read only" in hand.reads
@@ -102,14 +101,14 @@ def backgrounds(hand: Hand) -> list[str]:
     return coloured
 
 
-def test_only_the_signal_word_lays_a_colour_under_the_text(world: World, size: tuple[int, int]) -> None:
-    with walking(world, *size) as hand:
-        assert backgrounds(hand) == ["/!\\ DANGER  High voltage"]
-        hand.press("l")
-        assert backgrounds(hand) == []
-        hand.press("enter", "c")
-        hand.type("334")
-        assert backgrounds(hand) == []
+@in_each_window
+def test_only_the_signal_word_lays_a_colour_under_the_text(hand: Hand) -> None:
+    assert backgrounds(hand) == ["/!\\ DANGER  High voltage"]
+    hand.press("l")
+    assert backgrounds(hand) == []
+    hand.press("enter", "c")
+    hand.type("334")
+    assert backgrounds(hand) == []
 
 
 @pytest.mark.parametrize("signal", SIGNAL_STYLES)

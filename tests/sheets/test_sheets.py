@@ -8,7 +8,6 @@ import io
 import json
 import os
 import re
-import shutil
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -17,14 +16,12 @@ from PIL import Image
 
 from teardown.car.door import open_car
 from teardown.car.privacy import BLACK
-from teardown.packs.shipped import sample_car
-from teardown.sheets import writing
+from teardown.sheets import sale, writing
 from teardown.sheets.sale import MOST_PHOTOS
 from teardown.sheets.writing import KINDS, harmless_cell, write_sheet
 from tests.car.tally import TALLY_FACTS, tally_world
 from tests.sheets.conftest import A_FORMULA_AND_A_SCRIPT, A_TEMPLATE_AND_A_HANDLER, VEHICLE_NUMBER, filled
 from tests.world import PROCEDURES, World
-from tests.world.clock import HandClock
 
 PAGES = tuple(kind for kind in KINDS if kind != "record")
 
@@ -71,7 +68,7 @@ def tables(files: list[Path]) -> dict[str, list[list[str]]]:
 @pytest.mark.parametrize(("kind", "words"), [
     ("weights", ["Floor mats", "3.20", "CLOSES", "Corners before and after", "Weight coming down", "front left"]),
     ("sale", ["Floor mats", "40.00 EUR", "5.20 kg", "packed size", "Not in this lot any more: Driver seat."]),
-    ("bags", ["BAG 1", "Driver seat out", "4 bolts, E12"]),
+    ("bags", ["BAG 1", "Driver seat out", "4 bolts E12"]),
     ("cage", ["Driver airbag", "stored: store", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
     ("scrutineer", ["Must the door cards stay?", "may go", "4.2", "extinguisher"]),
     ("controlled", ["Driver airbag module", "handed-over", "UN 3268", "1 of 2 are out of the car"]),
@@ -102,12 +99,37 @@ def test_a_live_module_nobody_accounted_for_is_taken_to_be_in_the_car(tmp_path: 
     assert "0 of 2 are out of the car" in page(world, "cage").text
 
 
+def test_the_cage_builder_reads_what_the_car_runs_on(tmp_path: Path) -> None:
+    assert "it runs on not said" in page(World(tmp_path / "car"), "cage").text
+    text = TALLY_FACTS.replace("[fitted]", 'fuel = "diesel"\n[fitted]')
+    assert "it runs on diesel" in page(World(tmp_path / "other", text), "cage").text
+
+
+def test_what_is_put_off_is_counted_for_the_cage_builder_by_what_brings_it_back(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    world.done("step-deferred", step="safe.mats", why="glued down")
+    world.done("step-deferred", step="cabin.knee-out", why="behind a bar", until="cage-in")
+    world.done("step-skipped", step="cabin.pads-off", why="there are none")
+    files = write_sheet(world.car, "cage")
+    assert (
+        "3 put off in all. 1 until: somebody takes it up. 2 until: the cage is in." in Page(files[0].read_text()).text
+    )
+    made = tables(files)
+    assert made["put-off"] == [
+        ["step", "until", "why"],
+        ["Floor mats out", "somebody takes it up", "glued down"],
+        ["Knee airbag out", "the cage is in", "behind a bar; comes back by itself: waits for the cage is in"],
+        ["Cut the last tabs", "the cage is in", "comes back by itself: waits for the cage is in"],
+    ]
+    assert [row[0] for row in made["kept"][1:]] == ["Bonded pads off"]
+
+
 def test_magnesium_that_stays_is_said_loudly(tmp_path: Path) -> None:
     from teardown.car.tally import all_lines
     from teardown.sheets.cage import _magnesium
 
     line = next(one for one in all_lines(World(tmp_path / "car").state) if one.id == "mats")
-    (block,) = _magnesium([line._replace(material="Magnesium casting")])
+    (block,) = _magnesium(World(tmp_path / "other").state, [line._replace(material="Magnesium casting")])
     assert block.loud
     assert block.lines[1] == "Floor mats"
 
@@ -183,13 +205,6 @@ def test_every_part_of_a_lot_is_in_a_photo_before_any_is_in_two(world: World, tm
     assert "Floor mats and 1 more: at most 12 photos stand on a page, 1 were left out" in told
 
 
-def test_what_buyers_ask_and_nobody_told_is_there_to_be_written_in(tmp_path: Path) -> None:
-    with open_car(shutil.copytree(sample_car(), tmp_path / "car"), HandClock(), write=False, rehearsal=True) as car:
-        html = write_sheet(car, "sale")[0].read_text()
-    assert "buyers ask: not worn" in html or "buyers ask: hinge and latch good" in html  # the sample sells an armrest
-    assert '<p class="to-write"><span>fits</span></p>' in html
-
-
 def test_a_live_module_is_not_for_sale_without_its_rule_and_warns_with_it(tmp_path: Path) -> None:
     world = tally_world(tmp_path / "car")
     assert "Driver airbag module" not in page(world, "sale").text
@@ -197,6 +212,23 @@ def test_a_live_module_is_not_for_sale_without_its_rule_and_warns_with_it(tmp_pa
     said = page(world, "sale").text
     assert "Driver airbag module" in said
     assert "LIVE MODULE: Driver airbag module." in said
+
+
+def test_a_picture_entered_twice_stands_once_on_the_buyers_page(world: World) -> None:
+    def shown() -> int:
+        return write_sheet(world.car, "sale")[0].read_text().count("data:image/jpeg")
+
+    before, again = shown(), next(picture for picture in world.state.photos if picture.part)
+    world.done("photo", file=str(world.folder / "photos" / again.file), part=again.part, says="again")
+    assert shown() == before > 0
+
+
+def test_what_buyers_of_this_part_ask_is_to_be_written_in_place_of_what_any_buyer_asks(world: World) -> None:
+    clips = next(thing.id for thing in world.state.found)
+    world.done("listed", part=clips, ask="5")  # not in the lot with the mats any more
+    to_write = {block.title: list(block.to_write) for block in sale.fill(world.car).blocks}
+    assert to_write["Floor mats"] == ["clean", "matching set", "no holes"]
+    assert "part number on its label" in to_write["clips"]  # no pack foresaw it: what any buyer asks
 
 
 def test_a_photo_that_is_gone_is_said_and_the_sheet_is_written(world: World) -> None:

@@ -62,6 +62,14 @@ def kinds(folder: Path) -> list[str]:
     return [entry.kind for entry in entries(folder)]
 
 
+def choose(terminal: Terminal, answer: str, shows: str) -> None:
+    """An answer that opens something: the digit beside it, then Enter."""
+    beside = re.compile(rf"\[(\d)\] {answer}")
+    terminal.wait_until(beside.search, f"a digit beside {answer}")
+    terminal.press(beside.findall(terminal.text)[0], f"now ENTER: {answer}")
+    terminal.press("enter", shows)
+
+
 def confirm_line(terminal: Terminal, shows: str) -> None:
     """The digit the screen asks for, then Enter."""
     asked = re.compile(r"press (\d), then Enter")

@@ -153,6 +153,12 @@ class Terminal:
         """Wait until `words` stand on the screen."""
         return self.wait_until(lambda text: words in text, repr(words), seconds)
 
+    def rest(self, seconds: float = 0.6) -> None:
+        """As long as anyone needs, on a busy machine too, until what is struck answers the picture in sight."""
+        ends_s = time.perf_counter() + seconds
+        while (left_s := ends_s - time.perf_counter()) > 0 and self._open:
+            self.take(left_s)
+
     # -- what is done to it
 
     def send(self, data: bytes) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 import time
 from pathlib import Path
 
@@ -10,9 +11,9 @@ import pytest
 
 from teardown.car.clock import SystemClock
 from teardown.car.door import open_car
-from tests.terminal.conftest import entries, kinds, walk
+from tests.terminal.conftest import MakeCar, entries, kinds, walk
 from tests.terminal.pty import Terminal
-from tests.world import PROCEDURES
+from tests.world import FACTS, PROCEDURES
 
 REPEATS_A_SECOND = 33
 """The fastest repeat keyboards are commonly set to (common practice)."""
@@ -45,12 +46,49 @@ def test_what_no_key_sends_breaks_nothing_and_writes_nothing(car: Path) -> None:
     assert "step-done" not in kinds(car)
 
 
+@pytest.fixture
+def slow_reader(car: Path) -> Path:
+    """A car whose guard time is so long that the quickest hand is within it."""
+    (car / "car.toml").write_text(f"{FACTS}[keys]\nguard_ms = 2000\n")
+    return car
+
+
+@pytest.mark.parametrize("key", [b" ", b"\r"])
+@pytest.mark.parametrize("after_s", [0.0, 0.1, 0.3, 0.5])
+def test_a_key_struck_before_the_first_picture_does_nothing(slow_reader: Path, key: bytes, after_s: float) -> None:
+    """Typed ahead in the shell, struck while the program starts, or at the very moment it is painted."""
+    with walk(slow_reader) as terminal:
+        terminal.rest(after_s)
+        terminal.send(key)
+        terminal.wait_for("[space] done")
+        terminal.send(b"u")
+        terminal.press("right", "2/12")
+        assert kinds(slow_reader) == ["opened", "opened"]
+
+
+def test_a_key_struck_while_the_window_was_too_small_does_nothing(slow_reader: Path) -> None:
+    with walk(slow_reader) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.resize(30, 8)
+        terminal.wait_for("This window is 30 x 8.")
+        time.sleep(2.1)  # longer than the guard time: it is the new picture that counts, not the old one
+        terminal.send(b" ")
+        terminal.resize(60, 18)
+        terminal.send(b" ")
+        terminal.wait_for("[space] done")
+        terminal.send(b"\r")
+        terminal.press("right", "2/12")
+        assert kinds(slow_reader) == ["opened", "opened"]
+
+
 def test_commands_meant_for_a_terminal_are_keys_like_others(car: Path) -> None:
-    """OSC, DCS and APC strings (ECMA-48): their letters count as if struck, so that `t` begins a note."""
+    """OSC, DCS and APC strings (ECMA-48): their letters come as if struck, too fast for a hand."""
     with walk(car) as terminal:
         terminal.wait_for("[space] done")
+        terminal.rest()
         terminal.send(b"\x1b]0;title\x07\x1bP1$r0m\x1b\\\x1b_apc\x1b\\")
-        terminal.wait_for("Note on:")
+        terminal.wait_for("counted once")
+        assert "Note on:" not in terminal.text
         terminal.kill(15)
         assert terminal.ends() == 0
     assert kinds(car) == ["opened", "opened"]
@@ -60,6 +98,7 @@ def test_keys_sent_with_their_events_do_what_they_do_once(car: Path) -> None:
     """Press and release of `l` in the keyboard protocol that names events: the press counts, the release does not."""
     with walk(car) as terminal:
         terminal.wait_for("[space] done")
+        terminal.rest()
         terminal.send(b"\x1b[108;1:1u\x1b[108;1:3u")
         terminal.wait_for("=> > Look for high voltage")
         assert "does nothing here" not in terminal.text
@@ -106,6 +145,7 @@ def noted(car: Path) -> Path:
 def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
+        terminal.rest()
         hold(terminal, b"u", 3.0)
         let_go_s = time.perf_counter()
         terminal.press("right", "2/12")
@@ -116,9 +156,55 @@ def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:
 def test_a_thousand_strikes_at_once_act_once(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
+        terminal.rest()
         terminal.send(b"u" * 1000)
         terminal.press("right", "2/12")
     assert kinds(noted).count("undo") == 1
+
+
+def test_a_scale_that_types_confirms_no_line(noted: Path) -> None:
+    """A keyboard wedge: every digit of the weight and Enter, in one write."""
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("space", "2/12")
+        terminal.press("g", "Line 1 of 3")
+        terminal.rest()
+        for _ in range(3):
+            digit = re.findall(r"press (\d), then Enter", terminal.text)[0]
+            for line in (f"12.{digit}\r", f"{digit}\r", f"{digit}.4\r"):
+                terminal.send(line.encode())
+                terminal.rest(1.0)
+                assert "counted once" in terminal.text
+    assert "gate-tick" not in kinds(noted)
+
+
+def test_a_scale_that_types_signs_for_nobody(make_car: MakeCar) -> None:
+    folder = make_car(FACTS.replace("hybrid = false", "hybrid = true"))
+    with walk(folder) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("g", "GATE High voltage: SHUT")
+        for _ in range(4):
+            terminal.send(b"19.4\r")
+            terminal.rest(1.0)
+        terminal.press("enter", "Name and licence")
+        terminal.type("19.4", "19.4_")
+        terminal.press("enter", "Their paper")
+        terminal.type("19.4", "19.4_")
+        terminal.press("enter", "NOT WRITTEN")
+        assert "is no signature" in terminal.text
+    assert "gate-signed" not in kinds(folder)
+
+
+def test_a_scale_that_types_may_weigh(noted: Path) -> None:
+    with walk(noted) as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("space", "2/12")
+        terminal.press("right", "3/12")
+        terminal.press("w", "WEIGH  Floor mats")
+        terminal.rest()
+        terminal.send(b"2.71\r")
+        terminal.wait_for("written: Floor mats 2.71kg")
+    assert entries(noted)[-1].fields["reading"] == "2.71kg"
 
 
 def test_a_double_enter_does_not_go_through_what_it_opens(noted: Path) -> None:
@@ -126,6 +212,7 @@ def test_a_double_enter_does_not_go_through_what_it_opens(noted: Path) -> None:
         terminal.wait_for("[space] done")
         terminal.press("space", "2/12")
         terminal.press("right", "3/12")
+        terminal.rest()
         terminal.send(b"\r\r")
         terminal.wait_for("counted once")
         assert "WEIGH  Floor mats" in terminal.text

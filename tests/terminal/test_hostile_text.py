@@ -131,9 +131,9 @@ def test_names_and_notes_typed_with_markup_stay_words(make_car: MakeCar) -> None
         terminal.press("1", f"{MARKUP} is working now")
         terminal.press("f", "Its name:")
         terminal.type("[/][b]", "[/][b]_")
-        terminal.press("enter", "WEIGH  [/][b]")
-        terminal.type("3", "WEIGH")
-        terminal.press("enter", "written: [/][b] 3kg")
+        terminal.press("enter", "Its name: [/][b]")
+        terminal.type("3", "[enter] WRITE")
+        terminal.press("enter", "written: FOUND: [/][b], 3 kg")
         only_paints(terminal)
     assert entries(folder)[-1].who == MARKUP[:80]
 

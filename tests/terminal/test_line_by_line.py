@@ -20,7 +20,8 @@ def world(tmp_path: Path) -> World:
 
 def told(world: World, *said: str) -> list[str]:
     """What is answered to each line said, after the first step was told."""
-    return spoken(world, *said)[len(spoken(world)) :]
+    opening = spoken(world)
+    return spoken(world, *said)[len(opening) :]
 
 
 def spoken(world: World, *said: str) -> list[str]:
@@ -36,8 +37,16 @@ def test_it_says_the_hazard_first_then_the_step(world: World) -> None:
         "DANGER. High voltage. It will kill. Stop.",
         "Step 1 of 12: Look for high voltage. safe.look.",
         "ready.",
+        "Here begins: Make safe. Everything leans on it.",
         "Look for orange cable.",
     ]
+
+
+def test_it_says_what_is_good_to_know_of_a_part_and_why_a_pack_is_done_where_it_begins(world: World) -> None:
+    said = told(world, "go safe.mats", "go cabin.bag-out")
+    assert "Off: Floor mats (mats). Wet mats weigh twice as much." in said
+    assert "Off: Driver airbag module (driver-bag)." in said
+    assert [line for line in said if line.startswith("Here begins")] == ["Here begins: Cabin. Most of the weight."]
 
 
 def test_a_rehearsal_says_so_first(tmp_path: Path) -> None:
@@ -46,13 +55,25 @@ def test_a_rehearsal_says_so_first(tmp_path: Path) -> None:
 
 
 def test_a_step_is_ticked_and_undone(world: World) -> None:
-    assert told(world, "done", "undo") == ["Written: entry 3, step-done.", "Written: entry 4, undo."]
+    assert told(world, "done", "undo") == ["Written: entry 4, step-done.", "Written: entry 5, undo."]
 
 
 def test_a_shut_step_says_why_and_which_gate(world: World) -> None:
     said = told(world, "done", "go safe.isolate", "done")
     assert "shut. Battery off: 0 of 3 lines confirmed" in said
     assert said[-1] == "Refused: shut: Battery off: 0 of 3 lines confirmed. Gate: battery"
+
+
+def test_bad_air_says_at_once_what_to_do_and_says_it_again_with_every_step(world: World) -> None:
+    reached = "the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min"
+    said = spoken(world, "read ice-meter 16000ppm", "gate ice-meter", "say")
+    said = said[said.index("Written: entry 3, gate-reading.") :]
+    assert said[:3] == [
+        "Written: entry 3, gate-reading.",
+        "Carbon dioxide: Everyone away.",
+        f"Shut: Carbon dioxide (ice-meter). Everyone away. ({reached})",
+    ]
+    assert said[3] == "Carbon dioxide: Everyone away."
 
 
 def test_what_goes_straight_back_is_named_and_said_to_be_back_in_one_word(world: World) -> None:
@@ -111,6 +132,18 @@ def test_readings_weights_people_notes_and_power_go_through_the_same_door(world:
         *("step-deferred.", "cost."),
     ]
     assert not world.stands("battery")
+
+
+def test_a_step_is_put_off_until_a_milestone_and_a_wrong_one_is_answered_with_those_there_are(world: World) -> None:
+    said = told(world, "next", "next", "defer until=cage-out in the way", "defer until=cage-in in the way", "say")
+    assert "Refused: no milestone is called cage-out (did you mean cage-in?): cage-in" in said
+    assert "deferred. in the way; comes back by itself: waits for the cage is in" in said
+
+
+def test_power_that_came_back_is_one_word(world: World) -> None:
+    world.battery_off()
+    assert told(world, "power")[-1].endswith("power-restored.")
+    assert world.why("battery").startswith("stands no more: power came back: nobody has said how yet")
 
 
 def test_after_a_pause_the_questions_are_told_and_answered(world: World) -> None:

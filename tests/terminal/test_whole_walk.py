@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.terminal.conftest import MakeCar, confirm_line, entries, kinds, walk
+from tests.terminal.conftest import MakeCar, choose, confirm_line, entries, kinds, walk
 from tests.terminal.pty import Terminal
 
 
@@ -21,10 +21,10 @@ def wait_for_the_airbags(terminal: Terminal) -> None:
     terminal.press("g", "GATE Leads dead: SHUT")
     terminal.type("0.1", "Read:")
     terminal.press("enter", "GATE Airbag wait: SHUT")
-    terminal.press("m", "which book and page")
+    terminal.press("m", "Which book and page")
     terminal.type("b4 p12", "b4 p12_")
-    terminal.press("enter", "The wait it asks for")
-    terminal.type("10min", "10min_")
+    terminal.press("enter", "2/2  The wait it asks for")
+    terminal.type("10", "[enter] WRITE")
     terminal.press("enter", "manual: 10")
     terminal.wait_for("WAIT OVER: the whole wait has run.")
     terminal.press("enter", "Line 1 of 2")
@@ -36,13 +36,13 @@ def airbag_out(terminal: Terminal) -> None:
     terminal.press("space", "WEIGH  Driver airbag module")
     terminal.type("1.1", "usually")
     terminal.press("enter", "LIVE MODULE. Where is it stored?")
-    terminal.press("1", "stored: airbag store")
+    choose(terminal, "airbag store", "stored: airbag store")
 
 
 def seat_out(terminal: Terminal) -> None:
     terminal.press("right", "6/12")
     terminal.press("g", "How many people are here")
-    terminal.press("2", "written: 2 people")
+    choose(terminal, "two people", "written: two people")
     terminal.press("g", "GATE Ready to lift: SHUT")
     confirm_line(terminal, "READY")
     terminal.press("space", "WEIGH  Driver seat")

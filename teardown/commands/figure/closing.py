@@ -39,22 +39,15 @@ def answer(given: argparse.Namespace) -> Answer:
     return answer_of(read(given.file) if given.file is not None else facts_from_folder(given.folder))
 
 
-def answer_of(facts: Facts) -> Answer:
-    """The same from facts at hand."""
-    found = closing.closing_from_items(
-        facts.opening,
-        facts.closing,
-        facts.items,
-        shared_u_kg=facts.shared_u_kg,
-        fuel_kg_per_m3=facts.fuel_kg_per_m3,
-        fuel_u_kg_per_m3=facts.fuel_u_kg_per_m3,
-    )
+def answer_of(facts: Facts, forgotten: bool = True) -> Answer:
+    """The same from facts at hand; without what is often forgotten where that is told at length beside it."""
+    found = closing.closing_from_items(facts.opening, facts.closing, facts.items, shared_u_kg=facts.shared_u_kg)
     return Answer(
         facts=found._asdict(),
         headline=_HEADLINES[found.verdict],
         rows=_rows(found, facts),
         picture=[*_gap_picture(found), "", *_candidates(found), "", *_adjusted(found)],
-        assumes=_assumes(found),
+        assumes=[*_assumes(found), *([_FORGOTTEN] if forgotten else [])],
         source="Narasimhan & Jordache, Data Reconciliation and Gross Error Detection, 2000 (secondary copy); JCGM"
         " 100:2008; petrol, EN 228:2012 (secondary copy).",
     )
@@ -142,5 +135,4 @@ def _assumes(found: closing.ClosingResult) -> list[str]:
         "Assumes independent errors, save that what both weighings share cancels. An estimate's low and high are taken"
         " as its 1-in-10 and 9-in-10 cases.",
         fuel,
-        _FORGOTTEN,
     ]

@@ -58,8 +58,6 @@ class Facts(NamedTuple):
     closing: Weighing
     items: tuple[Item, ...]
     shared_u_kg: float = 0.0
-    fuel_kg_per_m3: float = PETROL_KG_PER_M3
-    fuel_u_kg_per_m3: float = PETROL_U_KG_PER_M3
 
 
 def read(path: Path) -> Facts:
@@ -67,17 +65,19 @@ def read(path: Path) -> Facts:
     problems: list[str] = []
     top = _Table(_parsed(path), "", problems)
     top.allow(_TOP_KEYS)
-    opening = _weighing(top.table("opening"))
-    closing = _weighing(top.table("closing"))
-    items = tuple(_item(table) for table in top.tables("item"))
-    shared_u_kg = top.quantity("shared", "mass", 0.0)
     fuel_kg_per_m3 = top.quantity("fuel_density", "density", PETROL_KG_PER_M3)
     fuel_u_kg_per_m3 = top.quantity(
         "fuel_density_u", "density", PETROL_U_KG_PER_M3 if "fuel_density" not in top.values else 0.0
     )
+    opening, closing = (
+        _weighing(top.table(name))._replace(fuel_kg_per_m3=fuel_kg_per_m3, fuel_u_kg_per_m3=fuel_u_kg_per_m3)
+        for name in ("opening", "closing")
+    )
+    items = tuple(_item(table) for table in top.tables("item"))
+    shared_u_kg = top.quantity("shared", "mass", 0.0)
     if problems:
         raise WrongUse("; ".join(f"{path.name}: {problem}" for problem in problems))
-    return Facts(opening, closing, items, shared_u_kg, fuel_kg_per_m3, fuel_u_kg_per_m3)
+    return Facts(opening, closing, items, shared_u_kg)
 
 
 def _parsed(path: Path) -> Mapping[str, object]:

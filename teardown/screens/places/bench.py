@@ -14,14 +14,16 @@ from teardown.car.tally_state import FOUND, Sale
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
-from teardown.screens.paint import BOLD, LOUD, Picture, Window, clipped, words, wrap
+from teardown.screens.paint import BOLD, LOUD, Picture, Window, body_rows, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
+from teardown.screens.places.enter import ask
 from teardown.screens.places.weigh import WeighPad
 from teardown.screens.places.write import TextPad
 
 HOW_MARKS = {"direct": " ", "difference": "d", "shared": "s", "estimate": "~"}
 FATES = {"k": "keep", "r": "refit", "s": "sell", "x": "scrap", "c": "controlled"}
+TOLD = {"m": "sold", "i": "photo", "y": "refunded", "o": "handed-over"}
 PAGE_LINES = 10
 ROW_COLUMNS, LIES_COLUMNS = 30, 17
 """What a line takes beside the name; where a part lies or what it brings is told only where there is room."""
@@ -40,10 +42,12 @@ class Bench:
         Command(("pageup", "left"), "left", "", "a page up", "page_up", Weight.TURNS),
         Command(("f",), "f", "find", "find a part by its name", "find"),
         Command(("w",), "w", "weigh", "weigh it", "weigh"),
-        Command(("a",), "a", "ask", "what is asked for it, and the floor", "ask"),
-        Command(("m",), "m", "sold", "it is sold: the money in hand", "sold"),
-        Command(("i",), "i", "photo", "a photo of it: type or drag the file's path", "photo"),
+        Command(("a",), "a", "ask", "what is asked for it, the floor, and what buyers ask about", "ask"),
+        Command(("m",), "m", "sold", "it is sold, alone or along with others: the money in hand", "tell"),
+        Command(("i",), "i", "photo", "a photo of it: type or drag the file's path", "tell"),
         Command(("t",), "t", "stored", "where it lies now", "stored"),
+        Command(("y",), "y", "refund", "money given back for it; it may have come back too", "tell"),
+        Command(("o",), "o", "handed over", "it has gone to someone who must take it: who, and their paper", "tell"),
         Command(("enter",), "enter", "", "what the law says of live modules", "law", Weight.TURNS),
         everywhere.BACK,
         everywhere.POWER,
@@ -68,7 +72,7 @@ class Bench:
         line = line_of(state, names[self.cursor])
         told = self._told(state, line, worth_it(state, line, sales.get(line.id)), window)
         prompt = tuple(clipped(words(text, BOLD), window.columns) for text in told)
-        room = self._room(desk, window, len(prompt))
+        room = body_rows(window, head, prompt, desk.message)
         first = max(0, min(self.cursor - room // 2, len(names) - room))
         body = tuple(
             _row(state, line_of(state, names[n]), sales.get(names[n]), n == self.cursor, window.columns)
@@ -82,14 +86,10 @@ class Bench:
         text = f"PART {self.cursor + 1} of {count}" + ("" if window.small else f"  {live}")
         return clipped(words(text, BOLD), window.columns)
 
-    def _room(self, desk: Desk, window: Window, prompt_lines: int) -> int:
-        """Lines left for parts: what else is on the screen is known."""
-        said = len(wrap([words(desk.message, BOLD)], window.columns)[:3]) if desk.message else 0
-        return max(1, window.rows - 2 - 1 - prompt_lines - said - (1 if window.small else 2))
-
     def _told(self, state: State, line: Line, worth: WorthIt, window: Window) -> list[str]:
         """What taking off the part under the cursor would do, and whether it is worth selling."""
-        net = "" if worth.net is None else f" net {show_amount(worth.net, state.facts.money.currency)},"
+        before = f" before {worth.before}" if worth.before else ""
+        net = "" if worth.net is None else f" net {show_amount(worth.net, state.currency)}{before},"
         told = [f"{line.standing}; {worth.says}:{net} {worth.why}"]
         part = state.route.parts.get(line.id)
         if part is not None and not window.small:
@@ -124,10 +124,9 @@ class Bench:
             return
         fate = FATES[desk.key]
         if line.live and fate == "sell":
-            question = f"LIVE MODULE. Which local rule allows selling {line.name}?"
-            desk.go(TextPad(question, lambda desk, rule: _set_fate(desk, line, fate, rule)))
-        else:
-            _set_fate(desk, line, fate, None)
+            ask(desk, "part-fate", line.name, part=line.id, fate=fate)
+        elif desk.enter("part-fate", part=line.id, fate=fate) is not None:
+            desk.say(f"written: {line.name}: {fate}")
 
     def do_find(self, desk: Desk) -> None:
         desk.go(TextPad("Find a part: its name, or a piece of it", self._find))
@@ -150,31 +149,24 @@ class Bench:
             desk.go(WeighPad([line.id]))
 
     def do_ask(self, desk: Desk) -> None:
-        line = self._line(desk)
-        if line is not None:
-            desk.go(
-                TextPad(f"{line.name}: asked, and the floor, like 60 45", lambda desk, text: _ask(desk, line, text))
-            )
+        if (line := self._line(desk)) is not None:
+            ask(desk, "listed", line.name, _as_listed(line), part=line.id)
+            desk.say(f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
 
-    def do_sold(self, desk: Desk) -> None:
-        line = self._line(desk)
-        if line is not None:
-            question = f"{line.name} is sold: money in hand, then fees, packing and carriage, like 55 6.60 4 9.50"
-            desk.go(TextPad(question, lambda desk, text: _sold(desk, line, text)))
+    def do_tell(self, desk: Desk) -> None:
+        self._ask_for(desk, TOLD[desk.key])
 
-    def do_photo(self, desk: Desk) -> None:
-        line = self._line(desk)
-        if line is not None:
-            desk.go(TextPad(f"A photo of {line.name}: its path", lambda desk, path: _photo(desk, line, path)))
+    def _ask_for(self, desk: Desk, kind: str) -> None:
+        """The form for an entry about the part under the cursor."""
+        if (line := self._line(desk)) is not None:
+            ask(desk, kind, line.name, part=line.id)
 
     def do_stored(self, desk: Desk) -> None:
         line = self._line(desk)
-        if line is None:
-            return
-        if line.live:
+        if line is not None and line.live:
             desk.go(ask_stored(line.id, line.name))
         else:
-            desk.go(TextPad(f"Where does {line.name} lie?", lambda desk, where: _stored(desk, line, where)))
+            self._ask_for(desk, "part-stored")
 
     def do_law(self, desk: Desk) -> None:
         desk.say(CONTROLLED_LAW)
@@ -182,7 +174,7 @@ class Bench:
 
 def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, columns: int) -> Content:
     """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money."""
-    currency, unit = state.facts.money.currency, state.facts.mass_unit
+    currency, unit = state.currency, state.facts.mass_unit
     mass = f"{units.show_mass(line.kg, unit):>9}{HOW_MARKS[line.how]}"
     bag = f"B{line.bag}" if line.bag else ""
     money = f"sold {show_amount(sale[1].net, currency)}" if sale else ""
@@ -201,31 +193,18 @@ def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, co
 def _effect_words(effect: Effect) -> str:
     height = "" if effect.height_m is None else f", height {1000 * effect.height_m:+.1f} mm"
     shares = f"front {effect.front_percent:+.2f} %, left {effect.left_percent:+.2f} %"
-    return f"coming off: {effect.total_kg:+.1f} kg, {shares}, diagonal {effect.cross_percent:+.2f} %{height}"
+    moves = "going on" if effect.total_kg > 0 else "coming off"
+    return f"{moves}: {effect.total_kg:+.1f} kg, {shares}, diagonal {effect.cross_percent:+.2f} %{height}"
 
 
-def _set_fate(desk: Desk, line: Line, fate: str, rule: str | None) -> None:
-    if desk.enter("part-fate", part=line.id, fate=fate, **({} if rule is None else {"rule": rule})) is not None:
-        desk.say(f"written: {line.name}: {fate}")
-
-
-def _ask(desk: Desk, line: Line, text: str) -> None:
-    asked = dict(zip(("ask", "floor"), text.split(), strict=False))
-    if desk.enter("listed", part=line.id, **asked) is not None:
-        desk.say(f"written: {line.name}: {text} {desk.car.facts.money.currency}")
-
-
-def _sold(desk: Desk, line: Line, text: str) -> None:
-    money = dict(zip(("amount", "fees", "packing", "carriage"), text.split(), strict=False))
-    if desk.enter("sold", part=line.id, **money) is not None:
-        desk.say(f"written: {line.name} is sold")
-
-
-def _photo(desk: Desk, line: Line, path: str) -> None:
-    if desk.enter("photo", part=line.id, file=path) is not None:
-        desk.say(f"written: a photo of {line.name}, copied into the car's folder")
-
-
-def _stored(desk: Desk, line: Line, where: str) -> None:
-    if desk.enter("part-stored", part=line.id, where=where) is not None:
-        desk.say(f"written: {line.name}: {where}")
+def _as_listed(line: Line) -> dict[str, str]:
+    """What is offered now, as it would be entered: a new price keeps the facts, and what goes along."""
+    listing = line.listed
+    if listing is None:
+        return {}
+    floor = {} if listing.floor is None else {"floor": str(listing.floor)}
+    along = ",".join(part for part in listing.parts if part != line.id)
+    collection = "yes" if listing.collection else "no"
+    return {"ask": str(listing.ask), **floor, **({"along": along} if along else {}), **listing.facts} | {
+        "collection": collection
+    }

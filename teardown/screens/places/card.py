@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from textual.content import Content
 
 from teardown import units
+from teardown.car.bags import bag_numbers
 from teardown.car.mass import part_mass
 from teardown.car.steps import StepView
 from teardown.packs.model import Fasteners, Hazard, greatest_first
@@ -14,14 +17,6 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, signal_band, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.baglist import BagList
-from teardown.screens.places.bench import Bench
-from teardown.screens.places.choose import ask_refitted, ask_why
-from teardown.screens.places.papers import ask_sheet
-from teardown.screens.places.steplist import StepList
-from teardown.screens.places.tally import look_at_balance, look_at_closing, look_at_kilos, look_at_money
-from teardown.screens.places.weigh import CarPad, WeighPad, begin_fitted, begin_found
-from teardown.screens.places.write import note_on
 
 STATE_WORDS = {
     "done": "DONE",
@@ -57,10 +52,10 @@ class Card:
         Command(("c",), "c", "", "the car on the scales", "car_weighed"),
         Command(("j",), "j", "", "the bags: where do these bolts go", "bags"),
         Command(("k",), "k", "", "the parts bench: every part, its mass, its fate, its money", "bench", Weight.TURNS),
-        Command(("v",), "v", "", "the balance: the car from above", "balance", Weight.TURNS),
-        Command(("x",), "x", "", "the kilos: coming down, and by area", "kilos", Weight.TURNS),
-        Command(("z",), "z", "", "the closing: do the parts explain the scales?", "closing", Weight.TURNS),
-        Command(("m",), "m", "", "the money: put in, and back", "money", Weight.TURNS),
+        Command(("m",), "m", "", "the tally: the money, costs, scrap, refunds, timed runs, gas", "tally", Weight.TURNS),
+        Command(("v",), "v", "", "the tally: the balance, the car from above", "tally", Weight.TURNS),
+        Command(("x",), "x", "", "the tally: the kilos, coming down, and by area", "tally", Weight.TURNS),
+        Command(("z",), "z", "", "the tally: the closing: do the parts explain the scales?", "tally", Weight.TURNS),
         Command(("r",), "r", "", "write a sheet for other people", "papers"),
         Command(("a",), "a", "", "first step that is ready", "first_ready", Weight.TURNS),
         everywhere.HAPPENED,
@@ -78,10 +73,13 @@ class Card:
         view = desk.step
         hazards = greatest_first(desk.standing.state.route.library.hazards[name] for name in view.laid.step.hazards)
         page = Page()
-        self._what_to_do(page, desk, view, window)
+        if window.small:
+            page.add(view.laid.step.do)
+        page.run_on(self._at_a_glance(desk, view))
         if not window.small:
-            self._hazards_in_full(page, hazards)
-            self._good_to_know(page, view)
+            page.add(view.laid.step.do)
+        self._hazards_in_full(page, hazards, window)
+        self._good_to_know(page, desk, view, window)
         return Picture(head=self._head(desk, view, hazards, window), body=page.done())
 
     def _head(self, desk: Desk, view: StepView, hazards: list[Hazard], window: Window) -> tuple[Content, ...]:
@@ -90,6 +88,8 @@ class Card:
         head = [signal_band(hazards[0], window.columns)] if hazards else []
         if hazards and not window.small:
             head.append(words(f"{hazards[0].happens} {hazards[0].avoid}"))
+        if len(hazards) > 1 and not window.small:
+            head.append(words("and " + ", ".join(f"{hazard.signal} {hazard.title}" for hazard in hazards[1:]), BOLD))
         head.append(title)
         head.append(self._state_line(view))
         return tuple(head)
@@ -98,28 +98,32 @@ class Card:
         mark = STATE_WORDS[view.state]
         return words(f"{mark}: {view.why}" if view.why else mark, BOLD)
 
-    def _what_to_do(self, page: Page, desk: Desk, view: StepView, window: Window) -> None:
-        step = view.laid.step
-        page.add(step.do)
+    def _at_a_glance(self, desk: Desk, view: StepView) -> Iterator[tuple[str, str]]:
+        """What must be in sight without scrolling, in few lines: people, parts, tools, fasteners and their bag."""
+        step, state = view.laid.step, desk.standing.state
         if step.people > 1:
-            page.labelled("People:", f"{step.people}")
+            yield "People:", f"{step.people}"
         for part in step.parts:
-            page.labelled("Off:", _part_line(desk, desk.standing.state.route.parts[part.id]))
-        if window.small:
-            return
-        page.labelled("Tools:", ", ".join(step.tools))
+            placed = state.route.parts[part.id]
+            yield "On:" if placed.part.counts == "added" else "Off:", _part_line(desk, placed)
+        yield "Tools:", ", ".join(step.tools)
+        bag = bag_numbers(state).get(view.ref)
         for fasteners in step.fasteners:
-            page.labelled("Fasteners:", _fasteners_line(fasteners, desk.standing.state.route.bags.get(view.ref)))
+            yield "Fasteners:", _fasteners_line(fasteners, bag)
 
-    def _hazards_in_full(self, page: Page, hazards: list[Hazard]) -> None:
-        for number, hazard in enumerate(hazards):
-            if number > 0:
-                page.labelled(f"{hazard.signal} {hazard.title}:", f"{hazard.happens} {hazard.avoid}")
+    def _hazards_in_full(self, page: Page, hazards: list[Hazard], window: Window) -> None:
+        """The greatest stands in the head, where there is room for it."""
+        for hazard in hazards if window.small else hazards[1:]:
+            page.labelled(f"{hazard.signal} {hazard.title}:", f"{hazard.happens} {hazard.avoid}")
         wear = dict.fromkeys(item for hazard in hazards for item in hazard.wear)
         page.labelled("Wear:", ", ".join(wear))
 
-    def _good_to_know(self, page: Page, view: StepView) -> None:
-        step = view.laid.step
+    def _good_to_know(self, page: Page, desk: Desk, view: StepView, window: Window) -> None:
+        step, route = view.laid.step, desk.standing.state.route
+        if window.roomy and view.ref in route.pack_begins:
+            page.labelled("Why this pack:", view.laid.pack.why)
+        for part in (route.parts[part.id] for part in step.parts):
+            page.labelled(f"{part.part.name}:", (part.part.note or "") if part.fitted else "")
         page.labelled("Hurts:", step.hurts or "")
         page.labelled("Breaks:", step.breaks or "")
         page.labelled("Keep:", step.keep or "")
@@ -127,100 +131,8 @@ class Card:
         page.labelled("Time:", f"about {likely:g} min ({low:g} to {high:g})")
         page.labelled("Pack:", f"{view.laid.pack.title} ({view.ref})")
 
-    # -- keys
-
     def typed(self, desk: Desk, character: str) -> bool:
         return False
-
-    def do_done(self, desk: Desk) -> None:
-        view = desk.step
-        if view.laid.step.refits and view.state in ("ready", "skipped", "deferred"):
-            desk.go(ask_refitted(view, finish))
-        else:
-            finish(desk, refitted=False)
-
-    def do_weigh(self, desk: Desk) -> None:
-        weigh_parts(desk)
-
-    def do_found(self, desk: Desk) -> None:
-        desk.go(begin_found())
-
-    def do_fitted(self, desk: Desk) -> None:
-        desk.go(begin_fitted())
-
-    def do_car_weighed(self, desk: Desk) -> None:
-        desk.go(CarPad())
-
-    def do_bags(self, desk: Desk) -> None:
-        desk.go(BagList())
-
-    def do_following(self, desk: Desk) -> None:
-        self._turn(desk, 1)
-
-    def do_before(self, desk: Desk) -> None:
-        self._turn(desk, -1)
-
-    def _turn(self, desk: Desk, by: int) -> None:
-        desk.hush()
-        last = len(desk.standing.state.route.steps) - 1
-        if not 0 <= desk.position + by <= last:
-            desk.say("this is the last step" if by > 0 else "this is the first step")
-        desk.position = min(max(desk.position + by, 0), last)
-
-    def do_first_ready(self, desk: Desk) -> None:
-        desk.hush()
-        desk.position = desk.next_open(-1)
-
-    def do_list_steps(self, desk: Desk) -> None:
-        desk.go(StepList(desk.position))
-
-    def do_bench(self, desk: Desk) -> None:
-        desk.go(Bench())
-
-    def do_balance(self, desk: Desk) -> None:
-        desk.go(look_at_balance())
-
-    def do_kilos(self, desk: Desk) -> None:
-        desk.go(look_at_kilos())
-
-    def do_closing(self, desk: Desk) -> None:
-        desk.go(look_at_closing())
-
-    def do_money(self, desk: Desk) -> None:
-        desk.go(look_at_money())
-
-    def do_papers(self, desk: Desk) -> None:
-        desk.go(ask_sheet())
-
-    def do_skip(self, desk: Desk) -> None:
-        desk.go(ask_why("step-skipped", desk.step))
-
-    def do_put_off(self, desk: Desk) -> None:
-        desk.go(ask_why("step-deferred", desk.step))
-
-    def do_note(self, desk: Desk) -> None:
-        desk.go(note_on(desk.step))
-
-
-def finish(desk: Desk, refitted: bool) -> None:
-    """Write that the step in front is done; weigh what came off, or go on."""
-    view = desk.step
-    entry = desk.enter("step-done", step=view.ref, refitted=refitted)
-    if entry is None:
-        return
-    said = f"written: {view.laid.step.title} is done (entry {entry.n})"
-    if any(desk.standing.state.weight_of(part.id) is None for part in view.laid.step.parts):
-        weigh_parts(desk)
-    else:
-        desk.position = desk.next_open(desk.position)
-    desk.say(said)
-
-
-def weigh_parts(desk: Desk) -> None:
-    """The weigh pad for what this step takes off; without such parts, for something nobody foresaw."""
-    state = desk.standing.state
-    parts = [part.id for part in desk.step.laid.step.parts if state.route.parts[part.id].fitted]
-    desk.go(WeighPad(parts) if parts else begin_found())
 
 
 def _part_line(desk: Desk, part: RoutePart) -> str:

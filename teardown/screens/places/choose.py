@@ -8,14 +8,16 @@ from textual.content import Content
 
 from teardown.car.gatebook import EVENTS
 from teardown.car.steps import StepView
-from teardown.packs.model import ReadingGate
+from teardown.packs.model import Milestone, ReadingGate
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.sure import Sure
 from teardown.screens.places.write import TextPad
 
 OTHER = "something else: type it"
+POWER_ASKED = "POWER CAME BACK: how?"
 
 
 class Choose:
@@ -78,19 +80,26 @@ REASONS = {
 QUESTIONS = {"step-skipped": "Skip it: why?", "step-deferred": "Put it off: why?"}
 
 
-def ask_why(kind: str, view: StepView) -> Choose:
-    """Skip a step or put it off, with a reason."""
+MOST_MILESTONES = 6
+"""With the other reasons a digit each: those that come first."""
+
+
+def ask_why(kind: str, view: StepView, ahead: tuple[Milestone, ...] = ()) -> Choose:
+    """Skip a step, or put it off: with a reason, or until one of the milestones `ahead` brings it back."""
+    until = {f"until: {milestone.title}": milestone.id for milestone in ahead[:MOST_MILESTONES]}
 
     def write(desk: Desk, why: str) -> None:
-        entry = desk.enter(kind, step=view.ref, why=why)
+        waits = {"why": "not before then", "until": until[why]} if why in until else {"why": why}
+        entry = desk.enter(kind, step=view.ref, **waits)
         if entry is not None:
             desk.say(f"written: {view.laid.step.title}: {why} (entry {entry.n})")
 
-    return Choose(f"{QUESTIONS[kind]} {view.laid.step.title}", REASONS[kind], _or_typed(QUESTIONS[kind], write))
+    answers = (*REASONS[kind], *until)
+    return Choose(f"{QUESTIONS[kind]} {view.laid.step.title}", answers, _or_typed(QUESTIONS[kind], write))
 
 
-def ask_power() -> Choose:
-    """Power came back: from what? Whatever the answer, gates shut and waits start again."""
+def ask_power(entry: int) -> Choose:
+    """Power came back, which is written: from what?"""
     answers = (
         "a battery was connected",
         "charger, jump pack or memory saver",
@@ -100,10 +109,10 @@ def ask_power() -> Choose:
     )
 
     def write(desk: Desk, why: str) -> None:
-        if desk.enter("power-restored", why=why) is not None:
-            desk.say("written: power came back. Battery gates are shut; the airbag wait starts again from nothing")
+        if desk.enter("note", text=f"power came back (entry {entry}): {why}") is not None:
+            desk.say(f"written: {why}")
 
-    return Choose("POWER CAME BACK: how?", answers, _or_typed("Power came back: how?", write))
+    return Choose(POWER_ASKED, answers, _or_typed("Power came back: how?", write))
 
 
 def ask_happened() -> Choose:
@@ -119,15 +128,15 @@ def ask_happened() -> Choose:
     return Choose("What has happened?", tuple(events), write)
 
 
-def ask_people() -> Choose:
+def ask_people() -> Sure:
     """How many people are here, you among them."""
-    counts = ("1: I am alone", "2 people", "3 people", "4 people")
+    counts = ("I am alone", "two people", "three people", "four people")
 
     def write(desk: Desk, answer: str) -> None:
-        if desk.enter("people-here", count=int(answer[0])) is not None:
+        if desk.enter("people-here", count=counts.index(answer) + 1) is not None:
             desk.say(f"written: {answer}")
 
-    return Choose("How many people are here, you among them?", counts, write)
+    return Sure("How many people are here, you among them?", counts, write, at_once=counts[:1])
 
 
 def ask_worker(desk: Desk) -> Choose:
@@ -154,7 +163,7 @@ def ask_refitted(view: StepView, finish: Callable[[Desk, bool], None]) -> Choose
     return Choose(f"In its place? {refits}", answers, answer)
 
 
-def ask_stored(part: str, name: str) -> Choose:
+def ask_stored(part: str, name: str) -> Sure:
     """Where a part that carries a live module lies now."""
 
     def write(desk: Desk, where: str) -> None:
@@ -162,7 +171,8 @@ def ask_stored(part: str, name: str) -> Choose:
             desk.say(f"written: {name} stored: {where}")
 
     answers = ("airbag store", "seat store, bolster to a clear space", OTHER)
-    return Choose(f"LIVE MODULE. Where is it stored? {name}", answers, _or_typed(f"Where is {name} stored?", write))
+    chosen = _or_typed(f"Where is {name} stored?", write)
+    return Sure(f"LIVE MODULE. Where is it stored? {name}", answers, chosen, at_once=(OTHER,))
 
 
 def _or_typed(question: str, write: Callable[[Desk, str], None]) -> Callable[[Desk, str], None]:

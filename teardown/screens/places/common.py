@@ -7,7 +7,7 @@ from collections.abc import Callable
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField, TextField
 from teardown.screens.places.card import Card
-from teardown.screens.places.choose import ask_happened, ask_people, ask_power, ask_worker
+from teardown.screens.places.choose import POWER_ASKED, ask_happened, ask_people, ask_power, ask_worker
 from teardown.screens.places.gates.list import GateList
 from teardown.screens.places.gates.parts import gate_to_open
 from teardown.screens.places.help import Help
@@ -16,7 +16,13 @@ PAGE_LINES = 8
 
 
 def power(desk: Desk) -> None:
-    desk.go(ask_power())
+    """Written at this very key: what it shuts must not wait for a second one. How it came back is asked afterwards."""
+    entry = desk.enter("power-restored")
+    if entry is None:
+        return
+    if desk.place.name != POWER_ASKED:
+        desk.go(ask_power(entry.n))
+    desk.say("written: power came back. Battery gates are shut; the airbag wait starts again from nothing")
 
 
 def undo(desk: Desk) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
 from teardown.screens.guard import Weight
 
@@ -22,8 +23,21 @@ TO_GATES = Command(("g",), "g", "", "go to the gate a refusal named, or to the l
 DOWN = Command(("down", "pagedown"), "down", "", "read on below", "down", Weight.TURNS)
 UP = Command(("up", "pageup"), "up", "", "read above", "up", Weight.TURNS)
 
+SCALE_UNITS = (
+    Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
+    Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
+)
+
 ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
 IN_A_PLACE = (BACK, TO_GATES, *ALWAYS)
+
+LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS)
+
+
+def digits(says: str, of: str = DIGITS) -> Command:
+    """The first of two keys in turn."""
+    return Command(tuple(of), f"{of[0]} to {of[-1]}", "", says, "arm")
+
 
 WHILE_TYPING = (
     Command(("enter",), "enter", "done", "write it", "finish"),
@@ -35,5 +49,5 @@ WHILE_TYPING = (
         "rub_out",
         Weight.TURNS,
     ),
-    Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS),
+    LEAVE,
 )

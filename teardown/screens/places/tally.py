@@ -1,60 +1,90 @@
-"""To look at: the balance, the closing, the money, the kilos coming down. Nothing is written here but sheets."""
+"""The tally: money, kilos, balance, closing, timed runs, gas, a page each. Costs, scrap, refunds, runs go in here."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from statistics import fmean
 
 from teardown import units
 from teardown.car.amounts import show_amount
-from teardown.car.balance import Balances, balances
+from teardown.car.balance import Balances, balance_words, balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
-from teardown.car.mass import mass_over_entries
+from teardown.car.gas import gas_gates
+from teardown.car.mass import mass_over_entries, mass_words
 from teardown.car.money import cap_line, check_tickets, money_now, sums
 from teardown.car.state import State
 from teardown.car.tally import masses_by_area
+from teardown.car.tally_state import Runs
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import Stance
+from teardown.figures.errors import FigureError
+from teardown.figures.runs import runs
 from teardown.screens.cells import bar, descent, gap_line
+from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
+from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.enter import ask
+from teardown.screens.places.gates.gas import gas_picture
 
 MOST_CANDIDATES = 6
+TOLD = {
+    "c": ("cost", "the money"),
+    "s": ("scrap-ticket", "the money"),
+    "y": ("refunded", "the money"),
+    "t": ("run-timed", "timed runs"),
+}
+"""What each key enters, and the page on which it is seen afterwards."""
 
 
-class Look:
-    """A page that is read and left."""
+class Tally:
+    """Pages that are read; and what has no other place is entered from here."""
 
+    name = "the tally"
     types = False
-    commands = (everywhere.BACK, everywhere.UP, everywhere.DOWN, everywhere.POWER, everywhere.HELP, everywhere.QUIT)
+    commands = (
+        Command(("right", "n"), "right", "next page", "the next page of the tally", "next_page", Weight.TURNS),
+        Command(("left",), "left", "", "the page before", "page_before", Weight.TURNS),
+        Command(("c",), "c", "cost", "money put in: how much, for what", "tell"),
+        Command(("s",), "s", "scrap", "a scrap ticket: what the yard weighed and paid", "tell"),
+        Command(("y",), "y", "refund", "money given back to a buyer", "tell"),
+        Command(("t",), "t", "timed runs", "timed runs of one kind", "tell"),
+        everywhere.BACK,
+        everywhere.UP,
+        everywhere.DOWN,
+        everywhere.POWER,
+        everywhere.UNDO,
+        everywhere.HELP,
+        everywhere.QUIT,
+    )
 
-    def __init__(self, name: str, fill: Callable[[Page, State, Window], None]) -> None:
-        self.name = name
-        self.fill = fill
+    def __init__(self, page: str) -> None:
+        self.page = page
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()
-        self.fill(page, desk.standing.state, window)
-        return Picture(head=(words(self.name.upper(), BOLD),), body=page.done())
+        PAGES[self.page](page, desk.standing.state, window)
+        title = f"{self.page.upper()}  page {list(PAGES).index(self.page) + 1} of {len(PAGES)}"
+        return Picture(head=(words(title, BOLD),), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return False
 
+    def do_next_page(self, desk: Desk) -> None:
+        self._turn(desk, 1)
 
-def look_at_balance() -> Look:
-    return Look("the balance", _balance)
+    def do_page_before(self, desk: Desk) -> None:
+        self._turn(desk, -1)
 
+    def _turn(self, desk: Desk, by: int) -> None:
+        desk.hush()
+        names = list(PAGES)
+        self.page = names[(names.index(self.page) + by) % len(names)]
 
-def look_at_closing() -> Look:
-    return Look("the closing: do the parts explain the scales?", _closing)
-
-
-def look_at_money() -> Look:
-    return Look("the money", _money)
-
-
-def look_at_kilos() -> Look:
-    return Look("kilos: coming down, and by area", _kilos)
+    def do_tell(self, desk: Desk) -> None:
+        kind, self.page = TOLD[desk.key]
+        ask(desk, kind)
 
 
 # -- balance
@@ -65,21 +95,21 @@ def _balance(page: Page, state: State, window: Window) -> None:
     if isinstance(known, str):
         page.add(f"Not known: {known}.")
         return
-    for line in car_from_above(known.now, known.before):
+    for line in car_from_above(known.now, known.before if not known.missing else None):
         page.add(line, BOLD)
     page.blank()
     for line in _three_moments(known):
         page.add(line)
-    if known.fluids_kg:
-        page.add(f"{units.show_mass(known.fluids_kg)} of what is gone is fluid or contents: off the wheels, no saving")
-    if known.unplaced_kg:
-        page.add(f"{units.show_mass(known.unplaced_kg)} moved without a place on the car: not in this")
+    for says in balance_words(state, known):
+        page.add(says)
 
 
-def car_from_above(now: Stance, before: Stance) -> list[str]:
-    """Four wheels with what each carries now, and what it carries less or more than before. Narrow enough for 40."""
+def car_from_above(now: Stance, before: Stance | None) -> list[str]:
+    """Four wheels with what each carries now, and what it carries less or more than before, where that compares.
+    Narrow enough for 40."""
     wheels = [f"[{kg:6.1f}]" for kg in now.corners_kg]
-    moved = [f"({kg - was:+.1f})" for kg, was in zip(now.corners_kg, before.corners_kg, strict=True)]
+    was = [None] * 4 if before is None else before.corners_kg
+    moved = ["" if then is None else f"({kg - then:+.1f})" for kg, then in zip(now.corners_kg, was, strict=True)]
     front, left = now.front_percent, now.left_percent
     return [
         f"{'front':^26}{front:5.1f} %",
@@ -109,7 +139,7 @@ def _three_moments(known: Balances) -> list[str]:
 def _closing(page: Page, state: State, window: Window) -> None:
     closing = closing_of(state)
     if not isinstance(closing, Closing):
-        page.add(f"No closing yet: {closing}.")
+        page.add(f"Do the parts explain the scales? No closing yet: {closing}.")
         _weighings(page, state)
         return
     found = closing.result
@@ -140,6 +170,7 @@ def _weighings(page: Page, state: State) -> None:
 
 def _money(page: Page, state: State, window: Window) -> None:
     now = money_now(state)
+    page.labelled("NOT SURE:", now.warning)
     most = max(float(now.paid + now.spent), float(now.recovered))
     cells = min(40, window.columns - 12)
     page.add(f"put in  {bar(float(now.paid + now.spent), most, cells)}")
@@ -167,6 +198,65 @@ def _kilos(page: Page, state: State, window: Window) -> None:
         page.add(line or " ")
     goal = "" if goal_kg is None else f", goal {units.show_mass(goal_kg, unit)} (the line across)"
     page.labelled("Now", f"{units.show_mass(points[-1][1], unit)}{goal}")
+    for says in mass_words(state):
+        page.add(says)
     areas = masses_by_area(state)
     for area, kg in areas:
         page.add(f"{units.show_mass(kg, unit):>9} {bar(kg, areas[0][1], 16):<16} {area}")
+
+
+# -- runs
+
+
+def _runs(page: Page, state: State, window: Window) -> None:
+    """Every set of runs, and of each kind whether the last was quicker than the first."""
+    kinds: dict[str, list[Runs]] = {}
+    for timed in state.runs:
+        kinds.setdefault(timed.what, []).append(timed)
+    if not kinds:
+        page.add("Nothing was timed yet. [t] enters timed runs, before the strip and after.")
+    for what, sets in kinds.items():
+        page.add(what, BOLD)
+        slowest_s = max(fmean(timed.times_s) for timed in sets)
+        for timed in sets:
+            mean_s = fmean(timed.times_s)
+            count = len(timed.times_s)
+            says = f"{timed.utc[:10]} {mean_s:.2f} s, {count} run{'s' if count > 1 else ''}"
+            page.add(f"{says}  {bar(mean_s, slowest_s, max(1, min(30, window.columns - 32)))}")
+            page.labelled("  ", timed.conditions)
+        if len(sets) > 1:
+            page.add(_quicker(sets[0], sets[-1]))
+
+
+def _quicker(first: Runs, last: Runs) -> str:
+    try:
+        found = runs(first.times_s, last.times_s)
+    except FigureError as error:
+        return f"First and last cannot be compared: {error}"
+    interval = f"95 % interval {found.change_low_s + 0.0:+.2f} to {found.change_high_s + 0.0:+.2f} s"
+    if not found.shown:
+        return f"NO DIFFERENCE shown between the first and the last: {interval}"
+    return f"{abs(found.change_s):.2f} s {'QUICKER' if found.change_s < 0 else 'SLOWER'} than the first: {interval}"
+
+
+# -- gas
+
+
+def _gas(page: Page, state: State, window: Window) -> None:
+    read = list(gas_gates(state))
+    if not read:
+        page.add("No reading of the air yet: read the meter at its gate, [g] on the card.")
+    for gate in read:
+        gas_picture(page, state, gate, window)
+        for level in gate.levels:
+            page.labelled(f"From {level.at:,g} ppm:", level.do)
+
+
+PAGES: dict[str, Callable[[Page, State, Window], None]] = {
+    "the money": _money,
+    "the kilos": _kilos,
+    "the balance": _balance,
+    "the closing": _closing,
+    "timed runs": _runs,
+    "gas in the room": _gas,
+}

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from teardown import units
+from teardown.car.asking import question_about
 from teardown.car.log import Entry
+from teardown.car.tally import is_live
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -12,17 +14,14 @@ from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
-from teardown.screens.places.write import TextPad
-
-WIDE_MARGIN = 3.0
-"""A reading this many times over or under the pack's range is asked about once."""
 
 PAD_KEYS = (
-    Command(("enter",), "enter", "WRITE", "write the reading", "write"),
+    Command(("enter",), "enter", "WRITE", "write the reading", "write", Weight.TAKES),
     Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
-    Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
-    Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
+    *everywhere.SCALE_UNITS,
     everywhere.POWER,
+    everywhere.UP,
+    everywhere.DOWN,
 )
 
 
@@ -56,7 +55,7 @@ class WeighPad:
         if self.with_part is not None:
             page.add(f"with the part: {self.with_part}. Now the reading WITHOUT it", BOLD)
         head = (words(f"WEIGH  {part.part.name}", BOLD),)
-        return Picture(head=head, digits=self.field.shown(unit), body=page.done())
+        return Picture(head=head, digits=self.field.large(unit), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -75,17 +74,17 @@ class WeighPad:
         self.field.clear()
 
     def do_estimate(self, desk: Desk) -> None:
-        kg = self._part(desk).kg[1]
-        self._write(desk, reading=f"{kg:.2f}kg", how="estimate")
+        self._write(desk, how="estimate")
 
     def do_write(self, desk: Desk) -> None:
         if not self.field.text:
             desk.say("type what the scale shows, then Enter")
             return
         reading = self._reading(desk)
+        if self._asks_about(desk, self.parts[:1], reading):
+            return
         if self.with_part is None:
-            if not self._asks_about(desk, reading):
-                self._write(desk, reading=reading, how="direct")
+            self._write(desk, reading=reading, how="direct")
         else:
             self._write(desk, reading=self.with_part, how="difference", without=reading)
 
@@ -98,6 +97,8 @@ class WeighPad:
             desk.say("type what the scale shows with all of them on it, then [a]")
             return
         names, reading = self.parts, self._reading(desk)
+        if self._asks_about(desk, names, reading):
+            return
         weighed = {"reading": reading} if self.with_part is None else {"reading": self.with_part, "without": reading}
         entry = desk.enter("parts-weighed", parts=",".join(names), **weighed)
         if entry is None:
@@ -110,19 +111,21 @@ class WeighPad:
 
     def _ask_where(self, desk: Desk, name: str) -> None:
         state, part = desk.standing.state, desk.standing.state.route.parts[name]
-        if part.part.modules and state.is_out(name) and not state.stored_at(name):
+        if is_live(state, part) and state.is_out(name) and not state.stored_at(name):
             desk.go(ask_stored(name, part.part.name))
 
-    def _asks_about(self, desk: Desk, reading: str) -> bool:
-        """Ask once about a reading far outside the pack's range; the same reading again is written."""
-        low, _, high = self._part(desk).kg
-        kg = units.mass_kg(reading)
-        if kg == 0 or reading == self.asked or low / WIDE_MARGIN <= kg <= high * WIDE_MARGIN:
+    def _asks_about(self, desk: Desk, names: list[str], reading: str) -> bool:
+        """Ask once about a mass far outside the packs' range; the same reading again is written."""
+        kg = (
+            units.mass_kg(reading) if self.with_part is None else units.mass_kg(self.with_part) - units.mass_kg(reading)
+        )
+        parts = [desk.standing.state.route.parts[name] for name in names]
+        question = question_about(parts, kg, self.field.unit or desk.car.facts.mass_unit)
+        if not question or reading == self.asked:
             return False
         self.asked = reading
-        typed = float(self.field.text)
-        instead = typed / 10 if kg > high else typed * 10
-        desk.say(f"{typed:g} or {instead:g}? Enter again writes {reading}")
+        key = "Enter" if len(names) == 1 else "[a]"
+        desk.say(f"{question} {key} again writes {reading if self.with_part is None else 'the difference'}")
         return True
 
     def _write(self, desk: Desk, **fields: str) -> None:
@@ -151,48 +154,6 @@ class WeighPad:
                 desk.position = desk.next_open(desk.position)
 
 
-class ThingPad:
-    """Weighs something that has a name but no pack."""
-
-    name = "the weigh pad"
-    types = True
-    commands = (*PAD_KEYS, everywhere.HELP)
-
-    def __init__(self, kind: str, thing: str) -> None:
-        self.kind = kind
-        self.thing = thing
-        self.field = NumberField()
-
-    def paint(self, desk: Desk, window: Window) -> Picture:
-        digits = self.field.shown(desk.car.facts.mass_unit)
-        return Picture(head=(words(f"WEIGH  {self.thing}", BOLD),), digits=digits)
-
-    def typed(self, desk: Desk, character: str) -> bool:
-        return self.field.take(character)
-
-    def do_write(self, desk: Desk) -> None:
-        if not self.field.text:
-            desk.say("type what the scale shows, then Enter")
-            return
-        reading = self.field.reading(desk.car.facts.mass_unit)
-        entry = desk.enter(self.kind, name=self.thing, reading=reading)
-        if entry is not None:
-            desk.back()
-            desk.say(f"written: {self.thing} {reading} (entry {entry.n})")
-
-
-def begin_fitted() -> TextPad:
-    """Something light that goes on: first its name, then its weight."""
-    return TextPad(
-        "What is fitted (seat, cage, small battery ...)?", lambda desk, name: desk.go(ThingPad("part-fitted", name))
-    )
-
-
-def begin_found() -> TextPad:
-    """A part nobody foresaw: first its name, then its weight."""
-    return TextPad("A part no pack foresaw. Its name:", lambda desk, name: desk.go(ThingPad("part-found", name)))
-
-
 CORNERS = ("front left", "front right", "rear left", "rear right")
 
 
@@ -205,10 +166,7 @@ class CarPad:
         *PAD_KEYS,
         Command(("t",), "t", "total", "this is the total of all four", "total"),
         Command(("n",), "n", "next pad", "another pad first", "next_pad", Weight.TURNS),
-        Command(("f",), "f", "fuel", "how much fuel is in the tank", "fuel"),
-        Command(("d",), "d", "driver", "driver or ballast aboard: their mass", "driver"),
-        Command(("o",), "o", "", "what lies in the car and is no part of it: its mass", "contents"),
-        Command(("y",), "y", "", "the tyres' pressures", "tyres"),
+        Command(("s",), "s", "how it stood", "fuel, driver, contents, tyres: how the car stands", "stood"),
         Command(("a",), "a", "again", "all four read: read them once more, to be averaged", "again"),
         everywhere.HELP,
     )
@@ -231,7 +189,7 @@ class CarPad:
             page.add(f"read {len(self.sets)} times before, to be averaged")
         page.add("Wheels straight, brake off and chocked, cabin empty or the driver in: the same both times.")
         head = (words(f"CAR ON THE PADS  {CORNERS[self.pad]}", BOLD),)
-        return Picture(head=head, digits=self.field.shown(unit), body=page.done())
+        return Picture(head=head, digits=self.field.large(unit), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -242,23 +200,10 @@ class CarPad:
 
     # -- how it stood
 
-    def do_fuel(self, desk: Desk) -> None:
-        self._ask(desk, "fuel", "Fuel in the tank, like 40L")
+    def do_stood(self, desk: Desk) -> None:
+        from teardown.screens.places.asks import ask_how_it_stands
 
-    def do_driver(self, desk: Desk) -> None:
-        self._ask(desk, "driver", "Driver or ballast aboard, like 82kg")
-
-    def do_contents(self, desk: Desk) -> None:
-        self._ask(desk, "contents", "What lies in the car and is no part of it, like 4.5kg")
-
-    def do_tyres(self, desk: Desk) -> None:
-        self._ask(desk, "tyres", "Tyre pressures, like 2.2 bar all round, cold")
-
-    def _ask(self, desk: Desk, what: str, question: str) -> None:
-        def keep(desk: Desk, text: str) -> None:
-            self.stood[what] = text
-
-        desk.go(TextPad(question, keep))
+        desk.go(ask_how_it_stands(desk, self.stood))
 
     # -- what the pads show
 

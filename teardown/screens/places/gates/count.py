@@ -7,8 +7,9 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import LOUD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.choose import Choose, ask_stored
+from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate
+from teardown.screens.places.sure import Sure
 
 
 class CountPlace:
@@ -68,7 +69,7 @@ class CountPlace:
                 desk.say(f"written: {module.name}: {answer}")
 
         answers = ((stored,) if out else ()) + (absent, fitted)
-        desk.go(Choose(f"{module.name} ({module.where})", answers, chosen))
+        desk.go(Sure(f"{module.name} ({module.where})", answers, chosen, at_once=(stored,)))
 
     def do_next_gate(self, desk: Desk) -> None:
         to_next_gate(desk, self.gate_id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.car.gas import gas_gates
 from teardown.car.room import RELEASE_MIN
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -9,6 +10,7 @@ from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
+from teardown.screens.places.gates.gas import gas_picture
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
 
 
@@ -44,10 +46,12 @@ class IcePad:
         for line in view.working:
             page.add(line)
         page.add("A calculation is no meter; an oxygen meter is no carbon dioxide alarm.")
+        for gate in gas_gates(desk.standing.state):
+            gas_picture(page, desk.standing.state, gate, window)
         if not window.small:
             why_and_wear(page, desk, view)
         unit = desk.car.facts.mass_unit
-        return Picture(gate_head(desk, view, window), self.field.shown(unit), page.done())
+        return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
 
     def _what_lies(self, desk: Desk) -> str:
         state = desk.standing.state

@@ -39,15 +39,15 @@ def hazard_of(desk: Desk, gate_id: str) -> Hazard | None:
 
 
 def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]:
-    """Signal word and hazard, then the gate and how it stands."""
+    """Signal word and hazard, the gate and how it stands, then what happens and what to wear."""
     hazard = hazard_of(desk, view.gate.id)
     head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
-    if hazard is not None and not window.small:
-        head.append(words(hazard.happens))
-        head += [words(f"Wear: {', '.join(hazard.wear)}", BOLD)] if hazard.wear else []
     head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
     if not window.small or not view.stands:
         head.append(words(view.why))
+    if hazard is not None and not window.small:
+        head.append(words(hazard.happens))
+        head += [words(f"Wear: {', '.join(hazard.wear)}", BOLD)] if hazard.wear else []
     return tuple(head)
 
 

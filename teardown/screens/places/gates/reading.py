@@ -10,6 +10,7 @@ from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import LOUD, Page, Picture, Window
 from teardown.screens.places import everywhere
+from teardown.screens.places.gates.gas import gas_picture
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
 
 
@@ -41,16 +42,17 @@ class ReadingPad:
         assert isinstance(gate, ReadingGate)
         unit = UNITS[gate.quantity]
         page = Page()
-        page.add(view.do or "", LOUD)
         page.add("FULL SCALE: Enter writes it, a digit takes it back" if self.full_scale else "", LOUD)
         page.labelled("Read:", gate.reads)
         fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
         page.labelled("Stands:", f"below {gate.below:,g} {unit}{fresh}")
+        if gate.quantity == "carbon_dioxide_ppm":
+            gas_picture(page, desk.standing.state, gate, window)
         for level in gate.levels:
             page.labelled(f"From {level.at:,g} {unit}:", level.do)
         if not window.small:
             why_and_wear(page, desk, view)
-        return Picture(gate_head(desk, view, window), self.field.shown(unit), page.done())
+        return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         self.full_scale = False
@@ -73,7 +75,7 @@ class ReadingPad:
         self.field.clear()
         self.full_scale = False
         view = desk.standing.gates[self.gate_id]
-        desk.say(f"written: {value} (entry {entry.n}). {view.do or view.why}")
+        desk.say(f"written: {value} (entry {entry.n}). {view.why}")
         if view.stands:
             go_on(desk, self.gate_id)
 

@@ -7,8 +7,8 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
+from teardown.screens.places.enter import ask
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
-from teardown.screens.places.write import TextPad
 
 
 class StopPlace:
@@ -29,8 +29,6 @@ class StopPlace:
         view = desk.standing.gates[self.gate_id]
         assert isinstance(view.gate, StopGate)
         page = Page()
-        page.labelled("Look for:", view.gate.look_for)
-        page.labelled("Call:", view.gate.call)
         page.labelled("Paper:", view.gate.paper)
         if not window.small:
             why_and_wear(page, desk, view)
@@ -40,14 +38,7 @@ class StopPlace:
         return False
 
     def do_sign(self, desk: Desk) -> None:
-        def by_typed(desk: Desk, by: str) -> None:
-            desk.go(TextPad("Their paper: what, number, date:", lambda desk, paper: write(desk, by, paper)))
-
-        def write(desk: Desk, by: str, paper: str) -> None:
-            if desk.enter("gate-signed", gate=self.gate_id, by=by, paper=paper) is not None:
-                desk.say(f"written: signed for by {by}")
-
-        desk.go(TextPad("Who licensed did it? Name and licence:", by_typed))
+        ask(desk, "gate-signed", desk.standing.gates[self.gate_id].gate.title, gate=self.gate_id)
 
     def do_next_gate(self, desk: Desk) -> None:
         to_next_gate(desk, self.gate_id)

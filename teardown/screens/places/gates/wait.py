@@ -9,8 +9,8 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import LOUD, Page, Picture, Window, minutes_seconds, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.enter import ask
 from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
-from teardown.screens.places.write import TextPad
 
 
 class WaitPlace:
@@ -36,7 +36,7 @@ class WaitPlace:
         if not window.small:
             why_and_wear(page, desk, view)
         over = words(" WAIT OVER: the whole wait has run. [enter]".ljust(window.columns), LOUD)
-        digits = "-:--" if view.wait_left_s is None else minutes_seconds(view.wait_left_s)
+        digits = minutes_seconds(view.wait_left_s or 0)
         return Picture(gate_head(desk, view, window), digits, page.done(), (over,) if view.stands else ())
 
     def _asks(self, desk: Desk, view: GateView) -> str:
@@ -57,14 +57,7 @@ class WaitPlace:
             go_on(desk, self.gate_id)
 
     def do_manual(self, desk: Desk) -> None:
-        def page_typed(desk: Desk, page: str) -> None:
-            desk.go(TextPad("The wait it asks for, like 15min:", lambda desk, wait: write(desk, page, wait)))
-
-        def write(desk: Desk, page: str, wait: str) -> None:
-            if desk.enter("manual-wait", gate=self.gate_id, wait=wait, page=page) is not None:
-                desk.say(f"written: the manual asks for {wait}")
-
-        desk.go(TextPad("Service manual: which book and page says how long?", page_typed))
+        ask(desk, "manual-wait", gate=self.gate_id)
 
     def do_next_gate(self, desk: Desk) -> None:
         to_next_gate(desk, self.gate_id)

@@ -1,0 +1,36 @@
+"""The gas in the room over time: every reading of carbon dioxide that was entered, for the screen and the sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import NamedTuple
+
+from teardown.car.state import State
+from teardown.packs.model import ReadingGate
+
+
+class GasReading(NamedTuple):
+    """What the meter showed. One that was undone is told apart, and never left out: it may have been right."""
+
+    entry: int
+    at: datetime
+    day: str
+    ppm: float
+    undone: bool
+
+
+def gas_gates(state: State) -> Iterator[ReadingGate]:
+    """The gates at which carbon dioxide has been read."""
+    for gate in state.route.library.gates.values():
+        if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm" and gate.id in state.readings:
+            yield gate
+
+
+def gas_readings(state: State, gate_id: str) -> list[GasReading]:
+    """The readings of one gate, the oldest first."""
+    series = state.readings.get(gate_id)
+    return [
+        GasReading(n, datetime.fromisoformat(reading.at.utc), reading.at.day, reading.number, n in state.undone)
+        for n, reading in (series.items if series else ())
+    ]

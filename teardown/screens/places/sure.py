@@ -1,0 +1,77 @@
+"""One question whose answers open something: the digit beside an answer, which changes, then Enter."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from teardown.screens.arming import DIGITS
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
+from teardown.screens.places import everywhere
+
+
+class Sure:
+    """Asks. The answers in `at_once` open nothing: for them the digit is enough."""
+
+    types = False
+    commands = (
+        Command(("enter",), "digit, enter", "CONFIRM", "confirm an answer: first its digit, then Enter", "confirm"),
+        everywhere.digits("the digit of an answer: Enter then confirms it"),
+        everywhere.BACK,
+        everywhere.POWER,
+        everywhere.UP,
+        everywhere.DOWN,
+        everywhere.HELP,
+        everywhere.QUIT,
+    )
+
+    def __init__(
+        self,
+        question: str,
+        answers: tuple[str, ...],
+        chosen: Callable[[Desk, str], None],
+        at_once: tuple[str, ...] = (),
+    ) -> None:
+        self.question = question
+        self.answers = answers
+        self.chosen = chosen
+        self.at_once = at_once
+
+    @property
+    def name(self) -> str:
+        return self.question
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        page, armed = Page(), desk.arming.what
+        for digit, answer in self.by_digit(desk).items():
+            page.labelled(f"[{digit}]", answer)
+        prompt = words(f"now ENTER: {armed}" if armed else "the digit of an answer, then ENTER", LOUD)
+        return Picture(head=(words(self.question, BOLD),), body=page.done(), prompt=(prompt,))
+
+    def by_digit(self, desk: Desk) -> dict[str, str]:
+        """The answers by their digits: others each time something was written."""
+        begin = 4 * desk.standing.state.entries
+        return {DIGITS[(begin + n) % len(DIGITS)]: answer for n, answer in enumerate(self.answers)}
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def do_arm(self, desk: Desk) -> None:
+        answer = self.by_digit(desk).get(desk.key)
+        if answer is None:
+            desk.say(f"that was {desk.key}: none of these answers")
+        elif answer in self.at_once:
+            self._choose(desk, answer)
+        else:
+            desk.arm(answer)
+
+    def do_confirm(self, desk: Desk) -> None:
+        if answer := desk.confirmed():
+            self._choose(desk, answer)
+        else:
+            desk.say("first the digit of an answer, then Enter")
+
+    def _choose(self, desk: Desk, answer: str) -> None:
+        desk.back()
+        self.chosen(desk, answer)
