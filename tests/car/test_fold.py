@@ -41,6 +41,7 @@ class PlainBook(GateBook):
             return
         if last.boot != now.boot:
             self._prove_waits(last)
+            self._prove_ice(last, now)
             self._restart_unproven_waits(now)
         pause = pause_between(last, now)
         self._lapse_paused(pause)

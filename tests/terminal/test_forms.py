@@ -27,7 +27,7 @@ def test_a_cost_is_entered_and_seen_among_the_money(car: Path, columns: int, row
         terminal.press("up", "COST 3/4")
         terminal.press("down", "COST 4/4")
         terminal.press("enter", "written: COST: 84.5")
-    assert entries(car)[-1].fields == {"amount": "84.5", "what": "skip hire", "of": "waste"}
+    assert entries(car)[-1].fields == {"amount": "84.5", "what": "skip hire", "of": "waste", "currency": "EUR"}
 
 
 def test_a_bundle_is_sold_and_a_refusal_loses_nothing(car: Path) -> None:
@@ -69,5 +69,5 @@ def test_what_is_pasted_into_a_question_drives_nothing(car: Path) -> None:
         terminal.press("enter", "written: COST")
         only_paints(terminal)
     last = entries(car)[-1]
-    assert last.fields == {"amount": "8045", "what": "bolt [@click=app.quit]q[/] 2J", "of": "other"}
+    assert last.fields == {"amount": "8045", "what": "bolt [@click=app.quit]q[/] 2J", "of": "other", "currency": "EUR"}
     assert kinds(car) == ["opened", "opened", "cost"]

@@ -186,7 +186,7 @@ def test_a_scale_that_types_signs_for_nobody(make_car: MakeCar) -> None:
         for _ in range(4):
             terminal.send(b"19.4\r")
             terminal.rest(1.0)
-        terminal.press("enter", "Name and licence")
+        terminal.press("enter", "name and licence")
         terminal.type("19.4", "19.4_")
         terminal.press("enter", "Their paper")
         terminal.type("19.4", "19.4_")
