@@ -179,7 +179,7 @@ class Crew:
             self.sleep()
         if not self.walker.can_come(laid):
             return
-        self.walker.who = CREW[self.chance.random() < 0.3]
+        self.walker.take_over(CREW[self.chance.random() < 0.3])
         self.walker.do_step(laid)
         if laid.ref == "baseline.weigh-car":
             self.walker.enter("car-weighed", corners=OPENING, **CONDITIONS)

@@ -125,8 +125,8 @@ class Car:
         from teardown.car import entries, rules  # forty kinds: what only looks need not wait for them
 
         fields = entries.read_fields(kind, words, self.facts.parts_unit)
-        at = self.clock.now()
-        ruling = rules.rule(look_around(self._state, at), fields)
+        at, who = self.clock.now(), _name(who)
+        ruling = rules.rule(look_around(self._state, at, who=who), fields)
         if isinstance(ruling, Refusal):
             return ruling
         if kind == "photo" and self.can_write:
@@ -146,7 +146,7 @@ class Car:
             raise CannotWrite(f"the photo cannot be copied into {self.folder}: {error.strerror}") from error
 
     def open_session(self, who: str) -> Entry:
-        """Note that somebody began to work at the screen."""
+        """Note that somebody began to work at the screen, or took over."""
         return self._write("opened", {"format": FORMAT, "program": __version__}, who)
 
     def close(self) -> None:
@@ -163,10 +163,15 @@ class Car:
         """Write an entry of the very moment it was judged at."""
         if self._writer is None:
             raise NotACar(f"{self.folder} is open to read only")
-        entry = self._writer.append(one_line(who).strip()[:LONGEST_NAME] or "unknown", kind, fields, at)
+        entry = self._writer.append(_name(who), kind, fields, at)
         self._state.apply(entry)
         self._recent.append(entry)
         return entry
+
+
+def _name(who: str) -> str:
+    """A name as it stands in the log."""
+    return one_line(who).strip()[:LONGEST_NAME] or "unknown"
 
 
 def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False, packs: Path | None = None) -> Car:

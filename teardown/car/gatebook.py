@@ -169,6 +169,8 @@ class GateBook:
     last: Instant | None = None
     questions: str | None = None
     here: int | None = None
+    workers: frozenset[str] = frozenset()
+    """Whose names have stood in the log since people last changed."""
     known: KnownOfGates = field(init=False)
     day: str | None = None
     """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
@@ -178,11 +180,13 @@ class GateBook:
             self.records = {gate: GateRecord() for gate in self.route.library.gates}
         self.known = known_of_gates(self.route)
 
-    def at(self, now: Instant) -> GateBook:
-        """The book as it must be read at `now`: this one is not changed."""
+    def at(self, now: Instant, who: str | None = None) -> GateBook:
+        """The book as it must be read at `now`, by `who` writes next: this one is not changed."""
         seen = copy(self)
         seen.records = {gate: copy(record) for gate, record in self.records.items()}
         seen.pass_time(now)
+        if who is not None:
+            seen.written_by(who)
         return seen
 
     def __getitem__(self, gate: str) -> GateRecord:
@@ -249,9 +253,19 @@ class GateBook:
 
     # -- what happens
 
+    def written_by(self, who: str) -> None:
+        """A name that has not stood here since people last changed: a new person is on the job."""
+        before = self.workers
+        if who not in before:
+            if before:
+                self.happen("people-changed", f"{who} works now")
+            self.workers = before | {who}
+
     def happen(self, event: Event, why: str) -> None:
         if event == "people-changed":
             self.here = None
+        if event in ("people-changed", "break", "new-day"):
+            self.workers = frozenset()
         self._lapse_all(event, why)
         if event == "air-bad":
             self._raise_alarms()

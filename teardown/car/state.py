@@ -135,6 +135,7 @@ class State:
             raise BadEntry(f"entry {n}: this version does not know entries of kind {name!r}")
         try:
             self.gates.pass_time(at)
+            self.gates.written_by(who)
             modules = kind.tells_of(self._modules, fields) if kind.tells_of else ()
             if modules:
                 self._watch_modules(modules, kind.change, entry)
@@ -146,10 +147,10 @@ class State:
         if kind.may_change_a_mass:
             self.mass_entry = n
 
-    def at(self, now: Instant) -> State:
-        """This state as it must be read at `now`; not to be folded further."""
+    def at(self, now: Instant, who: str | None = None) -> State:
+        """This state as it must be read at `now`, by `who` writes next; not to be folded further."""
         seen = copy(self)
-        seen.gates = self.gates.at(now)
+        seen.gates = self.gates.at(now, who)
         return seen
 
     def _watch_modules(self, modules: tuple[str, ...], change: Change, entry: Entry) -> None:

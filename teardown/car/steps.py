@@ -22,12 +22,12 @@ class Standing(NamedTuple):
     gates: Mapping[str, GateView]
 
 
-def look_around(state: State, now: Instant, unknown: str | None = None) -> Standing:
-    """`state` as it must be read at `now`, with every gate looked at once.
+def look_around(state: State, now: Instant, unknown: str | None = None, who: str | None = None) -> Standing:
+    """`state` as it must be read at `now`, by `who` writes next, with every gate looked at once.
 
     `unknown` says why what came after it cannot be known: power may have come back, so every gate is shut.
     """
-    seen = state.at(now)
+    seen = state.at(now, who)
     gates = look(seen.gates, now, seen, tuple(seen.gates.records))
     if unknown is not None:
         gates = {name: view._replace(stands=False, why=unknown, wait_left_s=None) for name, view in gates.items()}

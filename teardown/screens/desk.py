@@ -157,3 +157,16 @@ class Desk:
             self.say(f"NOT WRITTEN. {result.why}" + (". [g] goes to the gate" if result.gate else ""))
             return None
         return result
+
+    def take_over(self, worker: str) -> Entry | None:
+        """Somebody else works from now on, and an entry in that name says so."""
+        self.hush()
+        try:
+            entry = self.car.open_session(worker)
+        except (LogError, NotACar) as error:
+            self.say(str(error))
+            return None
+        finally:
+            self.look_again()
+        self.worker = worker
+        return entry

@@ -78,6 +78,7 @@ class PlainState(State):
 
     def apply(self, entry: Entry) -> None:
         self.gates.pass_time(entry.at)
+        self.gates.written_by(entry.who)
         before = self.counted()
         _KINDS[entry.kind].change(self, entry.n, entry.at, entry.fields)
         after = self.counted()
@@ -223,6 +224,6 @@ def test_putting_off_a_step_that_took_a_module_out_counts_as_the_module_being_ba
     world.modules_out()
     world.tick_all("ice-place")
     state = world.car.folded
-    state.apply(Entry(state.entries + 1, world.clock.now(), "x", kind, {"step": "cabin.bag-out", "why": "later"}, ""))
+    state.apply(Entry(state.entries + 1, world.clock.now(), "Ana", kind, {"step": "cabin.bag-out", "why": "later"}, ""))
     assert state.modules_unaccounted(allows_fitted=False) == ("Driver airbag",)
     assert state.gates["ice-place"].lapse == MODULE_BACK

@@ -44,6 +44,7 @@ class Witness:
         self.people = 0
         self.stored = {"driver-bag": False, "knee-bag": False}
         self.ruled_out: set[str] = set()
+        self.names = {"Ana"}
 
     def power(self) -> None:
         self.power_s = self.now_s
@@ -221,6 +222,15 @@ class Histories(RuleBasedStateMachine):
         assert self.accepted("happened", what=what, why="it did") is not None
         if what == "people-changed":
             self.truth.people = 0
+
+    @rule(who=st.sampled_from(["Bo", "Cy"]))
+    def somebody_else_writes(self, who: str) -> None:
+        """A name that has not stood in the log: nobody knows yet who is here, and who has hung the tag."""
+        if who not in self.truth.names:
+            self.truth.names.add(who)
+            assert isinstance(self.world.car.enter("note", {"text": "here"}, who), Entry)
+            self.truth.people = 0
+            assert not self.standing() & {"second-person", "airbag-handling", "ice-place", "battery-dead"}
 
     @rule(ice=st.sampled_from(["2kg", "50kg"]))
     def ice_is_planned(self, ice: str) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.log import Entry
+from teardown.car.ruling import Refusal
 from teardown.packs.audit import audit, extend
 from teardown.packs.reader import PackError, sources_in
 from tests.world import FACTS, World, facts, library
@@ -138,6 +139,35 @@ def test_another_number_of_people_means_that_somebody_came_or_went(world: World)
     world.airbags_ready()
     world.done("people-here", count=3)
     assert world.state.gates["airbag-handling"].lapse == "somebody came or went"
+
+
+def test_a_new_name_in_the_log_is_a_new_person_on_the_job(world: World) -> None:
+    """A person changed: the tag is hung by the new name, what was counted is counted again (common practice)."""
+    world.airbags_ready()
+    refusal = world.car.enter("step-done", {"step": "cabin.bag-out"}, "Bo")
+    assert isinstance(refusal, Refusal)
+    assert (refusal.gate, "stands no more: Bo works now" in refusal.why) == ("battery-dead", True)
+    assert world.stands("airbag-handling"), "a refusal is not written, so nothing has changed"
+    assert isinstance(world.car.enter("gate-reading", {"gate": "battery-dead", "value": "0.1V"}, "Bo"), Entry)
+    assert world.stands("battery")
+    assert world.stands("airbag-wait"), "the wait is kept"
+    assert world.why("airbag-handling").startswith("stands no more: Bo works now")
+    world.tick_all("airbag-handling")
+    assert isinstance(world.car.enter("step-done", {"step": "cabin.bag-out"}, "Bo"), Entry), "both are known now"
+
+
+def test_who_takes_over_writes_it_and_a_break_forgets_who_was_known(world: World) -> None:
+    world.done("people-here", count=2)
+    assert world.car.open_session(" Bo\n").who == "Bo"
+    assert world.why("second-person").startswith("stands no more: Bo works now")
+    world.done("people-here", count=2)
+    world.car.open_session("Bo")
+    assert world.stands("second-person"), "Bo is no new person any more"
+    world.clock.advance(31 * 60)
+    world.done("resumed", power="no", doors="no", people="no")
+    world.done("people-here", count=2)
+    world.car.open_session("Bo")
+    assert not world.stands("second-person")
 
 
 def test_a_step_is_written_at_the_very_moment_it_was_judged_at(world: World) -> None:

@@ -124,10 +124,12 @@ def test_somebody_who_feels_the_air_is_entered_with_two_keys_and_everyone_is_sen
 
 @in_each_window
 def test_the_log_knows_who_works(world: World, hand: Hand) -> None:
+    world.done("people-here", count=2)
     hand.press("o")
     assert "Who is working? [1] Ana [2] Bo [3] something else: type it" in hand.reads
     hand.press("2")
-    assert "Bo is working now." in hand.reads
+    assert f"Bo is working now (entry {world.state.entries}). New here: the gates ask again" in hand.reads
+    assert (world.state.who, world.state.gates.here) == ("Bo", None)
     hand.press("space")
     assert list(read_log(world.folder / "log.jsonl"))[-1].who == "Bo"
 

@@ -143,8 +143,9 @@ def ask_worker(desk: Desk) -> Choose:
     """Who is working: whose name stands in the log from now on."""
 
     def take(desk: Desk, name: str) -> None:
-        desk.worker = name
-        desk.say(f"{name} is working now. New person on the job? [e] says so to the gates")
+        entry = desk.take_over(name)
+        if entry is not None:
+            desk.say(f"{name} is working now (entry {entry.n}). New here: the gates ask again")
 
     return Choose("Who is working?", (*desk.car.facts.who[:8], OTHER), _or_typed("Who is working?", take))
 
