@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from teardown.car.clock import Instant
 from teardown.packs.model import CountGate, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
-from teardown.packs.route import Route
+from teardown.packs.route import Route, RouteStep
 
 BREAK_MIN = 30.0
 """A longer pause than this asks what has happened meanwhile (this project's policy)."""
@@ -108,6 +108,9 @@ class GateBook:
     last: Instant | None = None
     questions: str | None = None
     here: int | None = None
+    left: frozenset[str] = frozenset()
+    """Gates that have yet to see gone what a step left in the car."""
+    seen_gone: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         if not self.records:
@@ -185,10 +188,12 @@ class GateBook:
             self.lapse(follower, why)
 
     def undo(self, gate_id: str, why: str) -> None:
-        """Something done at a gate is taken back: the gate lapses, and air that was bad counts as bad again."""
+        """Something done at a gate is taken back: the gate lapses. Air that was bad counts as bad again, and what a
+        step left in the car counts as there again."""
         self.lapse(gate_id, why)
         record = self.records[gate_id]
         record.alarm, record.cleared, record.clear_since = record.alarm or record.cleared, None, None
+        self.left |= self.seen_gone & {gate_id}
 
     def answer(self, power: str, doors: str, people: str) -> None:
         """The questions after a pause. Not knowing counts as yes."""
@@ -200,10 +205,15 @@ class GateBook:
             self.happen("people-changed", "people came or went while you were away")
         self.questions = None
 
-    def finish_step(self, gates: tuple[str, ...], title: str) -> None:
-        for gate_id in self.route.gate_order(gates):
+    def finish_step(self, step: RouteStep, title: str) -> None:
+        """A step, or a part of it, is done: gates for one step are used up, and what it leaves in the car is there."""
+        for gate_id in self.route.gate_order(step.gates):
             if self.route.gate(gate_id).each_step:
                 self.lapse(gate_id, f"used by: {title}")
+        for gate_id in step.until:
+            self.lapse(gate_id, f"since then: {title}")
+            self.records[gate_id].lapse = f"since then: {title}"
+        self.left = self.left.union(step.until)
 
     # -- what is done at a gate
 
@@ -258,6 +268,8 @@ class GateBook:
 
     def begin_followers(self, gate_id: str, now: Instant) -> None:
         """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""
+        self.seen_gone |= self.left & {gate_id}
+        self.left -= {gate_id}
         for follower in self.route.followers[gate_id]:
             gate, record = self.route.gate(follower), self.records[follower]
             if isinstance(gate, WaitGate):

@@ -40,6 +40,9 @@ REMOVED = ("sell", "scrap", "controlled")
 
 MODULE_BACK = "a live module counts as in the car again"
 
+IN_THE_CAR = (False, False)
+"""The count that allows no module fitted, neither inside nor outside the cabin."""
+
 REHEARSAL_RATE = 60.0
 """How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
 
@@ -101,7 +104,7 @@ class State:
         self.notes: Series[tuple[str, str]] = Series()
         self.listed_fitted: dict[str, Series[str]] = defaultdict(Series)
         self.not_there: dict[str, Series[str]] = defaultdict(Series)
-        self._counted: dict[bool, list[str]] | None = None
+        self._counted: dict[tuple[bool, bool], list[str]] | None = None
         self.isolating: dict[int, str] = {}
         """Entries that finished a step whose taking back has consequences, and the step."""
         self.undone: set[int] = set()
@@ -150,21 +153,31 @@ class State:
         before = self._counted or self._counts()
         change(self, entry.n, entry.at, entry.fields)
         after = self._counted = self._counts()
-        if set(after[False]).difference(before[False]):
+        if set(after[IN_THE_CAR]).difference(before[IN_THE_CAR]):
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
-            was, now = before[gate.allows_fitted], after[gate.allows_fitted]
+            allows = (gate.allows_fitted, gate.allows_outside)
+            was, now = before[allows], after[allows]
             if set(now).difference(was):
                 self.gates.lapse(gate.id, MODULE_BACK)
             elif was and not now:
                 self.gates.begin_followers(gate.id, entry.at)
 
-    def _counts(self) -> dict[bool, list[str]]:
-        """The modules not accounted for, by whether fitted ones count as accounted for."""
-        accounts = [(module.name, self.module_account(module.id)) for module in self.route.modules]
-        unknown = [name for name, account in accounts if account is None]
-        in_the_car = [name for name, account in accounts if account is None or account.startswith(STILL_FITTED)]
-        return {False: in_the_car, True: unknown}
+    def _counts(self) -> dict[tuple[bool, bool], list[str]]:
+        """The modules not accounted for, by whether fitted ones count as accounted for, and fitted ones outside."""
+        unknown: list[str] = []
+        inside: list[str] = []
+        fitted: list[str] = []
+        for module in self.route.modules:
+            account = self.module_account(module.id)
+            if account is not None and not account.startswith(STILL_FITTED):
+                continue
+            fitted.append(module.name)
+            if account is None or module.id not in self.route.outside:
+                inside.append(module.name)
+            if account is None:
+                unknown.append(module.name)
+        return {IN_THE_CAR: fitted, (False, True): inside, (True, False): unknown, (True, True): unknown}
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
@@ -258,8 +271,8 @@ class State:
                 said.append((about.last_entry, f"{words}: {about.last}"))
         return max(said)[1] if said else None
 
-    def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
-        return tuple(self._counts()[allows_fitted])
+    def modules_unaccounted(self, allows_fitted: bool, allows_outside: bool = False) -> tuple[str, ...]:
+        return tuple(self._counts()[allows_fitted, allows_outside])
 
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
@@ -306,7 +319,7 @@ def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
     step = state.route.by_ref.get(fields["step"])
     state.set(state.steps[fields["step"]], n, Mark("done"))
     if step is not None:
-        state.gates.finish_step(step.gates, step.step.title)
+        state.gates.finish_step(step, step.step.title)
         _cause(state, step.causes, f"{step.step.title}: done")
         state.isolating |= {n: step.ref} if step.undone_causes else {}
 
@@ -385,8 +398,7 @@ def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None
     state.set(state.parts[fields["part"]].out, n, True)
     place = state.route.parts.get(fields["part"])
     if place is not None:
-        step = state.route.by_ref[place.step]
-        state.gates.finish_step(step.gates, place.part.name)
+        state.gates.finish_step(state.route.by_ref[place.step], place.part.name)
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

@@ -64,7 +64,7 @@ def readiness(standing: Standing, laid: RouteStep) -> StepView:
         return StepView(laid, "waiting", why)
     shut = shut_gates(standing, laid)
     if shut:
-        return StepView(laid, "shut", f"{shut[0].gate.title}: {shut[0].why}", shut)
+        return StepView(laid, "shut", shut[0].shuts, shut)
     return StepView(laid, "ready")
 
 
@@ -83,9 +83,19 @@ def next_open(standing: Standing, position: int) -> int:
 
 
 def shut_gates(standing: Standing, laid: RouteStep) -> tuple[GateView, ...]:
-    """The gates that shut a step, in the order to open them."""
-    order = standing.state.route.gate_order(laid.gates)
-    return tuple(standing.gates[gate] for gate in order if not standing.gates[gate].stands)
+    """The gates that shut a step, in the order to open them; first those that shut steps beyond their own hazards."""
+    route, gates = standing.state.route, standing.gates
+    held = tuple(gate for gate in route.holding if _holds(gates[gate], laid))
+    return tuple(gates[gate] for gate in dict.fromkeys(held + route.gate_order(laid.gates)) if not gates[gate].stands)
+
+
+def _holds(view: GateView, laid: RouteStep) -> bool:
+    """Whether a gate shuts a step that does not bring it. Bad air shuts all; ice in the car, and a wait that runs, shut
+    all at the car but what is about them."""
+    if view.holds != "the car":
+        return view.holds == "all"
+    about_it = {view.gate.id, *view.gate.follows} & {*laid.until, *laid.gates}
+    return laid.step.elsewhere is None and not about_it
 
 
 def why_deferred(state: State, laid: RouteStep) -> str | None:
@@ -119,7 +129,7 @@ def _fulfilled(state: State, ref: str) -> bool:
         return True
     if laid.not_fitted:
         return True
-    return mark is not None and mark.status == "skipped" and not laid.gates
+    return mark is not None and mark.status == "skipped" and not laid.watched
 
 
 def _settled(state: State, ref: str) -> bool:

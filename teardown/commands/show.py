@@ -116,7 +116,7 @@ def _step_data(view: StepView) -> dict[str, Any]:
         "pack": view.laid.pack.id,
         "state": view.state,
         "why": view.why,
-        "hazards": list(view.laid.pack.hazards_of(view.laid.step)),
+        "hazards": list(view.laid.hazards),
         "shut_by": [gate.gate.id for gate in view.shut_by],
     }
 

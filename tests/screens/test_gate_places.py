@@ -262,7 +262,7 @@ def test_bad_air_says_at_once_what_to_do_and_what_brings_it_back(world: World, w
         hand.press("enter")
         assert "Everyone away." in hand.reads
         assert "#AIR BAD" in hand.page[1]
-        assert "written: 16000ppm (entry 22). Everyone away." in hand.reads
+        assert "written: 16000ppm (entry 23). Everyone away." in hand.reads
 
 
 # -- dry ice
@@ -279,7 +279,7 @@ def test_the_kilos_of_ice_are_counted_out_loud(world: World, size: tuple[int, in
         hand.press("enter")
         assert "GATE Gas in this room: STANDS" in hand.reads
         assert "5.0 kg of ice makes 2.7 m3 of gas in 60 min" in hand.reads
-        assert "written: 5kg (entry 22)" in hand.reads
+        assert "written: 5kg (entry 23)" in hand.reads
         hand.type("30")
         hand.press("m")
         assert "Counted over 30 min." in hand.reads
