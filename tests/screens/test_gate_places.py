@@ -350,7 +350,7 @@ def test_the_kilos_of_ice_are_counted_out_loud(world: World, size: tuple[int, in
         hand.press("enter")
         assert "GATE Gas in this room: STANDS" in hand.reads
         assert "5.0 kg of ice makes 2.7 m3 of gas in 45 min" in hand.reads
-        assert "written: 5kg (entry 22)" in hand.reads
+        assert "written: 5kg (entry 23)" in hand.reads
         hand.type("30")
         hand.press("m")
         assert "Counted over 30 min." in hand.reads

@@ -70,7 +70,7 @@ def test_who_only_looks_is_told_so_and_nothing_is_written(looking: World, size: 
     before = (looking.folder / "log.jsonl").read_bytes()
     with walking(looking, *size) as hand:
         assert "READING ONLY" in hand.page[0]
-        hand.press("right", "space")
+        hand.press("right", "left", "space")
         assert "open to read only" in hand.reads
         hand.press("p")
         assert "open to read only" in hand.reads

@@ -40,7 +40,7 @@ def gate(desk: Desk) -> None:
     """The gate a refusal named, else the one that shuts the step in front, else the list."""
     offered = desk.offered_gate
     if offered is None and isinstance(desk.place, Card):
-        offered = gate_to_open(desk, desk.step.laid.gates)
+        offered = gate_to_open(desk)
     if offered is None:
         desk.go(GateList(desk))
     else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from teardown.car.gates import GateView
+from teardown.car.steps import shut_gates
 from teardown.packs.model import Hazard, greatest_first
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -14,15 +15,14 @@ from teardown.screens.paint import BOLD, Page, Window, signal_band, words
 NEXT_GATE = Command(("n", "right"), "n", "next gate", "on to the gate that is shut next", "next_gate", Weight.TURNS)
 
 
-def gate_to_open(desk: Desk, gates: tuple[str, ...]) -> str | None:
-    """The first gate to open among `gates` and all they follow."""
-    order = desk.standing.state.route.gate_order(gates)
-    return next((gate for gate in order if not desk.standing.gates[gate].stands), None)
+def gate_to_open(desk: Desk) -> str | None:
+    """The first gate to open of those that shut the step in front."""
+    return next((view.gate.id for view in shut_gates(desk.standing, desk.step.laid)), None)
 
 
 def go_on(desk: Desk, gate_id: str) -> None:
     """From a gate that stands to the next that shuts the step in front; or back to the step."""
-    following = gate_to_open(desk, desk.step.laid.gates)
+    following = gate_to_open(desk)
     said = desk.message
     desk.back()
     if following is not None and following != gate_id:
