@@ -288,6 +288,8 @@ def test_the_battery_is_lifted_out_only_once_the_wait_has_run() -> None:
     assert walker.refused(battery_out).why == "needs: Tag out: the wait has run"
     walker.do_step(bench.folded.route.by_ref["make-safe.tag-out"])
     walker.enter("power-restored", why="a charger was put on")
+    walker.refused(battery_out)
+    assert "battery" in {view.gate.id for view in view_step(bench.now(), battery_out).shut_by}
     walker.open_gate("battery")
     walker.refused(battery_out)
     shut = {view.gate.id: view.why for view in view_step(bench.now(), battery_out).shut_by}
