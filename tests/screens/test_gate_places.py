@@ -303,7 +303,7 @@ def test_bad_air_says_at_once_what_to_do_and_what_brings_it_back(world: World, w
         hand.press("enter")
         assert "Everyone away." in [line.strip() for line in hand.page]
         assert "#AIR BAD" in "".join(hand.page[:2])
-        assert "written: 16000ppm (entry 22). the air counts as 15,000 ppm or more" in hand.reads
+        assert "written: 16000ppm (entry 23). the air counts as 15,000 ppm or more" in hand.reads
         assert hand.digits == "- ppm"
         hand.press("backspace")
         assert hand.place.name == "the walk"
@@ -331,7 +331,7 @@ def test_a_meter_at_full_scale_is_entered_with_two_keys(world: World, size: tupl
         hand.type("7")
         assert "FULL SCALE" not in hand.reads
         hand.press("f", "enter")
-        assert "written: over (entry 22)." in hand.reads
+        assert "written: over (entry 23)." in hand.reads
         assert "Everyone away, and keep others out." in hand.reads
         assert "#AIR BAD" in hand.page[1]
 
