@@ -19,12 +19,12 @@ PEOPLE = Command(("y",), "y", "", "how many people are here", "people")
 HELP = Command(("question_mark", "h"), "?", "", "every key of this place", "help", Weight.TURNS)
 QUIT = Command(("q",), "q", "", "quit; nothing is ever lost", "quit")
 BACK = Command(("backspace", "b", "escape"), "backspace", "back", "back to where you came from", "back", Weight.TURNS)
-TO_GATES = Command(("g",), "g", "", "go to the gate a refusal named, or to the list of gates", "gate")
+TO_GATES = Command(("g",), "g", "gates", "go to the gate a refusal named, or to the list of gates", "gate")
 DOWN = Command(("down", "pagedown"), "down", "", "read on below", "down", Weight.TURNS)
 UP = Command(("up", "pageup"), "up", "", "read above", "up", Weight.TURNS)
 
 ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
-IN_A_PLACE = (BACK, TO_GATES, *ALWAYS)
+IN_A_PLACE = (BACK, *ALWAYS)
 
 
 def digits(says: str, of: str = DIGITS) -> Command:

@@ -24,8 +24,8 @@ ANSWERS = {"2": "yes", "3": "unknown"}
 
 def _running_wait(standing: Standing) -> GateView | None:
     """The wait that runs on while the questions are open."""
-    running = (view for view in standing.gates.values() if isinstance(view.gate, WaitGate))
-    return next((view for view in running if standing.state.gates[view.gate.id].since is not None), None)
+    waits = (view for view in standing.gates.values() if isinstance(view.gate, WaitGate) and view.wait_left_s)
+    return next((view for view in waits if standing.state.gates[view.gate.id].since is not None), None)
 
 
 class Questions:

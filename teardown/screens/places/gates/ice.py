@@ -8,7 +8,7 @@ from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, why_and_wear
 
 
 class IcePad:
@@ -20,9 +20,9 @@ class IcePad:
         Command(("enter",), "enter", "COUNT", "count with these kilos", "write"),
         Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
         Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
-        NEXT_GATE,
-        everywhere.TO_GATES,
+        *GATE_KEYS,
         everywhere.POWER,
+        everywhere.UNDO,
         everywhere.UP,
         everywhere.DOWN,
         everywhere.HELP,
@@ -64,6 +64,3 @@ class IcePad:
         if entry is not None:
             self.field.clear()
             desk.say(f"written: {ice} (entry {entry.n})")
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)

@@ -10,7 +10,7 @@ from teardown.screens.fields import NumberField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
 
 
 class ReadingPad:
@@ -21,7 +21,7 @@ class ReadingPad:
     commands = (
         Command(("enter",), "enter", "WRITE", "write the reading", "write"),
         Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
-        NEXT_GATE,
+        *GATE_KEYS,
         everywhere.POWER,
         everywhere.UNDO,
         everywhere.UP,
@@ -66,6 +66,3 @@ class ReadingPad:
         desk.say(f"written: {value} (entry {entry.n}). {view.why}")
         if view.stands:
             go_on(desk, self.gate_id)
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)

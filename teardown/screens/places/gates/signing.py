@@ -7,7 +7,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, why_and_wear
 from teardown.screens.places.write import TextPad
 
 
@@ -18,7 +18,7 @@ class StopPlace:
     types = False
     commands = (
         Command(("enter",), "enter", "SIGNED", "someone licensed did it: who, and their paper", "sign"),
-        NEXT_GATE,
+        *GATE_KEYS,
         *everywhere.IN_A_PLACE,
     )
 
@@ -46,6 +46,3 @@ class StopPlace:
                 desk.say(f"written: signed for by {by}")
 
         desk.go(TextPad("Who licensed did it? Name and licence:", by_typed))
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)

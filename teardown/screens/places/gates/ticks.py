@@ -9,7 +9,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
 
 
 class TicksPlace:
@@ -22,7 +22,7 @@ class TicksPlace:
             ("enter",), "digit, enter", "CONFIRM", "confirm this line: first the digit shown, then Enter", "confirm"
         ),
         everywhere.digits("the digit shown: Enter then confirms the line"),
-        NEXT_GATE,
+        *GATE_KEYS,
         *everywhere.IN_A_PLACE,
     )
 
@@ -84,9 +84,6 @@ class TicksPlace:
         desk.say(f"written: you have confirmed line {following.n} (entry {entry.n})")
         if desk.standing.gates[self.gate_id].stands:
             go_on(desk, self.gate_id)
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)
 
 
 def _following(view: GateView) -> Tick | None:

@@ -9,7 +9,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import LOUD, Page, Picture, Window, minutes_seconds, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
 from teardown.screens.places.write import TextPad
 
 
@@ -21,7 +21,7 @@ class WaitPlace:
     commands = (
         Command(("enter", "space"), "enter", "it is over", "write that the whole wait has run", "over"),
         Command(("m",), "m", "manual", "the wait the service manual asks for, and its page", "manual"),
-        NEXT_GATE,
+        *GATE_KEYS,
         *everywhere.IN_A_PLACE,
     )
 
@@ -65,6 +65,3 @@ class WaitPlace:
                 desk.say(f"written: the manual asks for {wait}")
 
         desk.go(TextPad("Service manual: which book and page says how long?", page_typed))
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)
