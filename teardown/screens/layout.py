@@ -10,10 +10,10 @@ from teardown.car.steps import view_route
 from teardown.screens.commands import find, key_lines
 from teardown.screens.desk import Desk
 from teardown.screens.lamps import top_lines
+from teardown.screens.large import ROWS as DIGIT_ROWS
 from teardown.screens.paint import BOLD, Picture, Window, words, wrap
 from teardown.screens.places.steplist import step_lines
 
-DIGIT_ROWS = 3
 LEAST_BODY_ROWS = 3
 MOST_SAID_LINES = 3
 ROWS_FOR_MARKS = 3

@@ -12,6 +12,7 @@ from rich.cells import cell_len
 from teardown.packs.model import Hazard, greatest_first
 from teardown.screens.desk import Desk
 from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, TextField
+from teardown.screens.large import GLYPHS, large
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
     SIGNAL_STYLES,
@@ -102,6 +103,27 @@ def test_the_greatest_hazard_comes_first() -> None:
 )
 def test_time_left_is_rounded_up(seconds: float, shown: str) -> None:
     assert minutes_seconds(seconds) == shown
+
+
+@pytest.mark.parametrize("text", ["29:59", "1234.56 kg", "- ppm", "0123456789"])
+def test_large_digits_are_three_rows_of_characters_every_console_has(text: str) -> None:
+    """The font of the kernel's console is code page 437 (from memory); that page as Python knows it."""
+    rows = [row.plain for row in large(text, 40)]
+    assert len(rows) == 3
+    assert all(len(row) <= 40 for row in rows)
+    assert "".join(rows).encode("cp437")
+
+
+def test_no_large_digit_can_be_taken_for_another() -> None:
+    drawn = {character: "\n".join(glyph) for character, glyph in GLYPHS.items()}
+    assert len(set(drawn.values())) == len(GLYPHS)
+    assert all(len({len(row) for row in glyph}) == 1 for glyph in GLYPHS.values())
+    assert set("0123456789.:-") == set(GLYPHS)
+
+
+def test_a_unit_stands_small_beside_its_large_number() -> None:
+    assert large("12.5 kg", 40)[-1].plain.endswith("kg")
+    assert "k" not in large("12.5 kg", 40)[0].plain
 
 
 # -- what is typed
