@@ -53,7 +53,7 @@ class Questions:
         page, here, wait = Page(), len(self.given), _running_wait(desk.standing)
         for n, (_, question) in enumerate(QUESTIONS):
             if n == here:
-                page.add(question, BOLD)
+                page.add(f"=> {question}", LOUD)
             elif not window.small:
                 page.add(f"{question} {self.given[n].upper()}" if n < here else question)
         left = minutes_seconds(wait.wait_left_s or 0) if wait else ""

@@ -11,6 +11,15 @@ from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
 
+CONFIRM = Command(
+    ("enter",),
+    "digit, enter",
+    "CONFIRM",
+    "confirm an answer: first its digit, then Enter",
+    "confirm",
+    brief="[enter] sure",
+)
+
 
 class Sure:
     """Asks; it may be asked for a gate. The answers in `at_once` open nothing: for them the digit is enough."""
@@ -38,7 +47,7 @@ class Sure:
     @property
     def commands(self) -> tuple[Command, ...]:
         return (
-            Command(("enter",), "digit, enter", "CONFIRM", "confirm an answer: first its digit, then Enter", "confirm"),
+            CONFIRM,
             everywhere.digits("the digit of an answer: Enter then confirms it"),
             *(() if self.gate_id is None else GATE_KEYS),
             everywhere.BACK,

@@ -19,10 +19,11 @@ WIDE_MARGIN = 3.0
 
 PAD_KEYS = (
     Command(("enter",), "enter", "WRITE", "write the reading", "write", Weight.TAKES),
-    Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
+    everywhere.RUB_OUT,
     Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
     Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
     everywhere.POWER,
+    everywhere.UNDO,
     everywhere.UP,
     everywhere.DOWN,
 )

@@ -23,7 +23,14 @@ class BackPlace:
     name = "what is out for now"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "say where", "say that this one is back, or post it as removed", "settle"),
+        Command(
+            ("enter", "space"),
+            "enter",
+            "say where",
+            "say that this one is back, or post it as removed",
+            "settle",
+            brief="[enter] say",
+        ),
         Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
         Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
         *GATE_KEYS,

@@ -18,7 +18,9 @@ class CountPlace:
     name = "the count of live modules"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "account", "say where this one is", "account"),
+        Command(
+            ("enter", "space"), "enter", "account", "say where this one is", "account", Weight.OPENS, "[enter] say"
+        ),
         Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
         Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
         *GATE_KEYS,

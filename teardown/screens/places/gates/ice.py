@@ -5,7 +5,6 @@ from __future__ import annotations
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, why_and_wear
@@ -19,7 +18,7 @@ class IcePad:
     commands = (
         Command(("enter",), "enter", "COUNT", "count with these kilos", "write"),
         Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
-        Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
+        everywhere.RUB_OUT,
         *GATE_KEYS,
         everywhere.POWER,
         everywhere.UNDO,

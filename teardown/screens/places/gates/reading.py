@@ -7,7 +7,6 @@ from teardown.packs.model import ReadingGate
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
@@ -20,7 +19,7 @@ class ReadingPad:
     types = True
     commands = (
         Command(("enter",), "enter", "WRITE", "write the reading", "write"),
-        Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
+        everywhere.RUB_OUT,
         *GATE_KEYS,
         everywhere.POWER,
         everywhere.UNDO,

@@ -19,7 +19,12 @@ class TicksPlace:
     types = False
     commands = (
         Command(
-            ("enter",), "digit, enter", "CONFIRM", "confirm this line: first the digit shown, then Enter", "confirm"
+            ("enter",),
+            "digit, enter",
+            "CONFIRM",
+            "confirm this line: first the digit shown, then Enter",
+            "confirm",
+            brief="[enter] sure",
         ),
         everywhere.digits("the digit shown: Enter then confirms the line"),
         *GATE_KEYS,
@@ -47,6 +52,8 @@ class TicksPlace:
         following = _following(view)
         if following is None:
             return words("You have confirmed every line. [n] next", LOUD)
+        if not desk.car.can_write:
+            return words("READING ONLY: nothing is confirmed here", LOUD)
         if view.first is not None:
             return words("Open that gate first: [n]", LOUD)
         line, digit = f"Line {following.n} of {len(view.ticks)}", desk.digit_for(following.n)

@@ -19,7 +19,9 @@ class WaitPlace:
     name = "a wait"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "it is over", "write that the whole wait has run", "over"),
+        Command(
+            ("enter", "space"), "enter", "it is over", "write that the whole wait has run", "over", brief="[enter] over"
+        ),
         Command(("m",), "m", "manual", "the wait the service manual asks for, and its page", "manual"),
         *GATE_KEYS,
         *everywhere.IN_A_PLACE,
@@ -35,7 +37,7 @@ class WaitPlace:
         page.add(self._asks(desk, view))
         if not window.small:
             why_and_wear(page, desk, view)
-        over = words(" WAIT OVER: the whole wait has run. [enter]".ljust(window.columns), LOUD)
+        over = words("WAIT OVER: the whole wait has run.".ljust(window.columns), LOUD)
         digits = minutes_seconds(view.wait_left_s or 0)
         return Picture(gate_head(desk, view, window), digits, page.done(), (over,) if view.stands else ())
 
