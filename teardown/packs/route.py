@@ -288,11 +288,11 @@ def _not_fitted(library: Library, shape: CarShape, pack: Pack, step: Step) -> st
 def _kept(shape: CarShape, step: Step, needs: tuple[str, ...], laid: Mapping[str, RouteStep]) -> str | None:
     answer = shape.rules.get(step.keep_rule) if step.keep_rule else None
     if answer is not None and answer.keep:
-        return f"KEEP: rule {answer.rule} ({answer.date})"
+        return f"rule {answer.rule} ({answer.date})"
     for need in needs:
         before = laid.get(need)
         if before is not None and before.kept:
-            return f"KEEP: stays with {before.step.title} ({before.kept.removeprefix('KEEP: ')})"
+            return f"stays with {before.step.title} ({before.kept})"
     return None
 
 
