@@ -45,7 +45,7 @@ SCALE_UNITS = (
 ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
 IN_A_PLACE = (BACK, *ALWAYS)
 
-LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS)
+LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS, "[esc]")
 
 
 def digits(says: str, of: str = DIGITS) -> Command:
