@@ -14,7 +14,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from teardown.car.clock import Instant
-from teardown.packs.model import Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
+from teardown.packs.model import LEAST_BELIEVED, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.route import Route, RouteStep
 
 BREAK_MIN = 30.0
@@ -30,9 +30,6 @@ UNKNOWN_MIN = float("inf")
 
 SYMPTOM_PPM = 15_000.0
 """Any symptom counts as more carbon dioxide than this (common practice). The limit: EH40/2005 (secondary copy)."""
-
-LEAST_BELIEVED = {"carbon_dioxide_ppm": 300.0, "voltage_v": 0.0}
-"""No air on earth reads less carbon dioxide: a meter that does is off or broken (this project's policy)."""
 
 EVENTS: dict[Event, str] = {
     "power": "power came back",

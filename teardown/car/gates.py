@@ -8,9 +8,10 @@ from typing import Literal, NamedTuple, Protocol
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Room
-from teardown.car.gatebook import LEAST_BELIEVED, GateBook, GateRecord, age_min, wait_needed_min
+from teardown.car.gatebook import GateBook, GateRecord, age_min, wait_needed_min
 from teardown.car.room import judge_room
 from teardown.packs.model import (
+    LEAST_BELIEVED,
     BackGate,
     CountGate,
     FigureGate,

@@ -72,13 +72,19 @@ def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
 
     What is loosened can upset files that are not `own`'s; that is told only when nothing else explains it.
     """
-    looser = (*loosened(base, own), *wording.hazards_waved_away(base, own), *_no_words_of_its_own(base, own))
+    whole = joined(base, own)
+    looser = (
+        *loosened(base, own),
+        *wording.hazards_waved_away(base, own),
+        *wording.dangers_named_by_the_way(base, whole, own),
+        *_no_words_of_its_own(base, own),
+    )
     told = {(problem.file, problem.path) for problem in looser}
     own_files = {spot.file for spot in own.spots.values()}
     before = frozenset(audit(base))
     return looser + tuple(
         problem
-        for problem in audit(joined(base, own))
+        for problem in audit(whole)
         if problem not in before
         and (problem.file, problem.path) not in told
         and (not looser or problem.file in own_files)

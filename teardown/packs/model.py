@@ -245,6 +245,10 @@ class WaitGate(_Gate):
     floor_min: Annotated[float, Field(gt=0)] = Field(description="minutes it never goes under")
 
 
+LEAST_BELIEVED = {"carbon_dioxide_ppm": 300.0, "voltage_v": 0.0}
+"""No air on earth reads less carbon dioxide: a meter that does is off or broken (this project's policy)."""
+
+
 class Level(Model):
     """From this reading on: what to do, and the reading that must be reached before work goes on."""
 

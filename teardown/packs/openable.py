@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from teardown.packs.model import BackGate, CountGate, ReadingGate, TicksGate, WaitGate
+from teardown.packs.model import LEAST_BELIEVED, BackGate, CountGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
 from teardown.packs.references import needed_by_way_of
@@ -48,18 +48,20 @@ def waits_keep_their_floor(library: Library) -> Iterator[Problem]:
 
 
 def readings_can_be_reached(library: Library) -> Iterator[Problem]:
-    """A limit lies above 0 and within the instrument's scale, and a level lets work go on below itself."""
+    """A limit lies above the least that is believed and within the scale, and a level lets work go on below itself."""
     for gate in library.gates.values():
         if not isinstance(gate, ReadingGate):
             continue
-        if gate.below <= 0:
-            yield library.problem("gate", gate.id, "below", shown(gate.below), "a limit above 0: nothing reads lower")
+        least = LEAST_BELIEVED[gate.quantity]
+        if gate.below <= least:
+            wanted = f"a limit above {least:g}: nothing lower is believed of a meter"
+            yield library.problem("gate", gate.id, "below", shown(gate.below), wanted)
         if gate.full_scale is not None and gate.full_scale < gate.below:
             wanted = f"at least the limit, {gate.below:g}"
             yield library.problem("gate", gate.id, "full_scale", shown(gate.full_scale), wanted)
         for n, level in enumerate(gate.levels):
-            if not 0 < level.back_below <= level.at:
-                wanted = f"above 0 and no more than the level itself, {level.at:g}"
+            if not least < level.back_below <= level.at:
+                wanted = f"above {least:g} and no more than the level itself, {level.at:g}"
                 yield library.problem("gate", gate.id, f"levels[{n}].back_below", shown(level.back_below), wanted)
 
 

@@ -4,71 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import NamedTuple
 
-from teardown.packs.model import Hazard, Step
+from teardown.packs.dangers import TOPICS, Topic, first_spoken, texts_of, times_spoken, whole_words
+from teardown.packs.lookalikes import as_it_reads
+from teardown.packs.model import Hazard, Level, Step
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
-
-
-class Topic(NamedTuple):
-    """A danger: the hazards that answer to it, the words that speak of it, and phrases with such a word that do not."""
-
-    hazards: tuple[str, ...]
-    words: re.Pattern[str]
-    harmless: re.Pattern[str] | None = None
-
-
-def _words(pattern: str) -> re.Pattern[str]:
-    """`pattern` as whole words, in small or capital letters."""
-    return re.compile(rf"(?<![\w-])(?:{pattern})(?!\w)", re.IGNORECASE)
-
-
-TOPICS: dict[str, Topic] = {
-    "airbag": Topic(
-        ("airbag", "airbag-charged", "stored-airbag", "uncounted-airbag"),
-        _words(
-            r"air[ -]?bags?|(?:curtain|side|seat|knee|driver|passenger) bags?|pre-?tensioners?|inflators?|igniters?"
-            r"|squibs?|pyrotechnics?|yellow (?:plug|connector)s?|(?-i:SRS)"
-        ),
-        _words(r"(?:tyre|tire) inflators?"),
-    ),
-    "dry-ice": Topic(
-        ("dry-ice", "ice-outside", "ice-gas"),
-        _words(r"(?:dry[ -])?ice|solid carbon dioxide"),
-        _words(r"ice scrapers?"),
-    ),
-    "hot-work": Topic(
-        ("hot-work",),
-        _words(
-            r"(?:re-?|tack[ -]?)?weld(?:s|ed|ing)?|(?:grind|grinds|grinding)|(?:angle[ -])?grinders?|brazing"
-            r"|plasma cut(?:s|ter|ters|ting)?|blow-?(?:lamp|torche?)s?|(?:cutting|gas|propane) torch(?:es)?"
-        ),
-        _words(r"(?:spot|seam)[ -]weld(?:s|ed)?|weld(?:ed)?[ -](?:nut|stud|flange)s?|weld-through"),
-    ),
-    "drilling": Topic(
-        ("drilling", "hot-work"),
-        _words(r"drill(?:s|ed|ing)?|hacksaws?|jigsaws?|nibblers?"),
-    ),
-    "glass": Topic(
-        ("glass",),
-        _words(r"glass|panes?|wind-?(?:screen|shield)s?|rear (?:screen|windshield)s?|quarter[ -](?:light|window)s?"),
-        _words(r"glass[ -](?:fibre|fiber|wool|mat|cloth|filled)s?|wind-?(?:screen|shield) (?:wiper|washer)s?"),
-    ),
-    "fuel": Topic(
-        ("fuel",),
-        _words(r"(?:re-?|de-?)?fuel(?:s|l?ed|l?ing)?|petrol|gasoline|diesel|gas (?:tank|can|cap|line)s?"),
-    ),
-    "refrigerant": Topic(("refrigerant",), _words(r"refrigerants?|R-?(?:12|134a|1234yf)|(?-i:HFO)")),
-    "high-voltage": Topic(
-        ("high-voltage",),
-        _words(
-            r"high[ -]voltage|(?-i:HV)|orange (?:cable|loom|harness|wire|plug)s?|traction batter(?:y|ies)"
-            r"|48[ -]?(?:V|volts?)"
-        ),
-    ),
-}
-"""What a step may not speak of without meeting the hazard, in British and American words."""
 
 LONGEST_STEP_TITLE = 52
 LONGEST_WARNING = {"title": 40, "happens": 120, "avoid": 200}
@@ -78,21 +19,23 @@ LONGEST_WEAR = 40
 # ANSI Z535.6: DANGER will, WARNING could result in death or serious injury; CAUTION could result in minor or moderate
 # injury; NOTICE is about practices without injury.
 _DEATH = r"kill(?:s|ed)?|deaths?|deadly|die[sd]?|fatal(?:ly)?|electrocut\w+"
-_DEADLY = _words(_DEATH)
-_GRAVE = _words(rf"{_DEATH}|crush(?:es|ed)?|maims?|blinds?|serious(?:ly)? (?:injur\w+|hurt)")
-_INJURY = _words(rf"{_DEATH}|crush(?:es|ed)?|maims?|blinds?|injur\w+|hurts?|wounds?|burns?|scalds?|poison(?:s|ous)?")
-_PERHAPS = _words(r"could|might|may")
+_DEADLY = whole_words(_DEATH)
+_GRAVE = whole_words(rf"{_DEATH}|crush(?:es|ed)?|maims?|blinds?|serious(?:ly)? (?:injur\w+|hurt)")
+_INJURY = whole_words(
+    rf"{_DEATH}|crush(?:es|ed)?|maims?|blinds?|injur\w+|hurts?|wounds?|burns?|scalds?|poison(?:s|ous)?"
+)
+_PERHAPS = whole_words(r"could|might|may")
 _SIGNAL_WORDS = re.compile(r"\b(?:DANGER|WARNING|CAUTION|NOTICE)\b")
 
 
 def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
     """A step that speaks of airbags, ice, sparks, drill, glass, fuel, refrigerant or high voltage meets that hazard."""
     for reference, step in library.steps.items():
-        met = set(library.hazards_of(reference))
+        met, texts = set(library.hazards_of(reference)), texts_of(step)
         for name, topic in TOPICS.items():
             if name in step.mentions or met & set(topic.hazards):
                 continue
-            spoken = first_spoken(step, topic)
+            spoken = first_spoken(texts, topic)
             if spoken is not None:
                 key, word = spoken
                 wanted = f"the hazard `{name}` on this step; a pack that ships may say in mentions.{name} why not"
@@ -166,41 +109,74 @@ def hazards_waved_away(base: Library, own: Library) -> Iterator[Problem]:
                 yield own.problem("step", reference, f"mentions.{name}", f"`{name}`", wanted)
 
 
+def dangers_named_by_the_way(base: Library, whole: Library, own: Library) -> Iterator[Problem]:
+    """Every danger that a pack, a hazard or a gate of one's own speaks of, beyond what ships, without its gates.
+
+    Features, modules, rules and milestones name things and ask questions; nobody works by them.
+    """
+    for pack in own.packs:
+        met = {hazard for step in whole.by_id[pack.id].steps for hazard in pack.hazards_of(step)}
+        for key, topic, word in _added(base.by_id.get(pack.id), pack, ("title", "why")):
+            if not met & set(TOPICS[topic].hazards):
+                wanted = f"no such word here, or a step of this pack with the hazard `{topic}`"
+                yield own.problem("pack", pack.id, key, word, wanted)
+    for hazard in own.hazards.values():
+        for key, topic, word in _added(base.hazards.get(hazard.id), hazard, ("title", "happens", "avoid", "wear")):
+            if not _answers(whole, hazard, topic):
+                wanted = f"no such word here, or every gate of the hazard `{topic}` among its gates"
+                yield own.problem("hazard", hazard.id, key, word, wanted)
+    for gate in own.gates.values():
+        bringing = [h for h in whole.hazards.values() if gate.id in _gates_behind(whole, h.gates)]
+        for key, topic, word in _added(base.gates.get(gate.id), gate, _READ_AT_A_GATE):
+            if not all(_answers(whole, hazard, topic) for hazard in bringing):
+                wanted = f"no such word here, or every gate of the hazard `{topic}` in what brings this gate"
+                yield own.problem("gate", gate.id, key, word, wanted)
+
+
+_READ_AT_A_GATE = ("title", "why", "ticks", "reads", "levels", "look_for", "call", "paper")
+
+
+def _answers(library: Library, hazard: Hazard, topic: str) -> bool:
+    """Whether whoever meets `hazard` stands behind all that the danger asks for."""
+    if hazard.id in TOPICS[topic].hazards:
+        return True
+    asked = library.hazards.get(topic)
+    return asked is not None and _gates_behind(library, asked.gates) <= _gates_behind(library, hazard.gates)
+
+
+def _gates_behind(library: Library, gates: tuple[str, ...]) -> set[str]:
+    return {gate.id for gate in library.gates_behind(gates)}
+
+
+def _added(shipped: object | None, own: object, keys: tuple[str, ...]) -> Iterator[tuple[str, str, str]]:
+    """Key, topic and word of each danger in the texts of `own` that those of `shipped` do not say already."""
+    known = {text for _, text in _texts_under(shipped, keys)}
+    for key, text in _texts_under(own, keys):
+        said = max((old for old in known if text.startswith(old)), key=len, default="")
+        for name, topic in TOPICS.items():
+            word = next(topic.words_in(text[len(said) :]), None)
+            if word is not None:
+                yield key, name, f"the word {shown(word)}"
+
+
+def _texts_under(thing: object | None, keys: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    for key in keys:
+        value = getattr(thing, key, None) or ()
+        for n, text in enumerate((value,) if isinstance(value, str) else value):
+            path = key if isinstance(value, str) else f"{key}[{n}]"
+            yield path, as_it_reads(text.do if isinstance(text, Level) else text)
+
+
 def _newly_excused(shipped: Step | None, step: Step) -> tuple[str, ...]:
     """The mentions of a step that excuse more than what ships; one that a shipped step has not is told as loosened."""
     if shipped is None:
         return tuple(step.mentions)
     kept = (name for name in step.mentions if name in shipped.mentions and name in TOPICS)
-    return tuple(name for name in kept if _times_spoken(step, TOPICS[name]) > _times_spoken(shipped, TOPICS[name]))
+    return tuple(name for name in kept if _says_more(step, shipped, TOPICS[name]))
 
 
-def first_spoken(step: Step, topic: Topic) -> tuple[str, str] | None:
-    """The first word of a step that speaks of `topic`, and the key it stands in."""
-    return next(_spoken(step, topic), None)
-
-
-def _times_spoken(step: Step, topic: Topic) -> int:
-    return sum(1 for _ in _spoken(step, topic))
-
-
-def _spoken(step: Step, topic: Topic) -> Iterator[tuple[str, str]]:
-    for key, text in _texts(step):
-        if topic.words.search(text) is None:
-            continue
-        for word in topic.words.finditer(topic.harmless.sub("...", text) if topic.harmless else text):
-            yield key, word[0]
-
-
-def _texts(step: Step) -> Iterator[tuple[str, str]]:
-    yield "title", step.title
-    yield "do", step.do
-    yield "hurts", step.hurts or ""
-    yield "breaks", step.breaks or ""
-    yield from ((f"tools[{n}]", tool) for n, tool in enumerate(step.tools))
-    for n, fasteners in enumerate(step.fasteners):
-        for key in ("what", "drive", "where"):
-            yield f"fasteners[{n}].{key}", getattr(fasteners, key) or ""
-    yield from ((f"parts[{n}].name", part.name) for n, part in enumerate(step.parts))
+def _says_more(step: Step, shipped: Step, topic: Topic) -> bool:
+    return times_spoken(texts_of(step), topic) > times_spoken(texts_of(shipped), topic)
 
 
 def _why_uncalled(step: Step, name: str) -> str | None:
@@ -211,7 +187,7 @@ def _why_uncalled(step: Step, name: str) -> str | None:
     met = [hazard for hazard in topic.hazards if hazard in step.hazards]
     if met:
         return f"no excuse for a hazard that this step meets: it carries {met[0]}"
-    if first_spoken(step, topic) is None:
+    if first_spoken(texts_of(step), topic) is None:
         return "no excuse for a hazard that this step does not speak of"
     return None
 

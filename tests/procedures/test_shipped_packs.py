@@ -576,7 +576,7 @@ def test_nothing_waits_for_a_dash_that_stays() -> None:
     state = State(lay_route(LIBRARY, kept), parse_facts('name = "Test car"'))
     curtains = state.route.by_ref["headliner.curtains-out"]
     assert why_not_until(state, curtains, LIBRARY.milestones["dash-out"]) == (
-        "Dash out: that does not come: KEEP: rule 4.2 (2026-01-31)"
+        "Dash out: that does not come: rule 4.2 (2026-01-31)"
     )
 
 

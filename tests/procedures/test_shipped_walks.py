@@ -247,9 +247,8 @@ def test_power_that_came_back_shuts_the_strip_until_battery_and_wait_stand_again
 
 ISOLATING = (
     *("powered-jobs.find-sources", "powered-jobs.latches", "make-safe.engine-cold", "make-safe.keys-away"),
-    *("make-safe.boot-battery", "make-safe.second-battery-leads"),
-    *("make-safe.feeds-off", "make-safe.main-battery", "make-safe.second-battery", "make-safe.prove-dead"),
-    *("make-safe.tag-out", "make-safe.battery-out"),
+    *("make-safe.feeds-off", "make-safe.boot-battery", "make-safe.main-battery", "make-safe.second-battery-leads"),
+    *("make-safe.second-battery", "make-safe.prove-dead", "make-safe.tag-out", "make-safe.battery-out"),
 )
 """Taken back, any of these may mean that a source is on again. What connects one again restarts the wait at 0, and so
 does a missing tag (common practice)."""
