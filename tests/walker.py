@@ -9,7 +9,7 @@ from teardown.car.door import Car
 from teardown.car.gates import GateView
 from teardown.car.log import Entry
 from teardown.car.ruling import Refusal
-from teardown.car.steps import view_step
+from teardown.car.steps import shut_gates, view_step
 from teardown.packs.model import (
     BackGate,
     CountGate,
@@ -59,17 +59,14 @@ class Walker:
     # -- gates
 
     def open_gates(self, laid: RouteStep) -> None:
-        """Every gate of a step, in order. One that lapses while another is opened is opened again."""
+        """Every gate that shuts a step, in order. One that lapses while another is opened is opened again."""
         for _ in range(4):
-            shut = [
-                gate for gate in self.car.folded.route.gate_order(laid.gates) if not self.car.now().gates[gate].stands
-            ]
+            shut = shut_gates(self.car.now(), laid)
             if not shut:
                 return
-            for gate in shut:
-                self.open_gate(gate)
-        left = [view.why for view in self.car.now().gates.values() if view.gate.id in laid.gates and not view.stands]
-        raise AssertionError(f"{laid.ref} stays shut: {left}")
+            for view in shut:
+                self.open_gate(view.gate.id)
+        raise AssertionError(f"{laid.ref} stays shut: {[view.shuts for view in shut_gates(self.car.now(), laid)]}")
 
     def open_gates_before(self, gate_id: str) -> None:
         """Every gate that a gate follows, in order."""

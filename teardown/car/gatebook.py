@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from teardown.car.clock import Instant
 from teardown.packs.model import LEAST_BELIEVED, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
-from teardown.packs.route import Route
+from teardown.packs.route import Route, RouteStep
 
 BREAK_MIN = 30.0
 """A longer pause than this asks what has happened meanwhile (this project's policy)."""
@@ -174,6 +174,9 @@ class GateBook:
     known: KnownOfGates = field(init=False)
     day: str | None = None
     """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
+    left: frozenset[str] = frozenset()
+    """Gates that have yet to see gone what a step left in the car."""
+    seen_gone: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         if not self.records:
@@ -285,11 +288,13 @@ class GateBook:
             self.lapse(follower, why)
 
     def undo(self, gate_id: str, entry: int) -> None:
-        """Something done at a gate is taken back: the gate lapses, and air that was bad counts as bad again."""
+        """Something done at a gate is taken back: the gate lapses. Air that was bad counts as bad again, and what a
+        step left in the car counts as there again."""
         self.lapse(gate_id, f"entry {entry} was undone")
         record = self.records[gate_id]
         record.laid = tuple(ice for ice in record.laid if ice.entry != entry)
         record.alarm, record.cleared, record.clear_since = record.alarm or record.cleared, None, None
+        self.left |= self.seen_gone & {gate_id}
 
     def answer(self, power: str, doors: str, people: str) -> None:
         """The questions after a pause. Not knowing counts as yes."""
@@ -301,9 +306,14 @@ class GateBook:
             self.happen("people-changed", "people came or went while you were away")
         self.questions = None
 
-    def finish_step(self, gates: tuple[str, ...], title: str) -> None:
-        for gate_id in self.known.used_up[gates]:
+    def finish_step(self, step: RouteStep, title: str) -> None:
+        """A step, or a part of it, is done: gates for one step are used up, and what it leaves in the car is there."""
+        for gate_id in self.known.used_up[step.gates]:
             self.lapse(gate_id, f"used by: {title}")
+        for gate_id in step.until:
+            self.lapse(gate_id, f"since then: {title}")
+            self.records[gate_id].lapse = f"since then: {title}"
+        self.left = self.left.union(step.until)
 
     # -- what is done at a gate
 
@@ -389,6 +399,8 @@ class GateBook:
 
     def begin_followers(self, gate_id: str, now: Instant) -> None:
         """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""
+        self.seen_gone |= self.left & {gate_id}
+        self.left -= {gate_id}
         for follower in self.route.followers[gate_id]:
             gate, record = self.route.gate(follower), self.records[follower]
             if isinstance(gate, WaitGate):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import singledispatch
-from typing import NamedTuple, Protocol
+from typing import Literal, NamedTuple, Protocol
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Room
@@ -48,6 +48,14 @@ class GateView(NamedTuple):
     working: tuple[str, ...] = ()
     first: str | None = None
     """The gate to open before this one."""
+    holds: Literal["nothing", "the car", "all"] = "nothing"
+    """The steps it shuts though their hazards do not bring it: those at the car that are not about it, or all."""
+
+    @property
+    def shuts(self) -> str:
+        """Why a step is shut by it; an alarm says first what to do."""
+        why = f"{self.do} ({self.why})" if self.holds == "all" else self.why
+        return f"{self.gate.title}: {why}"
 
     @property
     def tells(self) -> str:
@@ -61,7 +69,7 @@ class Surroundings(Protocol):
     @property
     def room(self) -> Room: ...
 
-    def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
+    def modules_unaccounted(self, allows_fitted: bool, allows_outside: bool = False) -> tuple[str, ...]:
         """Names of the live modules that are neither off and stored nor otherwise accounted for."""
         ...
 
@@ -77,6 +85,8 @@ class _Case(NamedTuple):
     waited_min: float
     now: Instant
     car: Surroundings
+    left: bool
+    """Whether a step has left something in the car that this gate has to see gone."""
 
 
 def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]) -> dict[str, GateView]:
@@ -84,7 +94,8 @@ def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]
     views: dict[str, GateView] = {}
     for gate_id in book.route.gate_order(gates):
         gate = book.route.gate(gate_id)
-        views[gate_id] = _look_at_one(book, gate, _Case(book[gate_id], book.waited_min(gate_id, now), now, car), views)
+        case = _Case(book[gate_id], book.waited_min(gate_id, now), now, car, gate_id in book.left)
+        views[gate_id] = _look_at_one(book, gate, case, views)
     return views
 
 
@@ -97,7 +108,7 @@ def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, Ga
     if book.route.shape.has_none_of(gate.has):
         return GateView(gate, True, f"not on this car: {book.route.library.features[gate.has[0]].asks} No.")
     view = _with_way_round(_judge(gate, case), book.route.shape.unanswered(gate.has))
-    if case.record.alarm is not None:  # what to do now comes before what to do first
+    if view.holds == "all":  # what to do now comes before what to do first
         return view
     first = next((name for name in gate.follows if not views[name].stands), None)
     if first is not None:
@@ -133,11 +144,10 @@ def _(gate: TicksGate, case: _Case) -> GateView:
     ticks = tuple(Tick(n, says, n <= done) for n, says in enumerate(gate.ticks, start=1))
     if done == len(gate.ticks):
         return GateView(gate, True, "you have confirmed every line", ticks)
+    why = f"{done} of {len(gate.ticks)} lines confirmed"
     if done == 0 and case.record.lapse:
-        return GateView(
-            gate, False, f"stands no more: {case.record.lapse}. Confirm it again from the first line", ticks
-        )
-    return GateView(gate, False, f"{done} of {len(gate.ticks)} lines confirmed", ticks)
+        why = f"stands no more: {case.record.lapse}. Confirm it again from the first line"
+    return GateView(gate, False, why, ticks, holds="the car" if case.left else "nothing")
 
 
 @_judge.register
@@ -151,7 +161,8 @@ def _(gate: WaitGate, case: _Case) -> GateView:
         why = (
             "the computer restarted: the wait began again" if record.restarted else "hands off the car until it is over"
         )
-        return GateView(gate, False, why, wait_left_s=left_s)
+        live = case.car.modules_unaccounted(allows_fitted=False)
+        return GateView(gate, False, why, wait_left_s=left_s, holds="the car" if live else "nothing")
     return GateView(gate, True, f"the whole wait of {needed_min:g} min has run", wait_left_s=0.0)
 
 
@@ -162,7 +173,7 @@ def _(gate: ReadingGate, case: _Case) -> GateView:
         back = f"work goes on below {record.alarm.back_below:,g} {unit}"
         held = f", held for {record.alarm.hold_min:g} min" if record.alarm.hold_min else ""
         why = f"the air counts as {record.alarm.at:,g} {unit} or more: {back}{held}"
-        return GateView(gate, False, why, do=record.alarm.do)
+        return GateView(gate, False, why, do=record.alarm.do, holds="all")
     if record.reading is None:
         why = f"stands no more: {record.lapse}. Read it again" if record.lapse else f"no reading yet: {gate.reads}"
         return GateView(gate, False, why)
@@ -210,7 +221,7 @@ def _(gate: StopGate, case: _Case) -> GateView:
 
 @_judge.register
 def _(gate: CountGate, case: _Case) -> GateView:
-    open_modules = case.car.modules_unaccounted(gate.allows_fitted)
+    open_modules = case.car.modules_unaccounted(gate.allows_fitted, gate.allows_outside)
     if not open_modules:
         return GateView(gate, True, "every live module is accounted for")
     return GateView(gate, False, f"not accounted for: {_named(open_modules)}")

@@ -5,24 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
+from teardown.packs.model import CountGate
 from teardown.packs.route import Route
 
 STILL_FITTED = "still fitted"
 
 
-def is_accounted_for(account: str | None, allows_fitted: bool) -> bool:
+def is_accounted_for(account: str | None, may_be_fitted: bool) -> bool:
     """Whether `account`, as `State.module_account` gives it, will do for a gate that counts modules."""
-    return account is not None and (allows_fitted or not account.startswith(STILL_FITTED))
+    return account is not None and (may_be_fitted or not account.startswith(STILL_FITTED))
 
 
 class Unaccounted(NamedTuple):
-    """Modules not accounted for, by what counts as accounted for: off and stored, or still fitted too."""
+    """Modules not accounted for, by which of those still fitted count as accounted for: none, those outside, all."""
 
     in_the_car: frozenset[str]
+    inside: frozenset[str]
     unknown: frozenset[str]
 
-    def by(self, allows_fitted: bool) -> frozenset[str]:
-        return self.unknown if allows_fitted else self.in_the_car
+    def by(self, gate: CountGate) -> frozenset[str]:
+        if gate.allows_fitted:
+            return self.unknown
+        return self.inside if gate.allows_outside else self.in_the_car
 
 
 class ModuleCount:
@@ -31,7 +35,8 @@ class ModuleCount:
 
     def __init__(self, route: Route) -> None:
         self.modules = frozenset(module.id for module in route.modules)
-        self.unaccounted = Unaccounted(self.modules, self.modules)
+        self.outside = route.outside
+        self.unaccounted = Unaccounted(self.modules, self.modules, self.modules)
         self.of_part: dict[str, tuple[str, ...]] = {}
         self.of_step: dict[str, tuple[str, ...]] = {}
         self.of_entry: dict[int, tuple[str, ...]] = {}
@@ -44,11 +49,18 @@ class ModuleCount:
     def take(self, n: int, accounts: Mapping[str, str | None]) -> None:
         """What is known, after entry `n`, of the modules it told of."""
         self.of_entry[n] = tuple(accounts)
-        self.unaccounted = Unaccounted(self._recounted(accounts, False), self._recounted(accounts, True))
+        none: frozenset[str] = frozenset()
+        known = (none, self.outside, self.modules)
+        self.unaccounted = Unaccounted(
+            *(_recounted(before, accounts, fitted) for before, fitted in zip(self.unaccounted, known, strict=True))
+        )
 
-    def _recounted(self, accounts: Mapping[str, str | None], allows_fitted: bool) -> frozenset[str]:
-        of_those = [module for module, account in accounts.items() if not is_accounted_for(account, allows_fitted)]
-        return self.unaccounted.by(allows_fitted).difference(accounts).union(of_those)
+
+def _recounted(
+    before: frozenset[str], accounts: Mapping[str, str | None], may_be_fitted: frozenset[str]
+) -> frozenset[str]:
+    of_those = [name for name, account in accounts.items() if not is_accounted_for(account, name in may_be_fitted)]
+    return before.difference(accounts).union(of_those)
 
 
 TellsOf = Callable[[ModuleCount, dict[str, Any]], tuple[str, ...]]

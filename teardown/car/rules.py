@@ -137,7 +137,7 @@ def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
 def _shut_again(standing: Standing, laid: RouteStep) -> Refusal | None:
     """A part that went back comes off again only past the gates it came off by."""
     shut = shut_gates(standing, laid)
-    return Refusal(f"shut: {shut[0].gate.title}: {shut[0].why}", shut[0].gate.id) if shut else None
+    return Refusal(f"shut: {shut[0].shuts}", shut[0].gate.id) if shut else None
 
 
 def _part_back(standing: Standing, fields: entries.PartBack) -> Ruling:

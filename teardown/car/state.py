@@ -39,6 +39,9 @@ REMOVED = ("sell", "scrap", "controlled")
 
 MODULE_BACK = "a live module counts as in the car again"
 
+IN_THE_CAR = (False, False)
+"""The count that allows no module fitted, neither inside nor outside the cabin."""
+
 REHEARSAL_RATE = 60.0
 """How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
 
@@ -163,7 +166,7 @@ class State:
         if after.in_the_car - before.in_the_car:
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
-            was, now = before.by(gate.allows_fitted), after.by(gate.allows_fitted)
+            was, now = before.by(gate), after.by(gate)
             if now - was:
                 self.gates.lapse(gate.id, MODULE_BACK)
             elif was and not now:
@@ -278,9 +281,13 @@ class State:
         looked, fitted = self.not_there.get(module), self.listed_fitted.get(module)
         return looked is not None and bool(looked.last) and looked.last_entry > (fitted.last_entry if fitted else 0)
 
-    def modules_unaccounted(self, allows_fitted: bool) -> tuple[str, ...]:
-        accounts = ((module.name, self.module_account(module.id)) for module in self.route.modules)
-        return tuple(name for name, account in accounts if not is_accounted_for(account, allows_fitted))
+    def modules_unaccounted(self, allows_fitted: bool, allows_outside: bool = False) -> tuple[str, ...]:
+        accounts = ((module, self.module_account(module.id)) for module in self.route.modules)
+        return tuple(
+            module.name
+            for module, account in accounts
+            if not is_accounted_for(account, allows_fitted or (allows_outside and module.id in self.route.outside))
+        )
 
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
@@ -329,7 +336,7 @@ def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
     if "bag" in fields:
         state.bags[fields["step"]] = int(fields["bag"])
     if step is not None:
-        state.gates.finish_step(step.gates, step.step.title)
+        state.gates.finish_step(step, step.step.title)
         _cause(state, step.causes, step, "done")
         if step.undone_causes:
             state.isolating[n] = step.ref
@@ -416,7 +423,7 @@ def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None
     place = state.route.parts.get(fields["part"])
     if place is not None:
         step = state.route.by_ref[place.step]
-        state.gates.finish_step(step.gates, place.part.name)
+        state.gates.finish_step(step, place.part.name)
         if step.undone_causes:
             state.isolating[n] = step.ref
 

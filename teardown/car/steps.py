@@ -74,7 +74,7 @@ def readiness(standing: Standing, laid: RouteStep) -> StepView:
         return StepView(laid, "waiting", why)
     shut = shut_gates(standing, laid)
     if shut:
-        return StepView(laid, "shut", f"{shut[0].gate.title}: {shut[0].why}", shut)
+        return StepView(laid, "shut", shut[0].shuts, shut)
     return StepView(laid, "ready")
 
 
@@ -106,9 +106,19 @@ def _left_lying(standing: Standing, laid: RouteStep) -> bool:
 
 
 def shut_gates(standing: Standing, laid: RouteStep) -> tuple[GateView, ...]:
-    """The gates that shut a step, in the order to open them."""
-    order = standing.state.route.gate_order(laid.gates)
-    return tuple(standing.gates[gate] for gate in order if not standing.gates[gate].stands)
+    """The gates that shut a step, in the order to open them; first those that shut steps beyond their own hazards."""
+    route, gates = standing.state.route, standing.gates
+    held = tuple(gate for gate in route.holding if _holds(gates[gate], laid))
+    return tuple(gates[gate] for gate in dict.fromkeys(held + route.gate_order(laid.gates)) if not gates[gate].stands)
+
+
+def _holds(view: GateView, laid: RouteStep) -> bool:
+    """Whether a gate shuts a step that does not bring it. Bad air shuts all; ice in the car, and a wait that runs, shut
+    all at the car but what is about them."""
+    if view.holds != "the car":
+        return view.holds == "all"
+    about_it = {view.gate.id, *view.gate.follows} & {*laid.until, *laid.gates}
+    return laid.step.elsewhere is None and not about_it
 
 
 def deferred_until(state: State, laid: RouteStep) -> Milestone | None:

@@ -125,7 +125,7 @@ def _step_data(view: StepView) -> dict[str, Any]:
         "state": view.state,
         "why": view.why,
         "until": view.until.id if view.until else None,
-        "hazards": list(view.laid.pack.hazards_of(view.laid.step)),
+        "hazards": list(view.laid.hazards),
         "shut_by": [gate.gate.id for gate in view.shut_by],
     }
 

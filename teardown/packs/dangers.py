@@ -70,6 +70,10 @@ TOPICS: dict[str, Topic] = {
             r"(?:spot|seam)[ -]weld(?:s|ed)?|weld(?:ed)?[ -](?:nut|stud|flange)s?|weld-through|spark[ -]?plugs?"
         ),
     ),
+    "drilling": Topic(
+        ("drilling", "hot-work"),
+        whole_words(r"drill(?:s|ed|ing)?|hacksaws?|jigsaws?|nibblers?"),
+    ),
     "glass": Topic(
         ("glass",),
         whole_words(
@@ -130,7 +134,7 @@ def _spoken(texts: Iterable[Text], topic: Topic) -> Iterator[Text]:
 
 def texts_of(step: Step) -> tuple[Text, ...]:
     """Everything that whoever does a step reads of it; the reasons under mentions are not shown."""
-    texts = [*_texts("", step, ("title", "do", "hurts", "breaks", "keep"))]
+    texts = [*_texts("", step, ("title", "do", "hurts", "breaks", "keep", "elsewhere"))]
     texts += [Text(f"tools[{n}]", as_it_reads(tool)) for n, tool in enumerate(step.tools)]
     for n, fasteners in enumerate(step.fasteners):
         texts += _texts(f"fasteners[{n}].", fasteners, ("what", "drive", "where"))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
-from teardown.packs.model import Gate, ReadingGate, TicksGate, WaitGate
+from teardown.packs.model import Gate, PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
 from teardown.packs.references import masses
@@ -28,12 +28,17 @@ ONE_PERSON_KG = 20.0  # common practice: lifts in a car are twisted and at arm's
 AWKWARD_KG = 10.0  # common practice
 
 KINDS_BROUGHT = {
-    "airbag": ("ticks", "wait"),
+    "airbag": ("ticks", "wait", "people"),
     "dry-ice": ("count", "figure", "people", "reading"),
     "refrigerant": ("stop",),
     "high-voltage": ("stop",),
     "heavy-lift": ("people",),
-    "hot-work": ("count",),
+    "crush": ("people",),
+    "glass": ("people",),
+    "moving": ("people",),
+    "power-up": ("people", "count"),
+    "hot-work": ("count", "people"),
+    "drilling": ("count",),
     "left-out": ("back",),
 }
 """The kinds of gate that these hazards bring, whatever a pack says."""
@@ -50,7 +55,7 @@ class _Shortfall(NamedTuple):
 
 
 def hazards_bring_their_gates(library: Library) -> Iterator[Problem]:
-    """Airbags, ice, refrigerant, high voltage, heavy lifts, hot work and parts left out bring the gates they must."""
+    """Airbags, ice, licensed work, hot work, what is never done alone and parts left out bring the gates they must."""
     for name, kinds in KINDS_BROUGHT.items():
         if name not in library.hazards or not _is_whole(library, name):
             continue
@@ -113,6 +118,24 @@ def heavy_lifts_have_two_people(library: Library) -> Iterator[Problem]:
         if "heavy-lift" in library.hazards_of(reference) and step.people < 2:
             wanted = "at least 2, because of the hazard `heavy-lift`"
             yield library.problem("step", reference, "people", shown(step.people), wanted)
+
+
+def work_for_two_asks_who_is_here(library: Library) -> Iterator[Problem]:
+    """A step for two or more people meets a hazard that brings a gate of kind people."""
+    for reference, step in library.steps.items():
+        hazards = library.hazards_of(reference)
+        if step.people < 2 or not all(name in library.hazards and _is_whole(library, name) for name in hazards):
+            continue
+        if not any(isinstance(gate, PeopleGate) for name in hazards for gate in _gates_of(library, name)):
+            wanted = "a hazard on this step that brings a gate of kind people: nobody asks who is here"
+            yield library.problem("step", reference, "people", shown(step.people), wanted)
+
+
+def high_voltage_shuts_every_step(library: Library) -> Iterator[Problem]:
+    """The hazard `high-voltage` is met everywhere: until somebody licensed has signed, nothing is done at the car."""
+    hazard = library.hazards.get("high-voltage")
+    if hazard is not None and not hazard.everywhere:
+        yield library.problem("hazard", hazard.id, "everywhere", shown(False), "true: every step at the car meets it")
 
 
 def what_is_out_for_now_is_asked_for(library: Library) -> Iterator[Problem]:

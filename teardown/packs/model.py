@@ -152,6 +152,10 @@ class Step(Model):
     )
     needs: tuple[Reference, ...] = Field(default=(), description="steps that must be done first")
     after: tuple[Reference, ...] = Field(default=(), description="steps that come first but may be kept or skipped")
+    elsewhere: Sentence | None = Field(
+        default=None,
+        description="why nobody is at the car: the step meets no hazard of its pack or of every step, only its own",
+    )
     has: tuple[Id, ...] = Field(default=(), description="features the car must have; unknown counts as fitted")
     has_any: tuple[Id, ...] = Field(default=(), description="features of which the car must have at least one")
     parts: tuple[Part, ...] = ()
@@ -179,9 +183,12 @@ class Pack(Model):
     )
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
 
-    def hazards_of(self, step: Step) -> tuple[Id, ...]:
-        """The hazards a step meets: its own, then those of the whole pack."""
-        return (*step.hazards, *(name for name in self.hazards if name not in (*step.hazards, *step.mentions)))
+    def hazards_of(self, step: Step, everywhere: tuple[Id, ...] = ()) -> tuple[Id, ...]:
+        """The hazards a step meets: its own, then those of the whole pack and of every step, unless it is done
+        elsewhere or its mentions say why not."""
+        shared = () if step.elsewhere else self.hazards + everywhere
+        own = step.hazards
+        return own + tuple(name for name in shared if name not in own and name not in step.mentions)
 
 
 class Hazard(Model):
@@ -194,6 +201,11 @@ class Hazard(Model):
     avoid: Sentence
     wear: tuple[Line, ...] = ()
     gates: tuple[Id, ...] = ()
+    everywhere: bool = Field(default=False, description="whether every step of every pack meets it at the car")
+    until: Id | None = Field(
+        default=None,
+        description="once such a step is done, this gate shuts every other step at the car until it has been made anew",
+    )
     causes: tuple[Event, ...] = Field(default=(), description="what finishing such a step does to gates")
     undone_causes: tuple[Event, ...] = Field(default=(), description="what taking such a step back does to gates")
     source: Sentence
@@ -286,6 +298,7 @@ class CountGate(_Gate):
 
     kind: Literal["count"]
     allows_fitted: bool = Field(description="whether modules listed as still fitted and plugged count as accounted for")
+    allows_outside: bool = Field(default=False, description="whether those do that sit outside the cabin")
 
 
 class BackGate(_Gate):
@@ -316,6 +329,8 @@ class Module(Model):
     name: Line
     where: Line
     has: tuple[Id, ...] = ()
+    outside: bool = Field(default=False, description="outside the cabin, on most cars")
+    inside_with: tuple[Id, ...] = Field(default=(), description="features of cars where it is inside all the same")
 
 
 class Rule(Model):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from teardown.packs.model import LEAST_BELIEVED, BackGate, CountGate, ReadingGate, WaitGate
+from teardown.packs.model import LEAST_BELIEVED, BackGate, CountGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
 from teardown.packs.references import needed_by_way_of
@@ -67,13 +67,28 @@ def readings_can_be_reached(library: Library) -> Iterator[Problem]:
 
 def hazards_bring_every_gate(library: Library) -> Iterator[Problem]:
     """Every gate is brought by a hazard, or followed by a gate that is."""
-    brought = {gate.id for hazard in library.hazards.values() for gate in library.gates_behind(hazard.gates)}
+    named = [(*hazard.gates, hazard.until or "") for hazard in library.hazards.values()]
+    brought = {gate.id for names in named for gate in library.gates_behind(names)}
     if library.shared_unread or any(kind == "hazard" for kind, _ in library.unread):
         return
     for name in library.gates:
         if name not in brought:
             wanted = "a hazard whose gates lead to it: no hazard brings this gate"
             yield library.problem("gate", name, "id", shown(name), wanted)
+
+
+def what_a_step_leaves_is_ticked_off(library: Library) -> Iterator[Problem]:
+    """The gate a hazard waits for, once met, is of kind ticks, and no other hazard waits for the same one."""
+    first: dict[str, str] = {}
+    for hazard in library.hazards.values():
+        gate = library.gates.get(hazard.until or "")
+        if gate is None:
+            continue
+        if not isinstance(gate, TicksGate):
+            yield library.problem("hazard", hazard.id, "until", shown(gate.id), "a gate of kind ticks")
+        if first.setdefault(gate.id, hazard.id) != hazard.id:
+            wanted = f"a gate of its own: steps with the hazard `{first[gate.id]}` are let through by this one"
+            yield library.problem("hazard", hazard.id, "until", shown(gate.id), wanted)
 
 
 def parts_carry_every_module(library: Library) -> Iterator[Problem]:

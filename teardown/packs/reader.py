@@ -92,9 +92,19 @@ class Library:
         """The step `pack.step`. KeyError when there is none."""
         return self.steps[reference]
 
+    @cached_property
+    def everywhere(self) -> tuple[str, ...]:
+        """The hazards that every step meets."""
+        return tuple(hazard.id for hazard in self.hazards.values() if hazard.everywhere)
+
+    @cached_property
+    def opened_here(self) -> frozenset[str]:
+        """The gates that do not wait for somebody licensed."""
+        return frozenset(gate.id for gate in self.gates.values() if gate.kind != "stop")
+
     def hazards_of(self, reference: str) -> tuple[str, ...]:
-        """Every hazard a step meets: its own, and those of its pack."""
-        return self.by_id[reference.partition(".")[0]].hazards_of(self.steps[reference])
+        """Every hazard a step meets: its own, those of its pack, and those of every step."""
+        return self.by_id[reference.partition(".")[0]].hazards_of(self.steps[reference], self.everywhere)
 
     def shared(self, kind: Kind) -> dict[str, Any]:
         """What packs share of one kind, by id."""

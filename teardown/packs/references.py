@@ -30,9 +30,9 @@ _NAMES: dict[Kind, dict[str, Kind]] = {
         "defer_until": "milestone",
     },
     "part": {"has": "feature", "modules": "module"},
-    "hazard": {"gates": "gate"},
+    "hazard": {"gates": "gate", "until": "gate"},
     "gate": {"follows": "gate", "has": "feature"},
-    "module": {"has": "feature"},
+    "module": {"has": "feature", "inside_with": "feature"},
     "milestone": {"step": "step"},
 }
 """Which keys hold names of what."""

@@ -8,7 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
-from teardown.packs.model import CountGate, Event, FuelKind, Gate, Module, Pack, Part, Step, WaitGate
+from teardown.packs.model import CountGate, Event, FuelKind, Gate, Module, Pack, Part, ReadingGate, Step, WaitGate
 from teardown.packs.reader import Library
 
 
@@ -33,6 +33,9 @@ class CarShape(NamedTuple):
         """The first of `features` the owner said the car does not have."""
         return next((name for name in features if self.fitted.get(name) is False), None)
 
+    def may_have(self, feature: str) -> bool:
+        return self.fitted.get(feature) is not False
+
     def has_none_of(self, features: tuple[str, ...]) -> bool:
         """Whether the owner said of every one of `features` that the car does not have it."""
         return bool(features) and all(self.fitted.get(name) is False for name in features)
@@ -52,9 +55,14 @@ class RouteStep(NamedTuple):
     step: Step
     needs: tuple[str, ...]
     after: tuple[str, ...]
+    hazards: tuple[str, ...]
     gates: tuple[str, ...]
+    """Those a licensed person opens come first: nobody begins on the rest without them."""
     watched: bool
-    """Whether gates of its own, and not only its pack's, watch over it."""
+    """Whether gates of its own watch over it, not only those that its pack or every step has: then skipping it meets
+    no need."""
+    until: tuple[str, ...]
+    """The gates that shut every other step at the car once this one is done."""
     causes: tuple[Event, ...]
     undone_causes: tuple[Event, ...]
     not_fitted: str | None
@@ -132,6 +140,19 @@ class Route:
     def pausing(self) -> tuple[Gate, ...]:
         """The gates that lapse when nothing is written for long."""
         return tuple(gate for gate in self.library.gates.values() if gate.pause_min is not None)
+
+    @cached_property
+    def holding(self) -> tuple[str, ...]:
+        """The gates that may shut steps whose hazards do not bring them, the most urgent first."""
+        gates = self.library.gates.values()
+        alarms = [gate.id for gate in gates if isinstance(gate, ReadingGate) and gate.levels]
+        until = [hazard.until for hazard in self.library.hazards.values() if hazard.until]
+        return tuple(dict.fromkeys((*alarms, *until, *(wait.id for wait in self.waits))))
+
+    @cached_property
+    def outside(self) -> frozenset[str]:
+        """The live modules outside the cabin of this car. What nobody has answered puts them inside."""
+        return frozenset(m.id for m in self.modules if m.outside and not any(map(self.shape.may_have, m.inside_with)))
 
     @cached_property
     def lapsing(self) -> dict[Event, tuple[str, ...]]:
@@ -235,15 +256,19 @@ def whole_reference(pack: Pack, reference: str) -> str:
 
 def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: Mapping[str, RouteStep]) -> RouteStep:
     needs = tuple(whole_reference(pack, reference) for reference in step.needs)
-    hazards = [library.hazards[name] for name in pack.hazards_of(step)]
+    met = pack.hazards_of(step, library.everywhere)
+    hazards = [library.hazards[name] for name in met]
+    gates = dict.fromkeys(gate for hazard in hazards for gate in hazard.gates)
     return RouteStep(
         ref=f"{pack.id}.{step.id}",
         pack=pack,
         step=step,
         needs=needs,
         after=tuple(whole_reference(pack, reference) for reference in step.after),
-        gates=tuple(dict.fromkeys(gate for hazard in hazards for gate in hazard.gates)),
-        watched=any(library.hazards[name].gates for name in step.hazards),
+        hazards=met,
+        gates=tuple(sorted(gates, key=library.opened_here.__contains__)),
+        watched=any(hazard.gates for hazard in hazards if hazard.id in step.hazards),
+        until=tuple(hazard.until for hazard in hazards if hazard.until),
         causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.causes)),
         undone_causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.undone_causes)),
         not_fitted=_not_fitted(library, shape, pack, step),
@@ -263,11 +288,11 @@ def _not_fitted(library: Library, shape: CarShape, pack: Pack, step: Step) -> st
 def _kept(shape: CarShape, step: Step, needs: tuple[str, ...], laid: Mapping[str, RouteStep]) -> str | None:
     answer = shape.rules.get(step.keep_rule) if step.keep_rule else None
     if answer is not None and answer.keep:
-        return f"KEEP: rule {answer.rule} ({answer.date})"
+        return f"rule {answer.rule} ({answer.date})"
     for need in needs:
         before = laid.get(need)
         if before is not None and before.kept:
-            return f"KEEP: stays with {before.step.title} ({before.kept.removeprefix('KEEP: ')})"
+            return f"stays with {before.step.title} ({before.kept})"
     return None
 
 

@@ -20,7 +20,7 @@ do = '''
 What to do, in plain sentences.
 '''
 minutes = [2, 5, 10]
-# people = 2
+# people = 2                            # with a hazard that asks who is here: heavy-lift, two-people
 # hurts = "What injures people here."
 # breaks = "What spoils the part."
 # keep = "What the rules or the car itself may want kept."

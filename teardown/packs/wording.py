@@ -29,7 +29,7 @@ _SIGNAL_WORDS = re.compile(r"\b(?:DANGER|WARNING|CAUTION|NOTICE)\b")
 
 
 def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
-    """A step that speaks of airbags, ice, hot work, glass, fuel, refrigerant or high voltage meets that hazard."""
+    """A step that speaks of airbags, ice, sparks, drill, glass, fuel, refrigerant or high voltage meets that hazard."""
     for reference, step in library.steps.items():
         met, texts = set(library.hazards_of(reference)), texts_of(step)
         for name, topic in TOPICS.items():
@@ -43,11 +43,12 @@ def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
 
 
 def mentions_are_called_for(library: Library) -> Iterator[Problem]:
-    """Only a hazard that the pack has or the words speak of, and that the step does not meet, stands under mentions."""
+    """Only a hazard that the words speak of, or that all steps meet and this one does not, stands under mentions."""
     for reference, step in library.steps.items():
         pack = library.by_id[reference.partition(".")[0]]
         for name in step.mentions:
-            wanted = None if name in pack.hazards and name not in step.hazards else _why_uncalled(step, name)
+            shared = (*pack.hazards, *library.everywhere)
+            wanted = None if name in shared and name not in step.hazards else _why_uncalled(step, name)
             if wanted is not None:
                 yield library.problem("step", reference, f"mentions.{name}", f"`{name}`", wanted)
 
@@ -95,9 +96,12 @@ def signal_words_fit_what_happens(library: Library) -> Iterator[Problem]:
 
 
 def hazards_waved_away(base: Library, own: Library) -> Iterator[Problem]:
-    """Every hazard with gates that a pack of one's own would lift by a mention."""
+    """Every hazard with gates that a pack of one's own would lift, by a mention or by saying it is done elsewhere."""
     hazards = {**base.hazards, **own.hazards}
     for reference, step in own.steps.items():
+        if step.elsewhere and reference not in base.steps:
+            wanted = "nothing: a pack of your own lifts no hazard of its pack or of every step"
+            yield own.problem("step", reference, "elsewhere", shown(step.elsewhere), wanted)
         for name in _newly_excused(base.steps.get(reference), step):
             answering = TOPICS[name].hazards if name in TOPICS else (name,)
             if any(hazards[hazard].gates for hazard in answering if hazard in hazards):

@@ -9,7 +9,10 @@ from teardown.screens.guard import Weight
 
 
 class Command(NamedTuple):
-    """One thing a key does in one place. `act` names the place's method; without a `label` the key is in help only."""
+    """One thing a key does in one place. `act` names the place's method; without a `label` the key is in help only.
+
+    `brief` is how the line of keys names it in a small window.
+    """
 
     keys: tuple[str, ...]
     shown: str
@@ -17,6 +20,11 @@ class Command(NamedTuple):
     help: str
     act: str
     weight: Weight = Weight.ACTS
+    brief: str = ""
+
+
+ALWAYS_NAMED = ("power", "undo", "back", "rub_out")
+"""What must not be looked for under `?` when it is needed."""
 
 
 def find(commands: Iterable[Command], key: str) -> Command | None:
@@ -25,21 +33,34 @@ def find(commands: Iterable[Command], key: str) -> Command | None:
     return next((command for command in commands for name in names if name in command.keys), None)
 
 
+def offered(commands: Iterable[Command], can_write: bool) -> list[Command]:
+    """The commands to name: where nothing can be written, none that writes."""
+    return [command for command in commands if can_write or command.weight in (Weight.OPENS, Weight.TURNS)]
+
+
 def key_lines(commands: Sequence[Command], columns: int, lines: int) -> list[str]:
-    """The labelled commands, packed into at most `lines` lines; the others are found under `?`, where it works."""
-    words = [f"[{command.shown}] {command.label}" for command in commands if command.label]
-    last = ("[?] every key" if columns >= 60 else "[?]") if find(commands, "question_mark") else ""
-    packed: list[str] = [""]
-    for word in words:
-        longer = f"{packed[-1]}  {word}".strip()
-        room = columns - (len(last) + 2 if len(packed) == lines else 0)
-        if len(longer) <= room:
-            packed[-1] = longer
-        elif len(packed) < lines:
-            packed.append(word)
-        else:
+    """The labelled commands that have room in `lines` lines: before all others the one that goes on, power, undo and
+    the way back. The rest is found under `?`, where it works."""
+    named = [command for command in commands if command.label]
+    has_help = find(commands, "question_mark") is not None
+    shown: list[Command] = []
+    for command in sorted(named, key=lambda one: one is not named[0] and one.act not in ALWAYS_NAMED):
+        more = [one for one in named if one is command or one in shown]
+        if len(_packed(more, has_help, columns, lines)) <= lines:
+            shown = more
+    return _packed(shown, has_help, columns, lines)
+
+
+def _packed(commands: Sequence[Command], has_help: bool, columns: int, lines: int) -> list[str]:
+    """In as few lines as they take; briefly where there is one line only."""
+    gap = " " if lines == 1 else "  "
+    words = [(lines == 1 and command.brief) or f"[{command.shown}] {command.label}" for command in commands]
+    packed = [""]
+    for help_ in (("[?] every key", "[?]") if columns >= 60 else ("[?]",)) if has_help else ("",):
+        packed = [""]
+        for word in filter(None, (*words, help_)):
+            longer = f"{packed[-1]}{gap}{word}" if packed[-1] else word
+            packed = [*packed[:-1], longer] if len(longer) <= columns else [*packed, word]
+        if len(packed) <= lines:
             break
-    if len(packed[-1]) + len(last) + 2 > columns:
-        packed.append("")
-    packed[-1] = f"{packed[-1]}  {last}".strip()
     return packed

@@ -62,6 +62,7 @@ class Desk:
         """Whether all of what it is about was in sight then: what cannot be read cannot be confirmed."""
         self._standing: Standing | None = None
         self.places: list[Place] = [first]
+        self._among_gates: Place | None = None
         self.position: int = self.next_open(-1)
 
     # -- looking
@@ -102,7 +103,14 @@ class Desk:
     def go_to_gate(self, gate: str) -> None:
         from teardown.screens.places.gates.opening import place_of  # a place, which itself needs the desk
 
-        self.go(place_of(self, gate))
+        self.go_among_gates(place_of(self, gate))
+
+    def go_among_gates(self, place: Place) -> None:
+        """To a gate or to their list. These lie side by side: none is left behind to be come back through."""
+        if self._among_gates in self.places:
+            del self.places[self.places.index(self._among_gates) :]
+        self._among_gates = place
+        self.go(place)
 
     def back(self) -> None:
         """Leave the place in front. The first place is never left."""

@@ -26,10 +26,11 @@ BURST_S = 0.05
 
 
 class Weight(Enum):
-    """What a key does: `ACTS` writes or opens something; `TAKES` writes what was typed, which a scale may have typed
-    too; `TURNS` types a character or turns a page."""
+    """What a key does: `ACTS` writes something, or asks for it; `TAKES` writes what was typed, which a scale may have
+    typed too; `OPENS` only opens a place; `TURNS` types a character or turns a page."""
 
     ACTS = "acts"
+    OPENS = "opens"
     TAKES = "takes"
     TURNS = "turns"
 
@@ -76,7 +77,7 @@ class Guard:
     def _stands_apart(self, typed_at: float, weight: Weight, silent_s: float, again: bool) -> bool:
         if weight is Weight.TURNS:
             return silent_s >= TYPED_REPEAT_S
-        if self._lost or (self.in_a_burst and weight is Weight.ACTS):
+        if self._lost or (self.in_a_burst and weight is not Weight.TAKES):
             return False
         return silent_s >= self._silence_s(again) and typed_at - self.shown_at >= self.guard_s
 

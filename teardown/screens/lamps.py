@@ -8,9 +8,13 @@ from teardown import units
 from teardown.car.gatebook import GateRecord
 from teardown.car.gates import GateView, alarms
 from teardown.car.mass import mass_now
+from teardown.car.state import State
 from teardown.car.steps import Standing
 from teardown.packs.model import PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.screens.paint import BOLD, LOUD, Window, clipped, minutes_seconds, words, wrap
+
+LEAST_OF_A_NAME = 8
+"""Cells; a name cut shorter says nothing."""
 
 LAMPS = ("battery", "airbag-wait", "ice-meter", "second-person")
 """The gates a lamp is lit for, where the packs have them."""
@@ -19,24 +23,39 @@ LAMPS = ("battery", "airbag-wait", "ice-meter", "second-person")
 def top_lines(standing: Standing, window: Window, reading_only: bool) -> list[Content]:
     """Mass, lamps, and bad air's order; read from two metres the order takes the place of the mass."""
     orders = order_lines(standing, window)
-    mass = [] if orders and window.small else [mass_line(standing, window, reading_only)]
+    mass = [] if orders and window.small else mass_lines(standing, window, reading_only)
     return [*mass, lamp_line(standing, window), *orders]
 
 
-def mass_line(standing: Standing, window: Window, reading_only: bool) -> Content:
-    """The car, its mass now and what is left to the goal. A rehearsal says so first."""
-    state, mass = standing.state, mass_now(standing.state)
-    unit = state.facts.mass_unit
-    parts = ["REHEARSAL"] if state.rehearsal else []
-    if reading_only:
-        parts.append("READING ONLY")
-    if not window.small:
-        parts.append(state.facts.name)
-    parts.append("not weighed" if mass.now_kg is None else units.show_mass(mass.now_kg, unit))
+def mass_lines(standing: Standing, window: Window, reading_only: bool) -> list[Content]:
+    """The car, its mass now and what is left to the goal; a rehearsal, or a look, says so first. The kilos are never
+    cut: the name gives way, and then those words take a line of their own."""
+    state = standing.state
+    flags = ["REHEARSAL"] * state.rehearsal + ["READING ONLY"] * reading_only
+    name, kilos = words(state.facts.name), _kilos(state)
+    room = window.columns - len(" | ".join([*flags, "", *kilos]))
+    if room >= LEAST_OF_A_NAME and not window.small:
+        return [_bar([*flags, clipped(name, room).plain, *kilos], window)]
+    one = [*flags, *kilos]
+    parts = [one] if len(" | ".join(one)) <= window.columns else [flags, kilos]
+    return [_bar(part, window) for part in parts]
+
+
+def _kilos(state: State) -> list[str]:
+    mass, unit = mass_now(state), state.facts.mass_unit
+    told = ["not weighed" if mass.now_kg is None else units.show_mass(mass.now_kg, unit)]
     if mass.to_go_kg is not None:
         over = mass.to_go_kg > 0
-        parts.append(f"{units.show_mass(abs(mass.to_go_kg), unit)} {'to go' if over else 'under the goal'}")
-    return clipped(words(" | ".join(parts).ljust(window.columns), LOUD), window.columns)
+        told.append(f"{units.show_mass(abs(mass.to_go_kg), unit)} {'to go' if over else 'under the goal'}")
+    return told
+
+
+def _bar(parts: list[str], window: Window) -> Content:
+    return _over_the_width(clipped(words(" | ".join(parts), LOUD), window.columns), window)
+
+
+def _over_the_width(line: Content, window: Window) -> Content:
+    return line.pad_right(window.columns - line.cell_length)
 
 
 def order_lines(standing: Standing, window: Window) -> list[Content]:
@@ -44,7 +63,7 @@ def order_lines(standing: Standing, window: Window) -> list[Content]:
     orders = dict.fromkeys(view.do or "" for view in alarms(standing.gates))
     mark = "REHEARSAL. " if standing.state.rehearsal and window.small else ""
     lines = wrap([words(f"{mark}{order}", LOUD) for order in orders], window.columns)
-    return [line.pad_right(window.columns - line.cell_length) for line in lines]
+    return [_over_the_width(line, window) for line in lines]
 
 
 def lamp_line(standing: Standing, window: Window) -> Content:

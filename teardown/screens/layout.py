@@ -7,13 +7,13 @@ from typing import NamedTuple
 from textual.content import Content
 
 from teardown.car.steps import view_route
-from teardown.screens.commands import find, key_lines
+from teardown.screens.commands import find, key_lines, offered
 from teardown.screens.desk import Desk
 from teardown.screens.lamps import top_lines
+from teardown.screens.large import ROWS as DIGIT_ROWS
 from teardown.screens.paint import BOLD, MOST_SAID_LINES, Picture, Window, words, wrap
 from teardown.screens.places.steplist import step_lines
 
-DIGIT_ROWS = 3
 LEAST_BODY_ROWS = 3
 ROWS_FOR_MARKS = 3
 """With fewer there is one mark for both directions, and with one row none."""
@@ -104,7 +104,8 @@ def side_lines(desk: Desk, columns: int, rows: int) -> list[Content]:
 
 def _keys(desk: Desk, window: Window) -> list[Content]:
     lines = 1 if window.small else 2
-    return [words(line) for line in key_lines(desk.place.commands, window.columns, lines)]
+    commands = offered(desk.place.commands, desk.car.can_write)
+    return [words(line) for line in key_lines(commands, window.columns, lines)]
 
 
 def _visible(desk: Desk, body: _Body, rows: int) -> list[Content]:

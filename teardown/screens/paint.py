@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -18,6 +19,10 @@ SIGNAL_STYLES: dict[SignalWord, str] = {
     "CAUTION": "bold #000000 on #f9a800",
     "NOTICE": "bold #ffffff on #005387",
 }
+
+_BEFORE_A_UNIT = re.compile(r"(?<=\d) (?=(?:kg|g|lb|ppm|V|W|min|s|h|m|mm|m2|m3|m3/h|ft|L|mL|bar|C|%)(?![\w/]))")
+_HELD = "\ufdd0"
+"""Stands for a space that is no place to break: a character that no text here can have (`text.plain`)."""
 
 BOLD = "bold"
 LOUD = "bold reverse"
@@ -101,11 +106,19 @@ def words(text: str, style: str = "") -> Content:
 
 
 def wrap(paragraphs: Iterable[Content], columns: int) -> list[Content]:
-    """Paragraphs as lines no wider than `columns`; words that are longer are broken."""
+    """Paragraphs as lines no wider than `columns`; words that are longer are broken, a number stays with its unit."""
     lines: list[Content] = []
     for paragraph in paragraphs:
-        lines.extend(paragraph.wrap(columns) if paragraph.plain else [paragraph])
+        lines.extend(_wrapped(paragraph, columns) if paragraph.plain else [paragraph])
     return lines
+
+
+def _wrapped(paragraph: Content, columns: int) -> list[Content]:
+    held = _BEFORE_A_UNIT.sub(_HELD, paragraph.plain)
+    if held == paragraph.plain:
+        return paragraph.wrap(columns)
+    lines = Content(held, list(paragraph.spans)).wrap(columns)
+    return [Content(line.plain.replace(_HELD, " "), list(line.spans)) for line in lines]
 
 
 def clipped(content: Content, columns: int) -> Content:

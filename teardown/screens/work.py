@@ -10,12 +10,13 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Digits, Static
+from textual.widgets import Static
 
 from teardown.packs.model import WaitGate
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Guard
 from teardown.screens.lamps import order_lines
+from teardown.screens.large import large
 from teardown.screens.layout import lay_out, side_lines
 from teardown.screens.paint import LOUD, Window, words, wrap
 from teardown.screens.places.questions import Questions
@@ -35,7 +36,6 @@ class Work(Screen[None]):
     Work { layout: vertical; overflow: hidden; }
     Static { height: auto; }
     #side { dock: left; width: 44; height: 100%; display: none; padding: 0 1 0 0; }
-    #digits { height: 3; width: 100%; text-align: center; display: none; }
     #body { height: 1fr; }
     """
 
@@ -44,6 +44,7 @@ class Work(Screen[None]):
         self.desk = desk
         self.guard = guard
         self.waits_left: dict[str, float] = {}
+        self.digits = ""
         self._painted: dict[str, list[Content]] = {}
         self._changed = False
 
@@ -51,7 +52,7 @@ class Work(Screen[None]):
         yield Static(id="side", markup=False)
         yield Static(id="top", markup=False)
         yield Static(id="head", markup=False)
-        yield Digits(id="digits")
+        yield Static(id="digits", markup=False)
         yield Static(id="body", markup=False)
         yield Static(id="prompt", markup=False)
         yield Static(id="say", markup=False)
@@ -116,7 +117,7 @@ class Work(Screen[None]):
 
     def _paint_regions(self, window: Window) -> None:
         layout = lay_out(self.desk, window)
-        self._paint_digits(layout.digits)
+        self._paint_digits(layout.digits, window.columns)
         for name, lines in layout.regions.items():
             self._show(name, lines)
 
@@ -126,12 +127,9 @@ class Work(Screen[None]):
         if rows:
             self._show("side", side_lines(self.desk, SIDE_COLUMNS - 1, rows))
 
-    def _paint_digits(self, digits: str) -> None:
-        widget = self.query_one("#digits", Digits)
-        widget.display = bool(digits)
-        if digits and widget.value != digits:
-            self._changed = True
-            widget.update(digits)
+    def _paint_digits(self, digits: str, columns: int) -> None:
+        self.digits = digits
+        self._show("digits", large(digits, columns) if digits else [])
 
     def _show(self, region: str, lines: Sequence[Content]) -> None:
         before = self._painted.get(region)
@@ -161,7 +159,7 @@ class Work(Screen[None]):
 
     def _show_too_small(self) -> None:
         self._paint_side(0)
-        self._paint_digits("")
+        self._paint_digits("", self.size.width)
         for name in REGIONS:
             self._show(name, [])
         say = f"This window is {self.size.width} x {self.size.height}. It needs {SMALLEST.columns} x {SMALLEST.rows}."

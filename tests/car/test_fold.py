@@ -16,7 +16,7 @@ from teardown.car.log import Entry
 from teardown.car.modules import STILL_FITTED, Unaccounted
 from teardown.car.state import _KINDS, MODULE_BACK, State
 from teardown.packs.model import CountGate, TicksGate
-from teardown.packs.route import Route
+from teardown.packs.route import Route, RouteStep
 from tests.world import FACTS, HandClock, World, facts, route
 
 WORLDS = [
@@ -63,10 +63,14 @@ class PlainBook(GateBook):
             if gate_id in gate.follows:
                 self.lapse(gate.id, why)
 
-    def finish_step(self, gates: tuple[str, ...], title: str) -> None:
-        for gate_id in self.route.gate_order(gates):
+    def finish_step(self, step: RouteStep, title: str) -> None:
+        for gate_id in self.route.gate_order(step.gates):
             if self.route.gate(gate_id).each_step:
                 self.lapse(gate_id, f"used by: {title}")
+        for gate_id in step.until:
+            self.lapse(gate_id, f"since then: {title}")
+            self.records[gate_id].lapse = f"since then: {title}"
+        self.left = self.left.union(step.until)
 
 
 class PlainState(State):
@@ -85,7 +89,7 @@ class PlainState(State):
         if after.in_the_car - before.in_the_car:
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
-            was, now = before.by(gate.allows_fitted), after.by(gate.allows_fitted)
+            was, now = before.by(gate), after.by(gate)
             if now - was:
                 self.gates.lapse(gate.id, MODULE_BACK)
             elif was and not now:
@@ -96,7 +100,8 @@ class PlainState(State):
         accounts = {module.id: self.module_account(module.id) for module in self.route.modules}
         unknown = frozenset(module for module, account in accounts.items() if account is None)
         named = frozenset(module for module, account in accounts.items() if (account or "").startswith(STILL_FITTED))
-        return Unaccounted(in_the_car=unknown | named, unknown=unknown)
+        inside = unknown | (named - self.route.outside)
+        return Unaccounted(in_the_car=unknown | named, inside=inside, unknown=unknown)
 
 
 class TrickedClock(HandClock):

@@ -68,6 +68,7 @@ def test_what_comes_after_it_goes_on_meanwhile_and_waits_once_it_is_back(world: 
     world.done("step-done", step="safe.isolate")
     world.done("step-deferred", step="cabin.card-off", why="a tool is missing", until="cage-in")
     assert view(world, "cabin.pads-off").state == "shut"
+    world.wait(30)  # hands off the car until then
     world.done("step-done", step="finish.cage")
     assert view(world, "cabin.pads-off").why == "comes after: Door cards off"
 

@@ -21,8 +21,12 @@ from tests.world import World
 
 FLOOR_MIN, UNKNOWN_MIN = 10, 30
 AIRBAG_STEPS = ("cabin.bag-out", "cabin.knee-out", "cabin.seat-out")
-STEPS = ("safe.look", "safe.isolate", "safe.mats", *AIRBAG_STEPS, "cabin.card-off", "cabin.pads-off", "finish.tabs")
-TICK_GATES = ("battery", "airbag-handling", "ice-place", "lift-ready")
+ICE_STEP = "cabin.pads-off"
+STEPS = ("safe.look", "safe.isolate", "safe.mats", *AIRBAG_STEPS, "cabin.card-off", ICE_STEP, "finish.tabs")
+TICK_GATES = ("battery", "airbag-handling", "ice-place", "ice-gone", "lift-ready")
+AIR_LEVELS = ((30000.0, 10.0), (15000.0, 10.0), (5000.0, 0.0))
+"""From which reading on nobody works, and for how many minutes the air must then stay below 2,000 ppm."""
+BACK_BELOW_PPM = 2000.0
 MINUTE = 60.0
 STARTS = ("as it drove in", "battery off", "waited", "airbags", "airbags", "ice", "ice", "ice")
 
@@ -39,11 +43,14 @@ class Witness:
         self.wait_proved = False
         self.manual_min: float | None = None
         self.meter: tuple[float, float] | None = None
-        self.bad_air = False
-        self.low_since_s: float | None = None
+        self.bad_air: tuple[float, float] | None = None
+        self.good_since_s: float | None = None
+        self.ice_ever = False
+        self.ice_in_car = False
         self.people = 0
-        self.stored = {"driver-bag": False, "knee-bag": False}
-        self.ruled_out: set[str] = set()
+        self.stored: dict[str, set[int]] = {"driver-bag": set(), "knee-bag": set()}
+        self.ruled_out: dict[str, set[int]] = {"driver-bag": set(), "knee-bag": set()}
+        """The entries that said so and stand."""
         self.names = {"Ana"}
 
     def power(self) -> None:
@@ -62,24 +69,33 @@ class Witness:
 
     def reboot(self) -> None:
         self.boot_s = self.now_s
-        self.low_since_s = None
 
     def air(self, ppm: float) -> None:
-        """From 15,000 ppm on everyone is away, until it has read under 2,000 for ten minutes."""
+        """Bad air is bad until it has been good for long enough, within one boot."""
         self.meter = (ppm, self.now_s)
-        if ppm >= 15_000:
-            self.bad_air, self.low_since_s = True, None
-        elif ppm >= 2_000:
-            self.low_since_s = None
-        elif self.low_since_s is None:
-            self.low_since_s = self.now_s
-        elif self.now_s - self.low_since_s >= 10 * MINUTE:
-            self.bad_air = False
+        reached = next((level for level in AIR_LEVELS if ppm >= level[0]), None)
+        if reached is not None:
+            self.bad_air = max(reached, self.bad_air or reached)
+            self.good_since_s = None
+        elif ppm >= BACK_BELOW_PPM:
+            self.good_since_s = None
+        elif self.bad_air is not None:
+            if self.good_since_s is None or self.good_since_s < self.boot_s:
+                self.good_since_s = self.now_s
+            if self.now_s - self.good_since_s >= self.bad_air[1] * MINUTE:
+                self.bad_air = None
+
+    @property
+    def live_in_car(self) -> bool:
+        return any(not (self.stored[part] or self.ruled_out[part]) for part in self.stored)
 
     def take_back(self, step: str) -> None:
+        """Both steps of the battery: a source may be on again."""
+        if step in ("safe.look", "safe.isolate"):
+            self.power()
         part = {"cabin.bag-out": "driver-bag", "cabin.knee-out": "knee-bag"}.get(step)
         if part is not None:
-            self.stored[part] = False
+            self.stored[part].clear()
 
     @property
     def needed_s(self) -> float:
@@ -152,8 +168,12 @@ class Histories(RuleBasedStateMachine):
 
     @rule(gate=st.sampled_from(TICK_GATES), tick=st.integers(1, 3))
     def a_line_is_confirmed(self, gate: str, tick: int) -> None:
-        if self.accepted("gate-tick", gate=gate, tick=tick) and gate == "battery":
+        if not self.accepted("gate-tick", gate=gate, tick=tick):
+            return
+        if gate == "battery":
             self.truth.battery_line()
+        if gate == "ice-gone" and tick == 2:
+            self.truth.ice_in_car = False
 
     @rule(gate=st.sampled_from(TICK_GATES))
     def a_whole_gate_is_confirmed(self, gate: str) -> None:
@@ -241,16 +261,22 @@ class Histories(RuleBasedStateMachine):
     )
     def a_module_is_moved(self, part: str, kind: str) -> None:
         words = {"part": part} | ({"where": "store"} if kind == "part-stored" else {})
-        if self.accepted(kind, **words) is None:
+        entry = self.accepted(kind, **words)
+        if entry is None:
             return
         if kind == "part-off":
             self.check_airbag_work()
-        self.truth.stored[part] = kind == "part-stored"
+            self.check_hands_at_the_car(part)
+        if kind == "part-stored":
+            self.truth.stored[part].add(entry.n)
+        else:
+            self.truth.stored[part].clear()
 
     @rule(module=st.sampled_from(["driver-bag", "knee-bag"]), kind=st.sampled_from(["still-fitted", "not-there"]))
     def a_module_is_listed(self, module: str, kind: str) -> None:
-        if self.accepted(kind, module=module, why="looked") and kind == "not-there":
-            self.truth.ruled_out.add(module)
+        entry = self.accepted(kind, module=module, why="looked")
+        if entry is not None and kind == "not-there":
+            self.truth.ruled_out[module].add(entry.n)
 
     @rule(back=st.integers(0, 6))
     def something_is_undone(self, back: int) -> None:
@@ -263,10 +289,14 @@ class Histories(RuleBasedStateMachine):
         assert entry is not None
         if entry.kind == "gate-tick" and entry.fields["gate"] == "battery":
             self.truth.battery_shut()
+        if entry.kind == "gate-tick" and entry.fields["gate"] == "ice-gone":
+            self.truth.ice_in_car = self.truth.ice_ever
         if entry.kind == "not-there":
-            self.truth.ruled_out.discard(entry.fields["module"])
-        if entry.kind in ("part-stored", "part-off"):
-            self.truth.stored[entry.fields["part"]] = False
+            self.truth.ruled_out[entry.fields["module"]].discard(n)
+        if entry.kind == "part-stored":
+            self.truth.stored[entry.fields["part"]].discard(n)
+        if entry.kind == "part-off":
+            self.truth.stored[entry.fields["part"]].clear()
         if entry.kind == "step-done":
             self.truth.take_back(entry.fields["step"])
 
@@ -298,8 +328,11 @@ class Histories(RuleBasedStateMachine):
         if self.accepted("step-done", step=step) is None:
             return
         assert not shut, f"{step} was done while {shut} did not stand"
-        if step == "cabin.seat-out":
+        self.check_hands_at_the_car(step)
+        if step in AIRBAG_STEPS:
             assert self.truth.people >= 2
+        if step == ICE_STEP:
+            self.truth.ice_ever = self.truth.ice_in_car = True
 
     # -- getting far, often enough
 
@@ -311,8 +344,37 @@ class Histories(RuleBasedStateMachine):
 
     @rule()
     def airbag_gates_are_confirmed(self) -> None:
+        self.people_are_counted(2)
         self.volts_are_read("0.1V")
         self.a_whole_gate_is_confirmed("airbag-handling")
+
+    @rule(ppm=st.sampled_from([5000, 15000]), minutes=st.sampled_from([1, 9, 10]))
+    def the_air_goes_bad_and_is_read_again(self, ppm: float, minutes: float) -> None:
+        for reading in (ppm, 400):
+            self.the_air_is_read(reading)
+        self.time_passes(minutes)
+        self.the_air_is_read(400)
+        self.everything_is_tried()
+
+    @rule()
+    def ice_is_laid(self) -> None:
+        self.the_ice_is_made_ready()
+        for step in ("cabin.card-off", ICE_STEP):
+            self.a_step_is_ticked(step, undone=False)
+        self.everything_is_tried()
+
+    @rule(minutes=st.sampled_from([1, 9, 29, 30]))
+    def hands_are_at_the_car_before_the_wait_is_over(self, minutes: float) -> None:
+        self.a_whole_gate_is_confirmed("battery")
+        self.the_wait_is_sat_out(minutes)
+        self.everything_is_tried()
+
+    @rule()
+    def everything_is_tried(self) -> None:
+        for step in STEPS:
+            self.a_step_is_ticked(step, undone=False)
+        for part in ("driver-bag", "knee-bag"):
+            self.a_module_is_moved(part, "part-off")
 
     @rule()
     def every_module_is_taken_out(self) -> None:
@@ -369,6 +431,14 @@ class Histories(RuleBasedStateMachine):
                 found.append(entry.at.seconds - start.seconds)
         return found
 
+    def check_hands_at_the_car(self, work: str) -> None:
+        """Nobody does anything in bad air; beside ice only what is about the ice; during the wait only the battery."""
+        assert self.truth.bad_air is None, f"{work} in bad air"
+        assert work == ICE_STEP or not self.truth.ice_in_car, f"{work} while ice lies in the car"
+        if self.truth.battery_off_s is not None and self.truth.live_in_car and work != "safe.isolate":
+            waited = self.truth.wait_proved or self.most_waited_s() >= self.truth.needed_s
+            assert waited, f"{work} while the wait runs"
+
     def check_ice_work(self) -> None:
         assert self.truth.meter is not None
         ppm, at_s = self.truth.meter
@@ -377,7 +447,7 @@ class Histories(RuleBasedStateMachine):
         assert self.truth.now_s - at_s <= 5 * MINUTE
         assert self.truth.people >= 2
         for part, stored in self.truth.stored.items():
-            assert stored or part in self.truth.ruled_out, f"ice while {part} is neither stored nor ruled out"
+            assert stored or self.truth.ruled_out[part], f"ice while {part} is neither stored nor ruled out"
 
     @invariant()
     def what_the_program_would_allow_the_witness_allows_too(self) -> None:

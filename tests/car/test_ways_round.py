@@ -146,12 +146,13 @@ def test_a_new_name_in_the_log_is_a_new_person_on_the_job(world: World) -> None:
     world.airbags_ready()
     refusal = world.car.enter("step-done", {"step": "cabin.bag-out"}, "Bo")
     assert isinstance(refusal, Refusal)
-    assert (refusal.gate, "stands no more: Bo works now" in refusal.why) == ("battery-dead", True)
+    assert (refusal.gate, "stands no more: Bo works now" in refusal.why) == ("second-person", True)
     assert world.stands("airbag-handling"), "a refusal is not written, so nothing has changed"
-    assert isinstance(world.car.enter("gate-reading", {"gate": "battery-dead", "value": "0.1V"}, "Bo"), Entry)
+    assert isinstance(world.car.enter("people-here", {"count": 2}, "Bo"), Entry)
     assert world.stands("battery")
     assert world.stands("airbag-wait"), "the wait is kept"
     assert world.why("airbag-handling").startswith("stands no more: Bo works now")
+    world.done("gate-reading", gate="battery-dead", value="0.1V")
     world.tick_all("airbag-handling")
     assert isinstance(world.car.enter("step-done", {"step": "cabin.bag-out"}, "Bo"), Entry), "both are known now"
 
@@ -221,3 +222,37 @@ def test_what_the_packs_no_longer_have_is_told_when_the_folder_is_opened(tmp_pat
 
 def test_the_small_world_falls_short_of_no_rule() -> None:
     assert [str(problem) for problem in audit(library()) if "live-listed" not in str(problem)] == []
+
+
+def test_a_pack_of_ones_own_is_shut_by_high_voltage_like_those_that_ship(tmp_path: Path) -> None:
+    """Nobody has to remember the hazard: every step at the car meets it."""
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "extra.toml").write_text("""
+id = "extra"
+title = "Extra"
+why = "A pack of one's own."
+[[steps]]
+id = "lamp"
+title = "Lamp off"
+do = "Unscrew it."
+minutes = [1, 2, 3]
+""")
+    world = World(tmp_path / "car", FACTS.replace("hybrid = false", "").replace("goal", f'packs = "{own}"\ngoal'))
+    refused = world.refused("step-done", step="extra.lamp")
+    assert (refused.gate, "Orange cable. Call a licensed workshop." in refused.why) == ("high-voltage", True)
+
+
+def test_what_every_step_meets_does_not_keep_a_skipped_step_from_meeting_a_need(world: World) -> None:
+    """The step that needs it meets the same gate: skipping leads past nothing."""
+    world.battery_off()
+    world.done("step-done", step="safe.isolate")
+    world.wait(30)
+    assert "needs: Door cards off" in world.refused("step-done", step="cabin.window-off").why
+    world.done("step-skipped", step="cabin.card-off", why="there are none")
+    world.done("step-done", step="cabin.window-off", refitted=True)
+
+
+def test_skipping_the_look_for_high_voltage_meets_no_need(world: World) -> None:
+    world.done("step-skipped", step="safe.look", why="in a hurry")
+    assert "needs: Look for high voltage (skipped)" in world.refused("step-done", step="safe.mats").why

@@ -24,6 +24,7 @@ from teardown.packs.shipped import procedures
 from tests.procedures import table
 
 LIBRARY = load(procedures())
+EVERYWHERE = {hazard.id for hazard in LIBRARY.hazards.values() if hazard.everywhere}
 
 STRIP = (
     *("boot", "seats", "early-airbags", "trims", "belts", "rear-trim", "console", "carpet", "headliner", "sunroof"),
@@ -71,8 +72,6 @@ LEAST_MINUTES = {
 
 SECOND_PERSON = {
     "make-safe.battery-out": "1 in the table; a battery may weigh 26 kg, and above 20 kg two people lift",
-    "deadening.heat-method": "1-2 in the table; somebody watches the other side of the panel",
-    "outside.spare-carrier": "1-2 in the table; nobody is under the car alone",
 }
 
 HAZARDS_NOT_MET = {
@@ -228,7 +227,7 @@ NOT_IN_THE_CAR = {
     "wiring.mark-diagram": "a diagram is coloured",
     "wiring.weigh-loom": "the loom lies on the scale",
     "wiring.married-set": "a decision on paper",
-    "deadening.leftover-ice": "ice is carried out: that way is never shut",
+    "deadening.leftover-ice": "ice is carried out behind the ice gates: power does not shut that way",
 }
 
 
@@ -285,8 +284,8 @@ def test_tagging_out_waits_for_every_source_of_power_and_the_whole_wait() -> Non
 
 
 def test_no_ice_hammer_heat_spark_or_solvent_before_no_live_module_is_left() -> None:
-    rough = re.compile(r"\b(mallet|hammer|hot-air gun|heat gun|grinder|strip disc|blow ?lamp)\b", re.IGNORECASE)
-    hazards = {"dry-ice", "hot-work", "heat", "solvent"}
+    rough = re.compile(r"\b(mallet|hammer|hot-air gun|heat gun|grinder|strip disc|blow ?lamp|drill)\b", re.IGNORECASE)
+    hazards = {"dry-ice", "hot-work", "heat", "solvent", "drilling"}
     found = [
         ref
         for ref, step in LIBRARY.steps.items()
@@ -550,7 +549,7 @@ def test_no_rear_seats_is_said_only_of_a_car_without_rear_belts_and_bolsters() -
 # -- what is put off and comes back
 
 PUT_OFF_BY_HAND = {
-    "dash-loose": "early-airbags.passenger-bag-out",
+    "dash-open": "early-airbags.passenger-bag-out",
     "dash-out": "headliner.curtains-out",
     "heater-out": "carpet.main-carpet",
 }
@@ -577,7 +576,7 @@ def test_nothing_waits_for_a_dash_that_stays() -> None:
     state = State(lay_route(LIBRARY, kept), parse_facts('name = "Test car"'))
     curtains = state.route.by_ref["headliner.curtains-out"]
     assert why_not_until(state, curtains, LIBRARY.milestones["dash-out"]) == (
-        "Dash out: that does not come: KEEP: rule 4.2 (2026-01-31)"
+        "Dash out: that does not come: rule 4.2 (2026-01-31)"
     )
 
 
@@ -638,9 +637,10 @@ def _waits_for_no_module_left(step: Step) -> bool:
 
 
 def _gates(ref: str) -> set[str]:
-    """Every gate of a step and of its pack."""
+    """Every gate of a step, of its pack and of every step at the car."""
     pack, step = LIBRARY.by_id[ref.partition(".")[0]], LIBRARY.step(ref)
-    return _gates_of(step) | _brought(set(pack.hazards) - step.mentions.keys())
+    shared = set() if step.elsewhere else {*pack.hazards, *EVERYWHERE}
+    return _gates_of(step) | _brought(shared - step.mentions.keys())
 
 
 def _gates_of(step: Step) -> set[str]:

@@ -159,10 +159,7 @@ class Hand:
     @property
     def digits(self) -> str:
         """The large digits, as a person reads them."""
-        from textual.widgets import Digits
-
-        widget = self.app.screen.query_one("#digits", Digits)
-        return widget.value if widget.display else ""
+        return self.work.digits
 
     @property
     def _has_side(self) -> bool:

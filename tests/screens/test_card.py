@@ -153,8 +153,8 @@ def test_every_state_of_a_step_has_its_word(world: World, tmp_path: Path) -> Non
         "safe.mats": "SKIPPED: gone already",
         "cabin.bag-out": "NOT YET: needs: Isolate the battery",
         "cabin.knee-out": "PUT OFF: seized",
-        "cabin.card-off": "KEEP: rule 4.2 (2026-01-31)",
-        "cabin.window-off": "KEEP: stays with Door cards off",
+        "cabin.card-off": "off KEEP: rule 4.2 (2026-01-31)",
+        "cabin.window-off": "off KEEP: stays with Door cards off (rule 4.2",
         "cabin.roof-out": "NOT FITTED: not on this car: Is there a sunroof? No.",
         "finish.tabs": "PUT OFF: comes back by itself: waits for the cage is in",
     }

@@ -277,7 +277,7 @@ def test_in_a_small_window_a_digit_means_what_stands_beside_it(world: World, han
     first = next(line for line in hand.lines if line.startswith("[1] "))
     hand.press("1")
     assert f"+ {first.removeprefix('[1] ')} | Floor mats" in hand.reads
-    assert hand.lines[-1] == "[enter] next  [down] pass over  [?]"
+    assert hand.lines[-1].startswith("[enter] next [bksp]")
 
 
 def test_parts_that_bear_one_name_are_told_apart(world: World, hand: Hand) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.screens.commands import Command, find, key_lines
+from teardown.screens.commands import Command, find, key_lines, offered
 from teardown.screens.desk import Desk, Place
 from teardown.screens.dispatch import DEEDS
 from teardown.screens.fields import TextField
@@ -148,8 +148,37 @@ def test_the_line_of_keys_fits_and_begins_with_the_one_that_goes_on(
         assert len(shown) <= lines, name
         assert all(len(line) <= columns for line in shown), name
         first = next(command for command in place.commands if command.label)
-        assert shown[0].startswith(f"[{first.shown}] {first.label}"), name
+        assert shown[0].startswith((lines == 1 and first.brief) or f"[{first.shown}] {first.label}"), name
         assert ("[?]" in shown[-1]) == (find(place.commands, "question_mark") is not None), name
+
+
+@pytest.mark.parametrize(("columns", "lines"), [(40, 1), (60, 2), (80, 2)])
+def test_power_undo_and_the_way_back_are_named_wherever_they_work(
+    places: dict[str, Place], columns: int, lines: int
+) -> None:
+    for name, place in places.items():
+        line = "  ".join(key_lines(place.commands, columns, lines))
+        for command in place.commands:
+            if command.act in ("power", "undo", "back", "rub_out") and command.label:
+                named = (command.brief, f"[{command.shown}] {command.label}")
+                assert any(word and word in line for word in named), f"{name}: {command.act} is not in {line!r}"
+
+
+def test_undo_is_one_key_in_every_place_that_writes_without_letters(places: dict[str, Place]) -> None:
+    pads = ("gate", "weigh", "found", "car on", "list", "card", "stored")
+    for name, place in places.items():
+        if name.startswith(pads):
+            assert find(place.commands, "u") is not None, name
+
+
+def test_where_nothing_can_be_written_no_key_that_writes_is_named(places: dict[str, Place]) -> None:
+    writes = {"done", "confirm", "arm", "write", "undo", "power", "weigh", "sign", "over", "skip", "put_off", "note"}
+    for name, place in places.items():
+        commands = offered(place.commands, can_write=False)
+        assert not {command.act for command in commands} & writes, name
+        if name != "card":
+            assert {command.act for command in commands} & {"back", "rub_out", "help"}, name
+        assert offered(place.commands, can_write=True) == list(place.commands)
 
 
 def test_keys_that_do_not_fit_are_left_out_whole() -> None:

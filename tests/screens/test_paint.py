@@ -8,10 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
+from textual.content import Content
 
 from teardown.packs.model import Hazard, greatest_first
 from teardown.screens.desk import Desk
 from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, NumbersField, TextField
+from teardown.screens.large import GLYPHS, large
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
     SIGNAL_STYLES,
@@ -43,6 +45,25 @@ def test_wrapped_text_is_never_wider_than_the_window_and_loses_no_letter(text: s
         assert all(cell_len(line.plain.rstrip()) <= columns for line in lines)
     typed = [c for c in words(text).plain if not c.isspace()]
     assert [c for line in lines for c in line.plain if not c.isspace()] == typed
+
+
+@given(
+    before=st.text("abc ", max_size=50),
+    number=st.sampled_from(["69,310", "0.3", "1194.5", "5"]),
+    unit=st.sampled_from(["kg", "lb", "ppm", "V", "min", "m3", "m3/h", "%", "mm"]),
+    columns=st.integers(20, 60),
+)
+def test_a_number_stays_with_its_unit(before: str, number: str, unit: str, columns: int) -> None:
+    paragraph = Content.assemble(("Said: ", "bold"), words(f"{before} {number} {unit}, and more of it after that"))
+    lines = wrap([paragraph], columns)
+    assert any(f"{number} {unit}," in line.plain for line in lines)
+    assert all(line.cell_length <= columns for line in lines)
+    assert " ".join(line.plain for line in lines).split() == paragraph.plain.split()
+    assert any(span.style == "bold" for span in lines[0].spans)
+
+
+def test_what_only_looks_like_a_unit_may_stand_on_the_next_line() -> None:
+    assert [line.plain for line in wrap([words("take off 12 knobs")], 12)] == ["take off 12", "knobs"]
 
 
 def test_a_word_of_ten_thousand_letters_is_broken_into_lines() -> None:
@@ -102,6 +123,27 @@ def test_the_greatest_hazard_comes_first() -> None:
 )
 def test_time_left_is_rounded_up(seconds: float, shown: str) -> None:
     assert minutes_seconds(seconds) == shown
+
+
+@pytest.mark.parametrize("text", ["29:59", "1234.56 kg", "- ppm", "0123456789"])
+def test_large_digits_are_three_rows_of_characters_every_console_has(text: str) -> None:
+    """The font of the kernel's console is code page 437 (from memory); that page as Python knows it."""
+    rows = [row.plain for row in large(text, 40)]
+    assert len(rows) == 3
+    assert all(len(row) <= 40 for row in rows)
+    assert "".join(rows).encode("cp437")
+
+
+def test_no_large_digit_can_be_taken_for_another() -> None:
+    drawn = {character: "\n".join(glyph) for character, glyph in GLYPHS.items()}
+    assert len(set(drawn.values())) == len(GLYPHS)
+    assert all(len({len(row) for row in glyph}) == 1 for glyph in GLYPHS.values())
+    assert set("0123456789.:-") == set(GLYPHS)
+
+
+def test_a_unit_stands_small_beside_its_large_number() -> None:
+    assert large("12.5 kg", 40)[-1].plain.endswith("kg")
+    assert "k" not in large("12.5 kg", 40)[0].plain
 
 
 # -- what is typed

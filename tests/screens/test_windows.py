@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from teardown.car.clock import Clock
 from teardown.car.door import Car, open_car
-from teardown.screens.paint import SIGNAL_STYLES
-from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, WITH_ROOM, Hand, in_each_window, walking
-from tests.world import PROCEDURES, World
+from teardown.screens.lamps import mass_lines
+from teardown.screens.layout import side_lines
+from teardown.screens.paint import SIGNAL_STYLES, Window
+from tests.screens.hand import (
+    AT_ARMS_LENGTH,
+    FROM_TWO_METRES,
+    USUAL,
+    WITH_ROOM,
+    Hand,
+    KeysOnly,
+    in_each_window,
+    walking,
+)
+from tests.world import FACTS, PROCEDURES, World
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(39, 12), (40, 11), (20, 5), (1, 1), (200, 4)])
@@ -37,6 +50,17 @@ def test_the_window_may_change_at_any_time(world: World) -> None:
             assert len(hand.lines) == rows
             assert hand.digits == ("" if columns < 40 else "334 kg")
             assert bool(hand.side) == (columns >= 110)
+
+
+def test_the_list_beside_the_card_promises_no_key_it_does_not_obey(world: World) -> None:
+    with walking(world, 120, 40) as hand:
+        hand.resize(120, 24)
+        hand.desk.position = 6
+        hand.look()
+        assert hand.side[0] == "   > Look for high voltage"
+    lines = side_lines(KeysOnly(world).desk, 43, 6)
+    assert lines[-1].plain == "v 7 more below"
+    assert not any("[" in line.plain for line in lines)
 
 
 def test_no_line_is_wider_or_lower_than_the_window(world: World) -> None:
@@ -70,7 +94,7 @@ def test_who_only_looks_is_told_so_and_nothing_is_written(looking: World, size: 
     before = (looking.folder / "log.jsonl").read_bytes()
     with walking(looking, *size) as hand:
         assert "READING ONLY" in hand.page[0]
-        hand.press("right", "space")
+        hand.press("right", "left", "space")
         assert "open to read only" in hand.reads
         hand.press("p")
         assert "open to read only" in hand.reads
@@ -78,6 +102,34 @@ def test_who_only_looks_is_told_so_and_nothing_is_written(looking: World, size: 
         assert "open to read only" in hand.reads
         assert hand.app.is_running
     assert (looking.folder / "log.jsonl").read_bytes() == before
+
+
+@pytest.mark.parametrize("window", [FROM_TWO_METRES, AT_ARMS_LENGTH, USUAL, WITH_ROOM])
+def test_who_only_looks_sees_the_kilos_whole_and_no_key_that_writes(looking: World, window: tuple[int, int]) -> None:
+    with walking(looking, *window) as hand:
+        assert "READING ONLY" in hand.page[0]
+        assert "1200.0 kg | 200.0 kg to go" in " ".join(line.strip() for line in hand.page[:2])
+        for key in ("[space]", "[p]", "[u]", "[w]"):
+            assert key not in hand.reads
+        assert "[g]" in hand.reads
+        hand.desk.go_to_gate("airbag-handling")
+        hand.look()
+        assert "READING ONLY: nothing is confirmed here" in hand.reads
+        assert "[enter]" not in hand.reads
+
+
+@pytest.mark.parametrize("columns", [40, 60, 76, 80])
+@pytest.mark.parametrize("reading_only", [False, True])
+@pytest.mark.parametrize("name", ["Car", "The green one with the long name", "車" * 40], ids=["short", "long", "wide"])
+def test_no_name_and_no_word_pushes_the_kilos_out_of_the_window(
+    tmp_path: Path, columns: int, reading_only: bool, name: str
+) -> None:
+    world = World(tmp_path / "car", FACTS.replace("Test car", name), rehearsal=True)
+    lines = mass_lines(world.car.now(), Window(columns, 24), reading_only)
+    assert all(line.cell_length <= columns for line in lines)
+    told = " ".join(line.plain.strip() for line in lines)
+    assert told.endswith("1200.0 kg | 200.0 kg to go")
+    assert told.startswith("REHEARSAL | READING ONLY" if reading_only else "REHEARSAL")
 
 
 def test_who_only_looks_is_not_asked_what_has_happened(looking: World) -> None:

@@ -166,7 +166,7 @@ def test_after_a_pause_nothing_goes_on_before_three_answers(world: World, window
     with walking(world, *window) as hand:
         hand.time_passes(31)
         assert "nothing was written for 31 minutes. What has happened since?" in hand.reads
-        assert "POWER: connected, charged, or any lamp or chime?" in hand.reads
+        assert "=> POWER: connected, charged, or any lamp or chime?" in hand.reads
         hand.press("space", "right", "l")
         assert "does nothing here" in hand.reads
         hand.confirm_line()
@@ -231,7 +231,7 @@ def test_words_that_are_markup_are_shown_as_they_are_and_run_nothing(tmp_path: P
     markup = "[@click=app.quit]x[/] [bold red]y[/bold red] [/] [$x] \\\\[z]"
     world = World(tmp_path / "car", FACTS.replace("Test car", markup).replace('"Ana"', f'"{markup}"'))
     shown = markup.replace("\\\\", "\\")
-    with walking(world, 120, 40) as hand:
+    with walking(world, 160, 40) as hand:
         assert shown in hand.page[0]
         hand.press("o")
         assert f"[1] {shown}" in hand.reads

@@ -65,6 +65,17 @@ def band_and_the_rest(terminal: Terminal) -> Iterator[tuple[bool, str, str]]:
         yield from ((is_band, cell.fg, cell.bg) for cell in line)
 
 
+def test_the_kernels_own_console_can_draw_the_large_digits(car: Path) -> None:
+    """TERM=linux: its default font has the characters of code page 437 (from memory)."""
+    with walk(car, TERM="linux") as terminal:
+        terminal.wait_for("[space] done")
+        terminal.press("space", "2/12")
+        terminal.press("g", "Line 1 of 3")
+        terminal.press("right", "GATE Airbag wait: SHUT")
+        assert "\N{FULL BLOCK}" in terminal.text
+        assert terminal.text.encode("cp437")
+
+
 @pytest.mark.parametrize(
     ("name", "more"),
     [("xterm-256color", ""), ("xterm-256color", "truecolor"), ("linux", ""), ("screen", "")],
@@ -161,7 +172,7 @@ def test_it_works_inside_tmux(car: Path, tmp_path: Path) -> None:
             terminal.wait_for("[space] done")
             terminal.press("space", "2/12")
             terminal.press("g", "GATE Battery off")
-            terminal.press("right", "GATE Battery off")
+            terminal.press("right", "GATE Airbag wait")
             terminal.press("q", "")
             assert terminal.ends() == 0
         finally:

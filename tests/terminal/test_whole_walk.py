@@ -18,6 +18,8 @@ def make_safe(terminal: Terminal) -> None:
 def wait_for_the_airbags(terminal: Terminal) -> None:
     """The manual asks for 10 min, which a rehearsal runs through in 10 s."""
     terminal.press("right", "4/12")
+    terminal.press("g", "How many people are here")
+    terminal.press("2", "written: 2 people")
     terminal.press("g", "GATE Leads dead: SHUT")
     terminal.type("0.1", "Read:")
     terminal.press("enter", "GATE Airbag wait: SHUT")

@@ -114,6 +114,8 @@ class World:
         if self.state.mark("safe.isolate") is None:
             self.done("step-done", step="safe.isolate")
         self.wait(30)
+        if not self.stands("second-person"):
+            self.done("people-here", count=2)
         self.done("gate-reading", gate="battery-dead", value="0.1V")
         self.tick_all("airbag-handling")
 

@@ -18,7 +18,7 @@ class BagList:
     types = True
     commands = (
         Command(("enter",), "enter", "go there", "show the step of the first bag listed", "go_there", Weight.TURNS),
-        Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
+        everywhere.RUB_OUT,
         Command(("escape",), "esc", "", "back", "back", Weight.TURNS),
         everywhere.UP,
         everywhere.DOWN,

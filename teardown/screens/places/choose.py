@@ -128,15 +128,15 @@ def ask_happened() -> Choose:
     return Choose("What has happened?", tuple(events), write)
 
 
-def ask_people() -> Sure:
-    """How many people are here, you among them."""
+def ask_people(gate_id: str | None = None) -> Sure:
+    """How many people are here, you among them: for a gate, or because somebody came or went."""
     counts = ("I am alone", "two people", "three people", "four people")
 
     def write(desk: Desk, answer: str) -> None:
         if desk.enter("people-here", count=counts.index(answer) + 1) is not None:
             desk.say(f"written: {answer}")
 
-    return Sure("How many people are here, you among them?", counts, write, at_once=counts[:1])
+    return Sure("How many people are here, you among them?", counts, write, counts[:1], gate_id)
 
 
 def ask_worker(desk: Desk) -> Choose:

@@ -8,8 +8,8 @@ from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField, TextField
 from teardown.screens.places.card import Card
 from teardown.screens.places.choose import POWER_ASKED, ask_happened, ask_people, ask_power, ask_worker
-from teardown.screens.places.gates.list import GateList
-from teardown.screens.places.gates.parts import gate_to_open
+from teardown.screens.places.gates.list import GateList, listed
+from teardown.screens.places.gates.parts import gate_to_open, to_next_gate
 from teardown.screens.places.help import Help
 
 PAGE_LINES = 8
@@ -37,14 +37,40 @@ def undo(desk: Desk) -> None:
 
 
 def gate(desk: Desk) -> None:
-    """The gate a refusal named, else the one that shuts the step in front, else the list."""
-    offered = desk.offered_gate
-    if offered is None and isinstance(desk.place, Card):
-        offered = gate_to_open(desk, desk.step.laid.gates)
-    if offered is None:
-        desk.go(GateList(desk))
-    else:
+    """The gate a refusal named, else the one that shuts the step in front; from a gate, or if none does, the list."""
+    place, offered = desk.place, desk.offered_gate
+    if offered is None and isinstance(place, Card | GateList):
+        offered = gate_to_open(desk)
+    if offered is not None:
         desk.go_to_gate(offered)
+    elif isinstance(place, GateList):
+        desk.say("no gate shuts the step in front: [enter] opens the one marked")
+    else:
+        desk.go_among_gates(GateList(desk, at=getattr(place, "gate_id", None)))
+
+
+def next_gate(desk: Desk) -> None:
+    gate_id = getattr(desk.place, "gate_id", None)
+    if gate_id is not None:
+        to_next_gate(desk, gate_id)
+
+
+def gate_after(desk: Desk) -> None:
+    _turn_gate(desk, 1)
+
+
+def gate_before(desk: Desk) -> None:
+    _turn_gate(desk, -1)
+
+
+def _turn_gate(desk: Desk, by: int) -> None:
+    gates = listed(desk)
+    here = getattr(desk.place, "gate_id", None)
+    n = gates.index(here) + by if here in gates else 0
+    if 0 <= n < len(gates):
+        desk.go_to_gate(gates[n])
+    else:
+        desk.say("this is the last gate of the list" if by > 0 else "this is the first gate of the list")
 
 
 def happened(desk: Desk) -> None:
@@ -102,6 +128,9 @@ COMMON: dict[str, Callable[[Desk], None]] = {
     "power": power,
     "undo": undo,
     "gate": gate,
+    "next_gate": next_gate,
+    "gate_after": gate_after,
+    "gate_before": gate_before,
     "happened": happened,
     "people": people,
     "worker": worker,

@@ -7,19 +7,33 @@ from teardown.screens.commands import Command
 from teardown.screens.guard import Weight
 
 POWER = Command(
-    ("p",), "p", "POWER came back", "power came back, by any route: battery gates shut, waits start again", "power"
+    ("p",),
+    "p",
+    "POWER came back",
+    "power came back, by any route: battery gates shut, waits start again",
+    "power",
+    brief="[p]ower",
 )
-UNDO = Command(("u",), "u", "undo", "undo the last entry that can be undone", "undo")
-GATE = Command(("g",), "g", "gates", "go to the gate that shuts this, or to the list of gates", "gate")
+UNDO = Command(("u",), "u", "undo", "undo the last entry that can be undone", "undo", brief="[u]ndo")
+GATE = Command(
+    ("g",), "g", "gates", "go to the gate that shuts this, or to the list of gates", "gate", Weight.OPENS, "[g]ates"
+)
 HAPPENED = Command(
     ("e",), "e", "", "something happened: doors shut, fan stopped, car moved, people changed ...", "happened"
 )
-WORKER = Command(("o",), "o", "", "who is working", "worker")
+WORKER = Command(("o",), "o", "", "who is working", "worker", Weight.OPENS)
 PEOPLE = Command(("y",), "y", "", "how many people are here", "people")
 HELP = Command(("question_mark", "h"), "?", "", "every key of this place", "help", Weight.TURNS)
-QUIT = Command(("q",), "q", "", "quit; nothing is ever lost", "quit")
-BACK = Command(("backspace", "b", "escape"), "backspace", "back", "back to where you came from", "back", Weight.TURNS)
-TO_GATES = Command(("g",), "g", "", "go to the gate a refusal named, or to the list of gates", "gate")
+QUIT = Command(("q",), "q", "", "quit; nothing is ever lost", "quit", Weight.OPENS)
+BACK = Command(
+    ("backspace", "b", "escape"), "backspace", "back", "back to where you came from", "back", Weight.TURNS, "[b]ack"
+)
+RUB_OUT = Command(
+    ("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS, "[bksp]"
+)
+TO_GATES = Command(
+    ("g",), "g", "gates", "go to the gate a refusal named, or to the list of gates", "gate", Weight.OPENS, "[g]ates"
+)
 DOWN = Command(("down", "pagedown"), "down", "", "read on below", "down", Weight.TURNS)
 UP = Command(("up", "pageup"), "up", "", "read above", "up", Weight.TURNS)
 
@@ -29,9 +43,9 @@ SCALE_UNITS = (
 )
 
 ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
-IN_A_PLACE = (BACK, TO_GATES, *ALWAYS)
+IN_A_PLACE = (BACK, *ALWAYS)
 
-LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS)
+LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS, "[esc]")
 
 
 def digits(says: str, of: str = DIGITS) -> Command:
@@ -41,13 +55,6 @@ def digits(says: str, of: str = DIGITS) -> Command:
 
 WHILE_TYPING = (
     Command(("enter",), "enter", "done", "write it", "finish"),
-    Command(
-        ("backspace",),
-        "backspace",
-        "rub out",
-        "rub out the last character; with nothing typed: back",
-        "rub_out",
-        Weight.TURNS,
-    ),
+    RUB_OUT,
     LEAVE,
 )

@@ -29,14 +29,7 @@ PASS_OVER = Command(
 )
 FURTHER = PASS_OVER._replace(label="", help="on to the next question")
 BEFORE = Command(("up",), "up", "before", "back to the question before", "before", Weight.TURNS)
-RUB_OUT = Command(
-    ("backspace",),
-    "backspace",
-    "rub out",
-    "rub out; with nothing typed: the question before, or back",
-    "rub_out",
-    Weight.TURNS,
-)
+RUB_OUT = everywhere.RUB_OUT._replace(help="rub out; with nothing typed: the question before, or back")
 MORE = Command(("0",), "0", "more", "more of the list", "more", Weight.TURNS)
 FIND = Command(("f",), "f", "find", "find in the list by a piece of the name", "find")
 MASS_UNITS = ("kg", "lb")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from teardown.screens.commands import Command
+from teardown.screens.commands import Command, offered
 from teardown.screens.desk import Desk, Place
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
@@ -33,7 +33,7 @@ class Help:
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()
-        for command in self.of.commands:
+        for command in offered(self.of.commands, desk.car.can_write):
             named = ["?" if key == "question_mark" else key for key in command.keys]
             others = [key for key in named if key not in command.shown.split(", ")]
             also = f" (also {', '.join(others)})" if others else ""

@@ -24,8 +24,8 @@ ANSWERS = {"2": "yes", "3": "unknown"}
 
 def _running_wait(standing: Standing) -> GateView | None:
     """The wait that runs on while the questions are open."""
-    running = (view for view in standing.gates.values() if isinstance(view.gate, WaitGate))
-    return next((view for view in running if standing.state.gates[view.gate.id].since is not None), None)
+    waits = (view for view in standing.gates.values() if isinstance(view.gate, WaitGate) and view.wait_left_s)
+    return next((view for view in waits if standing.state.gates[view.gate.id].since is not None), None)
 
 
 class Questions:
@@ -53,7 +53,7 @@ class Questions:
         page, here, wait = Page(), len(self.given), _running_wait(desk.standing)
         for n, (_, question) in enumerate(QUESTIONS):
             if n == here:
-                page.add(question, BOLD)
+                page.add(f"=> {question}", LOUD)
             elif not window.small:
                 page.add(f"{question} {self.given[n].upper()}" if n < here else question)
         left = minutes_seconds(wait.wait_left_s or 0) if wait else ""

@@ -29,13 +29,14 @@ class StepList:
     name = "the list of steps"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "go there", "show this step", "go_there", Weight.TURNS),
+        Command(("enter", "space"), "enter", "go there", "show this step", "go_there", Weight.TURNS, "[enter] go"),
         Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
         Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
         Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", Weight.TURNS),
         Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", Weight.TURNS),
         everywhere.BACK,
         everywhere.POWER,
+        everywhere.UNDO,
         everywhere.HELP,
         everywhere.QUIT,
     )

@@ -9,22 +9,22 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
+
+CONFIRM = Command(
+    ("enter",),
+    "digit, enter",
+    "CONFIRM",
+    "confirm an answer: first its digit, then Enter",
+    "confirm",
+    brief="[enter] sure",
+)
 
 
 class Sure:
-    """Asks. The answers in `at_once` open nothing: for them the digit is enough."""
+    """Asks; it may be asked for a gate. The answers in `at_once` open nothing: for them the digit is enough."""
 
     types = False
-    commands = (
-        Command(("enter",), "digit, enter", "CONFIRM", "confirm an answer: first its digit, then Enter", "confirm"),
-        everywhere.digits("the digit of an answer: Enter then confirms it"),
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UP,
-        everywhere.DOWN,
-        everywhere.HELP,
-        everywhere.QUIT,
-    )
 
     def __init__(
         self,
@@ -32,22 +32,42 @@ class Sure:
         answers: tuple[str, ...],
         chosen: Callable[[Desk, str], None],
         at_once: tuple[str, ...] = (),
+        gate_id: str | None = None,
     ) -> None:
         self.question = question
         self.answers = answers
         self.chosen = chosen
         self.at_once = at_once
+        self.gate_id = gate_id
 
     @property
     def name(self) -> str:
         return self.question
+
+    @property
+    def commands(self) -> tuple[Command, ...]:
+        return (
+            CONFIRM,
+            everywhere.digits("the digit of an answer: Enter then confirms it"),
+            *(() if self.gate_id is None else GATE_KEYS),
+            everywhere.BACK,
+            everywhere.POWER,
+            everywhere.UNDO,
+            everywhere.UP,
+            everywhere.DOWN,
+            everywhere.HELP,
+            everywhere.QUIT,
+        )
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         page, armed = Page(), desk.arming.what
         for digit, answer in self.by_digit(desk).items():
             page.labelled(f"[{digit}]", answer)
         prompt = words(f"now ENTER: {armed}" if armed else "the digit of an answer, then ENTER", LOUD)
-        return Picture(head=(words(self.question, BOLD),), body=page.done(), prompt=(prompt,))
+        head = [words(self.question, BOLD)]
+        if self.gate_id is not None:
+            head = [*gate_head(desk, desk.standing.gates[self.gate_id], window), *head]
+        return Picture(head=tuple(head), body=page.done(), prompt=(prompt,))
 
     def by_digit(self, desk: Desk) -> dict[str, str]:
         """The answers by their digits: others each time something was written."""

@@ -44,7 +44,15 @@ class Tally:
     name = "the tally"
     types = False
     commands = (
-        Command(("right", "n"), "right", "next page", "the next page of the tally", "next_page", Weight.TURNS),
+        Command(
+            ("right", "n"),
+            "right",
+            "next page",
+            "the next page of the tally",
+            "next_page",
+            Weight.TURNS,
+            brief="[right] page",
+        ),
         Command(("left",), "left", "", "the page before", "page_before", Weight.TURNS),
         Command(("c",), "c", "cost", "money put in: how much, for what", "tell"),
         Command(("s",), "s", "scrap", "a scrap ticket: what the yard weighed and paid", "tell"),

@@ -17,9 +17,10 @@ from teardown.screens.places.choose import ask_stored
 
 PAD_KEYS = (
     Command(("enter",), "enter", "WRITE", "write the reading", "write", Weight.TAKES),
-    Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
+    everywhere.RUB_OUT,
     *everywhere.SCALE_UNITS,
     everywhere.POWER,
+    everywhere.UNDO,
     everywhere.UP,
     everywhere.DOWN,
 )

@@ -12,7 +12,7 @@ from teardown.screens.guard import Weight
 from teardown.screens.paint import LOUD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import Choose
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on
 
 BACK_IN = "it is back in"
 
@@ -23,10 +23,17 @@ class BackPlace:
     name = "what is out for now"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "say where", "say that this one is back, or post it as removed", "settle"),
+        Command(
+            ("enter", "space"),
+            "enter",
+            "say where",
+            "say that this one is back, or post it as removed",
+            "settle",
+            brief="[enter] say",
+        ),
         Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
         Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
-        NEXT_GATE,
+        *GATE_KEYS,
         everywhere.BACK,
         everywhere.POWER,
         everywhere.UNDO,
@@ -76,9 +83,6 @@ class BackPlace:
                     go_on(desk, self.gate_id)
 
         desk.go(Choose(part.part.name, (BACK_IN, *posted), chosen))
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)
 
 
 def _line(state: State, part: RoutePart, here: bool) -> Content:

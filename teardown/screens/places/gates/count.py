@@ -8,7 +8,7 @@ from teardown.screens.guard import Weight
 from teardown.screens.paint import LOUD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
 from teardown.screens.places.sure import Sure
 
 
@@ -18,10 +18,12 @@ class CountPlace:
     name = "the count of live modules"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "account", "say where this one is", "account"),
+        Command(
+            ("enter", "space"), "enter", "account", "say where this one is", "account", Weight.OPENS, "[enter] say"
+        ),
         Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
         Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
-        NEXT_GATE,
+        *GATE_KEYS,
         everywhere.BACK,
         everywhere.POWER,
         everywhere.UNDO,
@@ -70,6 +72,3 @@ class CountPlace:
 
         answers = ((stored,) if out else ()) + (absent, fitted)
         desk.go(Sure(f"{module.name} ({module.where})", answers, chosen, at_once=(stored,)))
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)

@@ -7,11 +7,10 @@ from teardown.car.room import RELEASE_MIN
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.gas import gas_picture
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, why_and_wear
 
 
 class IcePad:
@@ -23,10 +22,10 @@ class IcePad:
         Command(("enter",), "enter", "COUNT", "count with these kilos", "write"),
         Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
         Command(("s",), "s", "same ice", "it is the ice entered before, counted again", "same"),
-        Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
-        NEXT_GATE,
-        everywhere.TO_GATES,
+        everywhere.RUB_OUT,
+        *GATE_KEYS,
         everywhere.POWER,
+        everywhere.UNDO,
         everywhere.UP,
         everywhere.DOWN,
         everywhere.HELP,
@@ -84,6 +83,3 @@ class IcePad:
             self.field.clear()
             self.same = False
             desk.say(f"written: {ice} (entry {entry.n})")
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)

@@ -23,16 +23,16 @@ class GateList:
         Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
         Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
         everywhere.BACK,
+        everywhere.TO_GATES._replace(label="", help="to the gate that shuts the step in front"),
         everywhere.POWER,
+        everywhere.UNDO,
         everywhere.HELP,
         everywhere.QUIT,
     )
 
-    def __init__(self, desk: Desk) -> None:
-        used = desk.standing.state.route.gates_in_use()
-        lit = tuple(gate for gate in LAMPS if gate in used)
-        self.gates = lit + tuple(gate for gate in used if gate not in lit)
-        self.cursor = 0
+    def __init__(self, desk: Desk, at: str | None = None) -> None:
+        self.gates = listed(desk)
+        self.cursor = self.gates.index(at) if at in self.gates else 0
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         lines = tuple(
@@ -52,6 +52,13 @@ class GateList:
 
     def do_up(self, desk: Desk) -> None:
         self.cursor = max(self.cursor - 1, 0)
+
+
+def listed(desk: Desk) -> tuple[str, ...]:
+    """The gates this route meets, in the order of the list."""
+    used = desk.standing.state.route.gates_in_use()
+    lit = tuple(gate for gate in LAMPS if gate in used)
+    return lit + tuple(gate for gate in used if gate not in lit)
 
 
 def _gate_line(view: GateView, here: bool, columns: int) -> Content:

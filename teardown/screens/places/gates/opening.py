@@ -26,7 +26,7 @@ def place_of(desk: Desk, gate_id: str) -> Place:
     if isinstance(gate, FigureGate):
         return IcePad(gate_id)
     if isinstance(gate, PeopleGate):
-        return ask_people()
+        return ask_people(gate_id)
     if isinstance(gate, StopGate):
         return StopPlace(gate_id)
     if isinstance(gate, BackGate):

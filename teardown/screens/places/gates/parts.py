@@ -5,28 +5,39 @@ from __future__ import annotations
 from textual.content import Content
 
 from teardown.car.gates import GateView
+from teardown.car.steps import shut_gates
 from teardown.packs.model import Hazard, greatest_first
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Window, signal_band, words
+from teardown.screens.places import everywhere
 
-NEXT_GATE = Command(("n", "right"), "n", "next gate", "on to the gate that is shut next", "next_gate", Weight.TURNS)
+GATE_KEYS = (
+    Command(
+        ("right",), "right", "next gate", "look at the gate after this one in the list", "gate_after", Weight.TURNS
+    ),
+    Command(("left",), "left", "", "look at the gate before this one in the list", "gate_before", Weight.TURNS),
+    Command(
+        ("n",), "n", "", "on to the gate to open before this one, or after it when it stands", "next_gate", Weight.TURNS
+    ),
+    everywhere.TO_GATES,
+)
 
 
-def gate_to_open(desk: Desk, gates: tuple[str, ...]) -> str | None:
-    """The first gate to open among `gates` and all they follow."""
-    order = desk.standing.state.route.gate_order(gates)
-    return next((gate for gate in order if not desk.standing.gates[gate].stands), None)
+def gate_to_open(desk: Desk) -> str | None:
+    """The first gate to open of those that shut the step in front."""
+    return next((view.gate.id for view in shut_gates(desk.standing, desk.step.laid)), None)
 
 
 def go_on(desk: Desk, gate_id: str) -> None:
     """From a gate that stands to the next that shuts the step in front; or back to the step."""
-    following = gate_to_open(desk, desk.step.laid.gates)
+    following = gate_to_open(desk)
     said = desk.message
-    desk.back()
     if following is not None and following != gate_id:
         desk.go_to_gate(following)
+    else:
+        desk.back()
     desk.say(said)
 
 
@@ -44,7 +55,7 @@ def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]
     head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
     head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
     if not window.small or not view.stands:
-        head.append(words(view.why))
+        head.append(words(f"{view.why}. [n] goes there" if view.first else view.why))
     if hazard is not None and not window.small:
         head.append(words(hazard.happens))
         head += [words(f"Wear: {', '.join(hazard.wear)}", BOLD)] if hazard.wear else []
@@ -64,7 +75,6 @@ def to_next_gate(desk: Desk, gate_id: str) -> None:
     """To the gate that keeps this one shut, or past it when it stands."""
     view = desk.standing.gates[gate_id]
     if view.first is not None:
-        desk.back()
         desk.go_to_gate(view.first)
     elif view.stands:
         go_on(desk, gate_id)

@@ -7,11 +7,10 @@ from teardown.packs.model import ReadingGate
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
 from teardown.screens.paint import LOUD, Page, Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.gas import gas_picture
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
 
 
 class ReadingPad:
@@ -22,8 +21,8 @@ class ReadingPad:
     commands = (
         Command(("enter",), "enter", "WRITE", "write the reading", "write"),
         Command(("f",), "f", "full scale", "the meter is at full scale: more than it can show", "full_scale"),
-        Command(("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS),
-        NEXT_GATE,
+        everywhere.RUB_OUT,
+        *GATE_KEYS,
         everywhere.POWER,
         everywhere.UNDO,
         everywhere.UP,
@@ -78,6 +77,3 @@ class ReadingPad:
         desk.say(f"written: {value} (entry {entry.n}). {view.why}")
         if view.stands:
             go_on(desk, self.gate_id)
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)

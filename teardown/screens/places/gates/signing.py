@@ -8,7 +8,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.enter import ask
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, why_and_wear
 
 
 class StopPlace:
@@ -18,7 +18,7 @@ class StopPlace:
     types = False
     commands = (
         Command(("enter",), "enter", "SIGNED", "someone licensed did it: who, and their paper", "sign"),
-        NEXT_GATE,
+        *GATE_KEYS,
         *everywhere.IN_A_PLACE,
     )
 
@@ -39,6 +39,3 @@ class StopPlace:
 
     def do_sign(self, desk: Desk) -> None:
         ask(desk, "gate-signed", desk.standing.gates[self.gate_id].gate.title, gate=self.gate_id)
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)

@@ -9,7 +9,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
 
 
 class TicksPlace:
@@ -19,10 +19,15 @@ class TicksPlace:
     types = False
     commands = (
         Command(
-            ("enter",), "digit, enter", "CONFIRM", "confirm this line: first the digit shown, then Enter", "confirm"
+            ("enter",),
+            "digit, enter",
+            "CONFIRM",
+            "confirm this line: first the digit shown, then Enter",
+            "confirm",
+            brief="[enter] sure",
         ),
         everywhere.digits("the digit shown: Enter then confirms the line"),
-        NEXT_GATE,
+        *GATE_KEYS,
         *everywhere.IN_A_PLACE,
     )
 
@@ -47,6 +52,8 @@ class TicksPlace:
         following = _following(view)
         if following is None:
             return words("You have confirmed every line. [n] next", LOUD)
+        if not desk.car.can_write:
+            return words("READING ONLY: nothing is confirmed here", LOUD)
         if view.first is not None:
             return words("Open that gate first: [n]", LOUD)
         line, digit = f"Line {following.n} of {len(view.ticks)}", desk.digit_for(following.n)
@@ -84,9 +91,6 @@ class TicksPlace:
         desk.say(f"written: you have confirmed line {following.n} (entry {entry.n})")
         if desk.standing.gates[self.gate_id].stands:
             go_on(desk, self.gate_id)
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)
 
 
 def _following(view: GateView) -> Tick | None:

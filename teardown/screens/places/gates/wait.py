@@ -10,7 +10,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.paint import LOUD, Page, Picture, Window, minutes_seconds, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.enter import ask
-from teardown.screens.places.gates.parts import NEXT_GATE, gate_head, go_on, to_next_gate, why_and_wear
+from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
 
 
 class WaitPlace:
@@ -19,9 +19,11 @@ class WaitPlace:
     name = "a wait"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "it is over", "write that the whole wait has run", "over"),
+        Command(
+            ("enter", "space"), "enter", "it is over", "write that the whole wait has run", "over", brief="[enter] over"
+        ),
         Command(("m",), "m", "manual", "the wait the service manual asks for, and its page", "manual"),
-        NEXT_GATE,
+        *GATE_KEYS,
         *everywhere.IN_A_PLACE,
     )
 
@@ -35,7 +37,7 @@ class WaitPlace:
         page.add(self._asks(desk, view))
         if not window.small:
             why_and_wear(page, desk, view)
-        over = words(" WAIT OVER: the whole wait has run. [enter]".ljust(window.columns), LOUD)
+        over = words("WAIT OVER: the whole wait has run.".ljust(window.columns), LOUD)
         digits = minutes_seconds(view.wait_left_s or 0)
         return Picture(gate_head(desk, view, window), digits, page.done(), (over,) if view.stands else ())
 
@@ -58,6 +60,3 @@ class WaitPlace:
 
     def do_manual(self, desk: Desk) -> None:
         ask(desk, "manual-wait", gate=self.gate_id)
-
-    def do_next_gate(self, desk: Desk) -> None:
-        to_next_gate(desk, self.gate_id)
