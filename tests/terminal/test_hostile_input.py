@@ -189,6 +189,7 @@ def test_a_scale_that_types_signs_for_nobody(make_car: MakeCar) -> None:
         terminal.press("enter", "name and licence")
         terminal.type("19.4", "19.4_")
         terminal.press("enter", "Their paper")
+        terminal.rest()
         terminal.type("19.4", "19.4_")
         terminal.press("enter", "NOT WRITTEN")
         assert "is no signature" in terminal.text

@@ -19,7 +19,7 @@ def wait_for_the_airbags(terminal: Terminal) -> None:
     """The manual asks for 10 min, which a rehearsal runs through in 10 s."""
     terminal.press("right", "4/12")
     terminal.press("g", "How many people are here")
-    terminal.press("2", "written: 2 people")
+    choose(terminal, "two people", "written: two people")
     terminal.press("g", "GATE Leads dead: SHUT")
     terminal.type("0.1", "Read:")
     terminal.press("enter", "GATE Airbag wait: SHUT")
@@ -43,8 +43,6 @@ def airbag_out(terminal: Terminal) -> None:
 
 def seat_out(terminal: Terminal) -> None:
     terminal.press("right", "6/12")
-    terminal.press("g", "How many people are here")
-    choose(terminal, "two people", "written: two people")
     terminal.press("g", "GATE Ready to lift: SHUT")
     confirm_line(terminal, "READY")
     terminal.press("space", "WEIGH  Driver seat")
