@@ -27,7 +27,8 @@ class Source(NamedTuple):
 def content_of(source: Source) -> dict[str, Any]:
     """The file as nested tables and tuples. Raises PackError."""
     text = text_of(source)
-    for n, line in enumerate(text.split("\n"), start=1):
+    lines = text.split("\n")
+    for n, line in enumerate(lines, start=1) if max(map(len, lines)) > LONGEST_LINE else ():
         if len(line) > LONGEST_LINE:
             found, wanted = f"line {n} of {len(line)} characters", f"lines of at most {LONGEST_LINE}"
             raise PackError((Problem(source.name, "", found, wanted),))
