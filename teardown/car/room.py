@@ -180,5 +180,5 @@ def _advice(space: Space, air: AirResult, limit_kg: float, lying_kg: float) -> s
     lay = f"lay at most {least_kg:.1f} kg" if least_kg > 0 else "lay none"
     airflow = air.airflow_needed_m3_per_h
     move = f", or move {ceil(airflow):,} m3/h of air through the {space.name}" if isfinite(airflow) else ""
-    before = f". {lying_kg:.1f} kg laid before still count; the same ice counted again: same=yes" if lying_kg else ""
+    before = ". The same ice, counted again: same=yes" if lying_kg else ""
     return f"{lay}{move}{before}"

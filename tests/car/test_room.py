@@ -157,7 +157,7 @@ def test_a_batch_whose_minutes_are_not_over_counts_whole_with_the_next(iced: Wor
     assert (fields["lying_kg"], fields["over_min"]) == (6, 30)
     view = iced.car.now().gates["ice-room"]
     assert view.why.startswith("4.0 kg of ice and the 6.0 kg laid before would bring the cabin to")
-    assert view.why.endswith("6.0 kg laid before still count; the same ice counted again: same=yes")
+    assert view.why.endswith("through the cabin. The same ice, counted again: same=yes")
     assert view.working[0] == "4.0 kg of ice and the 6.0 kg laid before make 5.4 m3 of gas in 30 min"
     for _ in range(4):
         iced.clock.advance(9.1 * 60)

@@ -151,7 +151,7 @@ def test_a_new_name_in_the_log_is_a_new_person_on_the_job(world: World) -> None:
     assert isinstance(world.car.enter("people-here", {"count": 2}, "Bo"), Entry)
     assert world.stands("battery")
     assert world.stands("airbag-wait"), "the wait is kept"
-    assert world.why("airbag-handling").startswith("stands no more: Bo works now")
+    assert world.state.gates["airbag-handling"].lapse == "Bo works now"
     world.done("gate-reading", gate="battery-dead", value="0.1V")
     world.tick_all("airbag-handling")
     assert isinstance(world.car.enter("step-done", {"step": "cabin.bag-out"}, "Bo"), Entry), "both are known now"
