@@ -55,7 +55,7 @@ def _bar(parts: list[str], window: Window) -> Content:
 
 
 def _over_the_width(line: Content, window: Window) -> Content:
-    return line.pad_right(window.columns - line.cell_length)
+    return Content.assemble(line, (" " * (window.columns - line.cell_length), LOUD))
 
 
 def order_lines(standing: Standing, window: Window) -> list[Content]:

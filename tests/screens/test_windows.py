@@ -10,7 +10,7 @@ from teardown.car.clock import Clock
 from teardown.car.door import Car, open_car
 from teardown.screens.lamps import mass_lines
 from teardown.screens.layout import side_lines
-from teardown.screens.paint import SIGNAL_STYLES, Window
+from teardown.screens.paint import LOUD, SIGNAL_STYLES, Window
 from tests.screens.hand import (
     AT_ARMS_LENGTH,
     FROM_TWO_METRES,
@@ -126,7 +126,9 @@ def test_no_name_and_no_word_pushes_the_kilos_out_of_the_window(
 ) -> None:
     world = World(tmp_path / "car", FACTS.replace("Test car", name), rehearsal=True)
     lines = mass_lines(world.car.now(), Window(columns, 24), reading_only)
-    assert all(line.cell_length <= columns for line in lines)
+    assert all(line.cell_length == columns for line in lines)
+    assert all(span.style == LOUD for line in lines for span in line.spans)
+    assert all(sum(span.end - span.start for span in line.spans) == len(line.plain) for line in lines)
     told = " ".join(line.plain.strip() for line in lines)
     assert told.endswith("1200.0 kg | 200.0 kg to go")
     assert told.startswith("REHEARSAL | READING ONLY" if reading_only else "REHEARSAL")

@@ -1,4 +1,4 @@
-"""What a newcomer meets in the rehearsal within the first ten keys, on the car that ships."""
+"""What a newcomer meets in the rehearsal within the first ten keys, on the sample car as its script makes it."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import re
 import sys
 from pathlib import Path
 
+from tests.make_sample_car import make
 from tests.terminal.conftest import HOUSE, kinds
 from tests.terminal.pty import Terminal
 
@@ -26,6 +27,7 @@ class Newcomer:
 
 def test_within_ten_keys_a_newcomer_sees_three_gates_and_ticks_weighs_and_undoes(tmp_path: Path) -> None:
     folder = tmp_path / "try"
+    make(folder)
     command = [sys.executable, "-m", "teardown", "try", "--folder", str(folder)]
     with Terminal(command, 60, 18, cwd=str(HOUSE)) as terminal:
         terminal.wait_for("[0] know none")

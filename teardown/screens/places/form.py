@@ -93,7 +93,9 @@ class Form:
     @property
     def commands(self) -> tuple[Command, ...]:
         goes_on = not self._is_last and bool(self.question.field.answer or self._lacks)
-        on = Command(("enter",), "enter", "next" if goes_on else self.done, ON_HELP, "go_on")
+        by_a_scale = isinstance(self.field, NumberField) and self.field.unit in MASS_UNITS
+        weight = Weight.TAKES if by_a_scale else Weight.ACTS
+        on = Command(("enter",), "enter", "next" if goes_on else self.done, ON_HELP, "go_on", weight)
         further = () if self._is_last else (FURTHER if self.question.needed else PASS_OVER,)
         moves = (*further, *((BEFORE,) if self.at else ()))
         others = () if isinstance(self.field, TextField) else (everywhere.POWER, everywhere.HELP)
