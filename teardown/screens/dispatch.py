@@ -10,7 +10,7 @@ from teardown.screens.places.walking import WALK
 
 DEEDS = {**COMMON, **WALK}
 
-SWALLOWED = "counted once: held, struck twice, too soon, or older than this picture"
+SWALLOWED = "a key did not count: held, struck twice, too soon, or older than this picture"
 
 
 def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: float, now: float) -> bool:
