@@ -101,7 +101,7 @@ def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]
 
 def alarms(views: Mapping[str, GateView]) -> tuple[GateView, ...]:
     """The gates whose bad reading holds: what they say to do is for everybody, wherever they are at work."""
-    return tuple(view for view in views.values() if isinstance(view.gate, ReadingGate) and view.do is not None)
+    return tuple(view for view in views.values() if view.holds == "all")
 
 
 def _look_at_one(book: GateBook, gate: Gate, case: _Case, views: Mapping[str, GateView]) -> GateView:

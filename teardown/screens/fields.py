@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from string import ascii_letters
 from typing import NamedTuple, Protocol
 
+from teardown.screens.arming import DIGITS
 from teardown.text import plain
 
 LONGEST_NUMBER = 7
 LONGEST_TEXT = 200
-DIGITS = "123456789"
 
 
 class Field(Protocol):

@@ -11,7 +11,7 @@ from pydantic.fields import FieldInfo
 from teardown.car.entries import KINDS
 from teardown.car.scrap import GROUPS
 from teardown.car.state import State
-from teardown.car.tally import line_ids, sales_by_part
+from teardown.car.tally import line_ids, name_of, sales_by_part
 from teardown.screens.desk import Desk
 from teardown.screens.fields import Answer, ChoiceField, Field, NumberField, NumbersField, TextField
 from teardown.screens.places.choose import OTHER
@@ -55,7 +55,7 @@ def line(asked: Asked) -> Field:
 
 
 def money(asked: Asked) -> Field:
-    return NumberField(beside=asked.state.facts.money.currency, longest=LONGEST_AMOUNT)
+    return NumberField(beside=asked.state.currency, longest=LONGEST_AMOUNT)
 
 
 def mass(asked: Asked) -> Field:
@@ -96,17 +96,12 @@ def part_of(known: Callable[[Asked], Iterable[str]], several: bool = False) -> M
 
     def make(asked: Asked) -> Field:
         parts = list(known(asked))
-        names = [_name(asked.state, part) for part in parts]
+        names = [name_of(asked.state, part) for part in parts]
         times = Counter(names)
         says = (name if times[name] == 1 else f"{name} ({part})" for part, name in zip(parts, names, strict=True))
         return ChoiceField([Answer(*one) for one in zip(parts, says, strict=True)], several)
 
     return make
-
-
-def _name(state: State, part: str) -> str:
-    known, thing = state.route.parts.get(part), state.thing(part)
-    return known.part.name if known else thing.name if thing else part
 
 
 def _sold(asked: Asked) -> Iterable[str]:

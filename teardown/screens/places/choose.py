@@ -7,8 +7,9 @@ from collections.abc import Callable
 from textual.content import Content
 
 from teardown.car.gatebook import EVENTS
+from teardown.car.gates import alarms
 from teardown.car.steps import StepView
-from teardown.packs.model import Milestone, ReadingGate
+from teardown.packs.model import Milestone
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
@@ -121,8 +122,7 @@ def ask_happened() -> Choose:
 
     def write(desk: Desk, says: str) -> None:
         if desk.enter("happened", what=events[says], why=says) is not None:
-            gates = desk.standing.gates.values()
-            at_once = " ".join(view.do for view in gates if view.do and isinstance(view.gate, ReadingGate))
+            at_once = " ".join(alarm.do or "" for alarm in alarms(desk.standing.gates))
             desk.say(f"written: {says}. {at_once or 'The gates it shuts are shut'}")
 
     return Choose("What has happened?", tuple(events), write)

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
+from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.fields import DIGITS, Answer, ChoiceField, Field, NumberField, NumbersField, TextField
+from teardown.screens.fields import Answer, ChoiceField, Field, NumberField, NumbersField, TextField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, body_rows, clipped, words, wrap
 from teardown.screens.places import everywhere
