@@ -14,10 +14,11 @@ from teardown.car.tally_state import FOUND, Sale
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
-from teardown.screens.paint import BOLD, LOUD, Picture, Window, body_rows, clipped, words
+from teardown.screens.paint import BOLD, Picture, Window, body_rows, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.enter import ask
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
 from teardown.screens.places.weigh import WeighPad
 from teardown.screens.places.write import TextPad
 
@@ -29,15 +30,14 @@ ROW_COLUMNS, LIES_COLUMNS = 30, 17
 """What a line takes beside the name; where a part lies or what it brings is told only where there is room."""
 
 
-class Bench:
+class Bench(Lines):
     """A cursor over all parts."""
 
     name = "the parts bench"
-    types = False
     commands = (
         *(Command((key,), key, fate, f"its fate: {fate}", "fate") for key, fate in FATES.items()),
-        Command(("down",), "down", "", "one down", "down", Weight.TURNS),
-        Command(("up",), "up", "", "one up", "up", Weight.TURNS),
+        ONE_DOWN._replace(label=""),
+        ONE_UP._replace(label=""),
         Command(("pagedown", "right"), "right", "", "a page down", "page_down", Weight.TURNS),
         Command(("pageup", "left"), "left", "", "a page up", "page_up", Weight.TURNS),
         Command(("f",), "f", "find", "find a part by its name", "find"),
@@ -55,9 +55,6 @@ class Bench:
         everywhere.HELP,
         everywhere.QUIT,
     )
-
-    def __init__(self) -> None:
-        self.cursor = 0
 
     # -- painting
 
@@ -99,24 +96,18 @@ class Bench:
 
     # -- keys
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
+    def count(self, desk: Desk) -> int:
+        return len(line_ids(desk.standing.state))
 
     def _line(self, desk: Desk) -> Line | None:
         names = line_ids(desk.standing.state)
         return line_of(desk.standing.state, names[min(self.cursor, len(names) - 1)]) if names else None
 
-    def do_down(self, desk: Desk) -> None:
-        self.cursor += 1
-
-    def do_up(self, desk: Desk) -> None:
-        self.cursor -= 1
-
     def do_page_down(self, desk: Desk) -> None:
-        self.cursor += PAGE_LINES
+        self.move(desk, PAGE_LINES)
 
     def do_page_up(self, desk: Desk) -> None:
-        self.cursor -= PAGE_LINES
+        self.move(desk, -PAGE_LINES)
 
     def do_fate(self, desk: Desk) -> None:
         line = self._line(desk)
@@ -185,9 +176,8 @@ def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, co
     name = clipped(words(line.name), name_columns).plain
     lies = line.where or line.standing
     lies = (money or lies) if columns >= 70 else ""
-    text = f"{'=>' if here else '  '}{live}{name:<{name_columns}}{mass} {bag:<4}{line.fate:<11}{lies}"
-    style = LOUD if here else ""
-    return clipped(words(text.ljust(columns) if here else text, style), columns)
+    text = f"{live}{name:<{name_columns}}{mass} {bag:<4}{line.fate:<11}{lies}"
+    return line_of_list(text, here, columns)
 
 
 def _effect_words(effect: Effect) -> str:

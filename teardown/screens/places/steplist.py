@@ -8,8 +8,9 @@ from teardown.car.steps import StepView, view_route
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
-from teardown.screens.paint import BOLD, LOUD, Picture, Window, clipped, words
+from teardown.screens.paint import BOLD, Picture, Window, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
 
 MARKS = {
     "done": "+",
@@ -23,15 +24,14 @@ MARKS = {
 }
 
 
-class StepList:
+class StepList(Lines):
     """A cursor over the route."""
 
     name = "the list of steps"
-    types = False
     commands = (
         Command(("enter", "space"), "enter", "go there", "show this step", "go_there", Weight.TURNS, "[enter] go"),
-        Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
-        Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
+        ONE_DOWN,
+        ONE_UP,
         Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", Weight.TURNS),
         Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", Weight.TURNS),
         everywhere.BACK,
@@ -41,26 +41,17 @@ class StepList:
         everywhere.QUIT,
     )
 
-    def __init__(self, cursor: int) -> None:
-        self.cursor = cursor
-
     def paint(self, desk: Desk, window: Window) -> Picture:
         views = view_route(desk.standing)
         head = (words("+ done > ready # shut . not yet ~ put off - skipped = keep"),)
         return Picture(head=head, body=step_lines(views, self.cursor, window.columns), focus=self.cursor)
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_go_there(self, desk: Desk) -> None:
         desk.position = self.cursor
         desk.back()
 
-    def do_down(self, desk: Desk) -> None:
-        self.cursor = min(self.cursor + 1, len(desk.standing.state.route.steps) - 1)
-
-    def do_up(self, desk: Desk) -> None:
-        self.cursor = max(self.cursor - 1, 0)
+    def count(self, desk: Desk) -> int:
+        return len(desk.standing.state.route.steps)
 
     def do_next_pack(self, desk: Desk) -> None:
         steps = desk.standing.state.route.steps
@@ -75,11 +66,9 @@ class StepList:
 
 
 def step_lines(views: tuple[StepView, ...], cursor: int, columns: int) -> tuple[Content, ...]:
-    """One line a step; the one at the cursor stands out by reverse and an arrow, not by colour."""
-    return tuple(clipped(_step_line(view, n == cursor, columns), columns) for n, view in enumerate(views))
+    return tuple(_step_line(view, n == cursor, columns) for n, view in enumerate(views))
 
 
 def _step_line(view: StepView, here: bool, columns: int) -> Content:
-    text = f"{'=>' if here else '  '} {MARKS[view.state]} {view.laid.step.title}"
-    style = LOUD if here else BOLD if view.state == "ready" else ""
-    return words(text.ljust(columns) if here else text, style)
+    style = BOLD if view.state == "ready" else ""
+    return line_of_list(f" {MARKS[view.state]} {view.laid.step.title}", here, columns, style)

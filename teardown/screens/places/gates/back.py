@@ -8,20 +8,19 @@ from teardown.car.state import REMOVED, State
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Weight
-from teardown.screens.paint import LOUD, Picture, Window, clipped, words
+from teardown.screens.paint import Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import Choose
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
 
 BACK_IN = "it is back in"
 
 
-class BackPlace:
+class BackPlace(Lines):
     """Every part of this car that comes out only for now, and where it is."""
 
     name = "what is out for now"
-    types = False
     commands = (
         Command(
             ("enter", "space"),
@@ -31,8 +30,8 @@ class BackPlace:
             "settle",
             brief="[enter] say",
         ),
-        Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
-        Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
+        ONE_DOWN,
+        ONE_UP,
         *GATE_KEYS,
         everywhere.BACK,
         everywhere.POWER,
@@ -44,24 +43,17 @@ class BackPlace:
     def __init__(self, desk: Desk, gate_id: str) -> None:
         state = desk.standing.state
         self.gate_id = gate_id
-        self.cursor = next((n for n, part in enumerate(state.route.out_for_now) if part in state.still_out()), 0)
+        super().__init__(next((n for n, part in enumerate(state.route.out_for_now) if part in state.still_out()), 0))
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         state, view = desk.standing.state, desk.standing.gates[self.gate_id]
         lines = tuple(
-            clipped(_line(state, part, n == self.cursor), window.columns)
-            for n, part in enumerate(state.route.out_for_now)
+            _line(state, part, n == self.cursor, window.columns) for n, part in enumerate(state.route.out_for_now)
         )
         return Picture(gate_head(desk, view, window), "", lines, focus=self.cursor if lines else None)
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
-    def do_down(self, desk: Desk) -> None:
-        self.cursor = max(0, min(self.cursor + 1, len(desk.standing.state.route.out_for_now) - 1))
-
-    def do_up(self, desk: Desk) -> None:
-        self.cursor = max(self.cursor - 1, 0)
+    def count(self, desk: Desk) -> int:
+        return len(desk.standing.state.route.out_for_now)
 
     def do_settle(self, desk: Desk) -> None:
         state = desk.standing.state
@@ -85,11 +77,10 @@ class BackPlace:
         desk.go(Choose(part.part.name, (BACK_IN, *posted), chosen))
 
 
-def _line(state: State, part: RoutePart, here: bool) -> Content:
+def _line(state: State, part: RoutePart, here: bool, columns: int) -> Content:
     still_out = part in state.still_out()
     if not state.is_out(part.id):
         where = "in the car"
     else:
         where = "still out" if still_out else f"removed: {state.fate_of(part.id)}"
-    text = f"{'=>' if here else '  '} {'#' if still_out else '+'} {part.part.name}: {where}"
-    return words(text, LOUD if here else "")
+    return line_of_list(f" {'#' if still_out else '+'} {part.part.name}: {where}", here, columns)

@@ -5,24 +5,24 @@ from __future__ import annotations
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
-from teardown.screens.paint import LOUD, Picture, Window, clipped, words
+from teardown.screens.paint import Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
 from teardown.screens.places.sure import Sure
 
 
-class CountPlace:
+class CountPlace(Lines):
     """Every live module the car may carry, and how each is accounted for."""
 
     name = "the count of live modules"
-    types = False
     commands = (
         Command(
             ("enter", "space"), "enter", "account", "say where this one is", "account", Weight.OPENS, "[enter] say"
         ),
-        Command(("down",), "down", "down", "one down", "down", Weight.TURNS),
-        Command(("up",), "up", "up", "one up", "up", Weight.TURNS),
+        ONE_DOWN,
+        ONE_UP,
         *GATE_KEYS,
         everywhere.BACK,
         everywhere.POWER,
@@ -32,8 +32,8 @@ class CountPlace:
     )
 
     def __init__(self, gate_id: str) -> None:
+        super().__init__()
         self.gate_id = gate_id
-        self.cursor = 0
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         state, view = desk.standing.state, desk.standing.gates[self.gate_id]
@@ -41,19 +41,12 @@ class CountPlace:
         lines = []
         for n, module in enumerate(modules):
             account = state.module_account(module.id)
-            here = "=>" if n == self.cursor else "  "
-            text = f"{here} {'+' if account else '#'} {module.name}: {account or f'look: {module.where}'}"
-            lines.append(clipped(words(text, LOUD if n == self.cursor else ""), window.columns))
+            text = f" {'+' if account else '#'} {module.name}: {account or f'look: {module.where}'}"
+            lines.append(line_of_list(text, n == self.cursor, window.columns))
         return Picture(gate_head(desk, view, window), "", tuple(lines), focus=self.cursor)
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
-    def do_down(self, desk: Desk) -> None:
-        self.cursor = max(0, min(self.cursor + 1, len(desk.standing.state.route.modules) - 1))
-
-    def do_up(self, desk: Desk) -> None:
-        self.cursor = max(self.cursor - 1, 0)
+    def count(self, desk: Desk) -> int:
+        return len(desk.standing.state.route.modules)
 
     def do_account(self, desk: Desk) -> None:
         state = desk.standing.state
