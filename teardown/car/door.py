@@ -7,7 +7,7 @@ then folded into the state.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -51,8 +51,10 @@ class Car:
         state: State,
         clock: Clock,
         writer: LogWriter | None,
+        told: Iterable[str] = (),
     ) -> None:
         self.folder = folder
+        self._told = tuple(told)
         self.damage: str | None = None
         """What ended the reading of the log; what stood before it can be looked at, and nothing written."""
         self.only_read_because: str | None = None
@@ -73,9 +75,8 @@ class Car:
     @property
     def told(self) -> tuple[str, ...]:
         """What opening the log found that a person should know."""
-        packs = told_of_own_packs(self.folder, self.facts.packs)
         reasons = [reason for reason in (self.only_read_because, self.damage) if reason]
-        return (*packs, *reasons, *(self._writer.told if self._writer else ()), *self._not_in_the_packs())
+        return (*self._told, *reasons, *(self._writer.told if self._writer else ()), *self._not_in_the_packs())
 
     def _not_in_the_packs(self) -> Iterator[str]:
         """What the log or car.toml speaks of that today's packs do not have: it must not vanish without a word."""
@@ -186,17 +187,18 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
         if not (folder / name).is_file():
             raise NotACar(_what_is_missing(folder, name))
     facts = read_facts(folder / FACTS)
-    library = library_for(packs or procedures(), own_packs(folder, facts.packs), facts.words)
-    state = State(lay_route(library, facts.shape), facts)
+    own = own_packs(folder, facts.packs)
+    state = State(lay_route(library_for(packs or procedures(), own, facts.words), facts.shape), facts)
+    told = told_of_own_packs(folder, facts.packs, own)
     if not write:
-        return Car(folder, facts, state, clock, None)
+        return Car(folder, facts, state, clock, None, told)
     writer = _open_writer(folder, clock, state)
     try:
         _agree_on_rehearsal(folder, state, rehearsal)
     except NotForThis:
         writer.close()
         raise
-    return Car(folder, facts, state, clock, writer)
+    return Car(folder, facts, state, clock, writer, told)
 
 
 def _what_is_missing(folder: Path, name: str) -> str:

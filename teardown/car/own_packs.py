@@ -58,9 +58,9 @@ def lies_inside(name: str) -> bool:
     return not (path.is_absolute() or ".." in path.parts or set(name) & set('\\:*?"<>|')) and name.isprintable()
 
 
-def told_of_own_packs(folder: Path, named: str | None) -> Iterator[str]:
-    """Which packs were read beside those that ship, and what looks like one and was not read."""
-    read = own_packs(folder, named)
+def told_of_own_packs(folder: Path, named: str | None, read: tuple[Source, ...]) -> Iterator[str]:
+    """Which packs were read beside those that ship, and what looks like one and was not read. `read` is what
+    `own_packs` gave."""
     if read:
         yield f"read with packs of this car's own: {_listed(source.name for source in read)}"
     elif named is not None:
