@@ -14,17 +14,15 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.sure import Sure
+from teardown.screens.places.sure import Asking, Sure
 from teardown.screens.places.write import TextPad
 
 OTHER = "something else: type it"
 POWER_ASKED = "POWER CAME BACK: how?"
 
 
-class Choose:
+class Choose(Asking):
     """Asks; the digit struck answers. Ten answers at most."""
-
-    types = False
 
     def __init__(
         self,
@@ -33,14 +31,8 @@ class Choose:
         chosen: Callable[[Desk, str], None],
         head: tuple[Content, ...] = (),
     ) -> None:
-        self.question = question
-        self.answers = answers
-        self.chosen = chosen
+        super().__init__(question, answers, chosen)
         self.head = head
-
-    @property
-    def name(self) -> str:
-        return self.question
 
     @property
     def commands(self) -> tuple[Command, ...]:
@@ -61,13 +53,8 @@ class Choose:
             page.labelled(f"[{_digit(n)}]", answer)
         return Picture(head=(*self.head, words(self.question, BOLD)), body=page.done())
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_pick(self, desk: Desk) -> None:
-        answer = self.answers[(int(desk.key) - 1) % 10]
-        desk.back()
-        self.chosen(desk, answer)
+        self.choose(desk, self.answers[(int(desk.key) - 1) % 10])
 
 
 def _digit(n: int) -> str:

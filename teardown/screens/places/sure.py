@@ -1,4 +1,4 @@
-"""One question whose answers open something: the digit beside an answer, which changes, then Enter."""
+"""One question, a few answers. Where they open something: the digit beside an answer, which changes, then Enter."""
 
 from __future__ import annotations
 
@@ -21,10 +21,30 @@ CONFIRM = Command(
 )
 
 
-class Sure:
-    """Asks; it may be asked for a gate. The answers in `at_once` open nothing: for them the digit is enough."""
+class Asking:
+    """A question with a few answers, each a digit; the one chosen goes to `chosen`, from the place before this."""
 
     types = False
+
+    def __init__(self, question: str, answers: tuple[str, ...], chosen: Callable[[Desk, str], None]) -> None:
+        self.question = question
+        self.answers = answers
+        self.chosen = chosen
+
+    @property
+    def name(self) -> str:
+        return self.question
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return False
+
+    def choose(self, desk: Desk, answer: str) -> None:
+        desk.back()
+        self.chosen(desk, answer)
+
+
+class Sure(Asking):
+    """Asks; it may be asked for a gate. The answers in `at_once` open nothing: for them the digit is enough."""
 
     def __init__(
         self,
@@ -34,15 +54,9 @@ class Sure:
         at_once: tuple[str, ...] = (),
         gate_id: str | None = None,
     ) -> None:
-        self.question = question
-        self.answers = answers
-        self.chosen = chosen
+        super().__init__(question, answers, chosen)
         self.at_once = at_once
         self.gate_id = gate_id
-
-    @property
-    def name(self) -> str:
-        return self.question
 
     @property
     def commands(self) -> tuple[Command, ...]:
@@ -74,24 +88,17 @@ class Sure:
         begin = 4 * desk.standing.state.entries
         return {DIGITS[(begin + n) % len(DIGITS)]: answer for n, answer in enumerate(self.answers)}
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_arm(self, desk: Desk) -> None:
         answer = self.by_digit(desk).get(desk.key)
         if answer is None:
             desk.say(f"that was {desk.key}: none of these answers")
         elif answer in self.at_once:
-            self._choose(desk, answer)
+            self.choose(desk, answer)
         else:
             desk.arm(answer)
 
     def do_confirm(self, desk: Desk) -> None:
         if answer := desk.confirmed():
-            self._choose(desk, answer)
+            self.choose(desk, answer)
         else:
             desk.say("first the digit of an answer, then Enter")
-
-    def _choose(self, desk: Desk, answer: str) -> None:
-        desk.back()
-        self.chosen(desk, answer)
