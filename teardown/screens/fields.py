@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from string import ascii_letters
 from typing import NamedTuple, Protocol
 
@@ -214,15 +214,24 @@ class ChoiceField:
 
     def find(self, text: str) -> bool:
         """Turn to the next answer with this in its name; False when there is none."""
-        for away in range(1, len(self.answers) + 1):
-            n = (self.first + away) % len(self.answers)
-            if text.casefold() in " ".join(self.answers[n]).casefold():
-                self.first = n
-                return True
-        return False
+        n = next_with(text, self.first, len(self.answers), lambda n: " ".join(self.answers[n]))
+        if n is not None:
+            self.first = n
+        return n is not None
 
     def rub_out(self) -> bool:
         return bool(self.chosen and self.chosen.pop())
 
     def begin(self, answer: str) -> None:
         self.chosen = [one for one in self.answers if one.value in answer.split(",")]
+
+
+def next_with(text: str, at: int, count: int, name: Callable[[int], str]) -> int | None:
+    """The next after number `at` of `count` names, and round to it again, that has `text` in it, in either case.
+
+    >>> next_with("mat", 0, 3, ["Floor mats", "Seat", "Boot MAT"].__getitem__)
+    2
+    """
+    sought = text.casefold()
+    round_to_it = ((at + away) % count for away in range(1, count + 1))
+    return next((n for n in round_to_it if sought in name(n).casefold()), None)

@@ -13,6 +13,7 @@ from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, sales_by
 from teardown.car.tally_state import FOUND, Sale
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
+from teardown.screens.fields import next_with
 from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Picture, Window, body_rows, clipped, words
 from teardown.screens.places import everywhere
@@ -125,12 +126,11 @@ class Bench(Lines):
     def _find(self, desk: Desk, text: str) -> None:
         state = desk.standing.state
         names = line_ids(state)
-        for away in range(1, len(names) + 1):
-            n = (self.cursor + away) % len(names)
-            if text.casefold() in f"{names[n]} {line_of(state, names[n]).name}".casefold():
-                self.cursor = n
-                return
-        desk.say(f"no part has {text} in its name")
+        n = next_with(text, self.cursor, len(names), lambda n: f"{names[n]} {line_of(state, names[n]).name}")
+        if n is None:
+            desk.say(f"no part has {text} in its name")
+        else:
+            self.cursor = n
 
     def do_weigh(self, desk: Desk) -> None:
         line = self._line(desk)
