@@ -13,6 +13,7 @@ from typing import TextIO
 
 from teardown import units
 from teardown.car.asking import question_about_entry
+from teardown.car.briefing import Told, at_a_glance, good_to_know, hazards_of, to_wear
 from teardown.car.door import Car, NotACar
 from teardown.car.fields import WrongEntry
 from teardown.car.gates import GateView, alarms
@@ -20,7 +21,6 @@ from teardown.car.log import LogError
 from teardown.car.mass import mass_now
 from teardown.car.ruling import Refusal
 from teardown.car.steps import StepView, next_open, view_step
-from teardown.packs.model import greatest_first
 from teardown.text import plain
 
 HELP = """done                 tick this step off        next, before         another step
@@ -89,19 +89,27 @@ class LineWalk:
         mass = mass_now(state)
         if mass.now_kg is not None:
             self._say(f"Car now {units.show_mass(mass.now_kg)}.")
-        for hazard in greatest_first(state.route.library.hazards[name] for name in view.laid.step.hazards):
+        hazards = hazards_of(state, view)
+        for hazard in hazards:
             self._say(f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}")
+        self._say_told(to_wear(hazards))
         self._say(f"Step {self.position + 1} of {len(state.route.steps)}: {view.laid.step.title}. {view.ref}.")
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
+        if view.shut_by:
+            self._say(f"Shut by: {', '.join(shut.gate.id for shut in view.shut_by)}. Say: gate NAME")
         if view.ref in state.route.pack_begins:
             self._say(f"Here begins: {view.laid.pack.title}. {view.laid.pack.why}")
         self._say(view.laid.step.do)
-        for part in view.laid.step.parts:
-            note = state.route.parts[part.id].part.note
-            way = "On" if part.counts == "added" else "Off"
-            self._say(f"{way}: {part.name} ({part.id})." + (f" {note}" if note else ""))
+        self._say_told(*at_a_glance(state, view), *good_to_know(state, view))
+        if view.laid.step.parts:
+            self._say(f"To weigh: {', '.join(part.id for part in view.laid.step.parts)}")
         if (questions := self.car.now().state.gates.questions) is not None:
             self._say(f"{questions}. What has happened? Say: went POWER DOORS PEOPLE, yes, no or unknown for each.")
+
+    def _say_told(self, *told: Told) -> None:
+        for label, text in told:
+            if text:
+                self._say(f"{label} {text}")
 
     def _say_alarms(self) -> None:
         """What bad air asks for comes before everything else."""

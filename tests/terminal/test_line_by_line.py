@@ -39,14 +39,34 @@ def test_it_says_the_hazard_first_then_the_step(world: World) -> None:
         "ready.",
         "Here begins: Make safe. Everything leans on it.",
         "Look for orange cable.",
+        "Time: about 2 min (1 to 3)",
     ]
 
 
 def test_it_says_what_is_good_to_know_of_a_part_and_why_a_pack_is_done_where_it_begins(world: World) -> None:
     said = told(world, "go safe.mats", "go cabin.bag-out")
-    assert "Off: Floor mats (mats). Wet mats weigh twice as much." in said
-    assert "Off: Driver airbag module (driver-bag)." in said
+    assert "Floor mats: Wet mats weigh twice as much." in said
     assert [line for line in said if line.startswith("Here begins")] == ["Here begins: Cabin. Most of the weight."]
+
+
+def test_it_says_what_the_card_shows_what_to_wear_what_comes_off_and_into_which_bag_its_bolts_go(world: World) -> None:
+    said = told(world, "go cabin.seat-out")
+    for line in (
+        "Wear: eye protection",
+        "People: 2",
+        "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)",
+        "Tools: E12 socket",
+        "Fasteners: 4 bolts E12: BAG 1",
+        "Time: about 10 min (5 to 20)",
+        "To weigh: driver-seat",
+    ):
+        assert line in said
+
+
+def test_a_shut_step_names_the_gates_that_can_be_asked_for(world: World) -> None:
+    world.enter("step-done", step="safe.look")
+    world.enter("step-done", step="safe.mats")
+    assert "Shut by: battery. Say: gate NAME" in told(world, "go safe.isolate")
 
 
 def test_a_rehearsal_says_so_first(tmp_path: Path) -> None:

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from textual.content import Content
 
-from teardown import units
-from teardown.car.bags import bag_numbers
-from teardown.car.mass import part_mass
+from teardown.car.briefing import at_a_glance, good_to_know, hazards_of, to_wear
 from teardown.car.steps import StepView
-from teardown.packs.model import Fasteners, Hazard, greatest_first
-from teardown.packs.route import RoutePart
+from teardown.packs.model import Hazard
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
@@ -71,11 +66,12 @@ class Card:
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         view = desk.step
-        hazards = greatest_first(desk.standing.state.route.library.hazards[name] for name in view.laid.step.hazards)
+        state = desk.standing.state
+        hazards = hazards_of(state, view)
         page = Page()
         if window.small:
             page.add(view.laid.step.do)
-        page.run_on(self._at_a_glance(desk, view))
+        page.run_on(at_a_glance(state, view))
         if not window.small:
             page.add(view.laid.step.do)
         self._hazards_in_full(page, hazards, window)
@@ -98,62 +94,19 @@ class Card:
         mark = STATE_WORDS[view.state]
         return words(f"{mark}: {view.why}" if view.why else mark, BOLD)
 
-    def _at_a_glance(self, desk: Desk, view: StepView) -> Iterator[tuple[str, str]]:
-        """What must be in sight without scrolling, in few lines: people, parts, tools, fasteners and their bag."""
-        step, state = view.laid.step, desk.standing.state
-        if step.people > 1:
-            yield "People:", f"{step.people}"
-        for part in step.parts:
-            placed = state.route.parts[part.id]
-            yield "On:" if placed.part.counts == "added" else "Off:", _part_line(desk, placed)
-        yield "Tools:", ", ".join(step.tools)
-        bag = bag_numbers(state).get(view.ref)
-        for fasteners in step.fasteners:
-            yield "Fasteners:", _fasteners_line(fasteners, bag)
-
     def _hazards_in_full(self, page: Page, hazards: list[Hazard], window: Window) -> None:
         """The greatest stands in the head, where there is room for it."""
         for hazard in hazards if window.small else hazards[1:]:
             page.labelled(f"{hazard.signal} {hazard.title}:", f"{hazard.happens} {hazard.avoid}")
-        wear = dict.fromkeys(item for hazard in hazards for item in hazard.wear)
-        page.labelled("Wear:", ", ".join(wear))
+        page.labelled(*to_wear(hazards))
 
     def _good_to_know(self, page: Page, desk: Desk, view: StepView, window: Window) -> None:
-        step, route = view.laid.step, desk.standing.state.route
-        if window.roomy and view.ref in route.pack_begins:
+        state = desk.standing.state
+        if window.roomy and view.ref in state.route.pack_begins:
             page.labelled("Why this pack:", view.laid.pack.why)
-        for part in (route.parts[part.id] for part in step.parts):
-            page.labelled(f"{part.part.name}:", (part.part.note or "") if part.fitted else "")
-        page.labelled("Hurts:", step.hurts or "")
-        page.labelled("Breaks:", step.breaks or "")
-        page.labelled("Keep:", step.keep or "")
-        low, likely, high = step.minutes
-        page.labelled("Time:", f"about {likely:g} min ({low:g} to {high:g})")
+        for told in good_to_know(state, view):
+            page.labelled(*told)
         page.labelled("Pack:", f"{view.laid.pack.title} ({view.ref})")
 
     def typed(self, desk: Desk, character: str) -> bool:
         return False
-
-
-def _part_line(desk: Desk, part: RoutePart) -> str:
-    state, mass = desk.standing.state, part_mass(desk.standing.state, part)
-    unit = desk.car.facts.mass_unit
-    if not part.fitted:
-        return f"{part.part.name}: not on this car"
-    if mass.how == "estimate":
-        low, _, high = (units.show_mass(kg, unit) for kg in part.kg)
-        weight = f"about {units.show_mass(mass.kg, unit)} ({low} to {high})"
-    else:
-        weight = f"weighed {units.show_mass(mass.kg, unit)}"
-    where = state.stored_at(part.id)
-    return f"{part.part.name}, {weight}" + (f", stored: {where}" if where else "")
-
-
-def _fasteners_line(fasteners: Fasteners, bag: int | None) -> str:
-    goes = {
-        "bag": f"BAG {bag}",
-        "refit": "in its place at once",
-        "discard": "throw away",
-        "stays": "left on its part or wire",
-    }
-    return f"{fasteners.in_words}: {goes[fasteners.fate]}"
