@@ -26,8 +26,8 @@ def at_a_glance(state: State, view: StepView) -> Iterator[Told]:
     step = view.laid.step
     if step.people > 1:
         yield "People:", f"{step.people}"
-    for part in step.parts:
-        yield ("On:" if part.counts == "added" else "Off:"), _part_line(state, state.route.parts[part.id])
+    for placed in (state.route.parts[part.id] for part in step.parts):
+        yield ("On:" if placed.part.counts == "added" else "Off:"), _part_line(state, placed)
     yield "Tools:", ", ".join(step.tools)
     bag = bag_numbers(state).get(view.ref)
     for fasteners in step.fasteners:
