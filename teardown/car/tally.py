@@ -139,9 +139,9 @@ def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:
 
 
 def scrapped_by_part(state: State) -> dict[str, int]:
-    """The newest weigh ticket that names each part, by its entry; what came back since is not scrapped."""
-    named = {part: n for n, ticket in state.tickets.items for part in ticket.parts}
-    return {part: n for part, n in named.items() if not _came_back(state, part, n)}
+    """The newest weigh ticket that each part went on, by its entry; what came back since is not scrapped."""
+    went = {part: n for n, ticket in state.tickets.items for part in ticket.went}
+    return {part: n for part, n in went.items() if not _came_back(state, part, n)}
 
 
 def _came_back(state: State, part: str, since: int) -> bool:

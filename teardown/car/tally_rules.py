@@ -3,19 +3,19 @@ once."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from teardown import units
 from teardown.car import tally_entries as entries
 from teardown.car.amounts import amount, show_amount, why_not_in
 from teardown.car.fields import Fields, listed_parts, recorded
-from teardown.car.money import other_currency, refunded_of, sale_of
+from teardown.car.money import other_currency, refunded_of, sale_of, waits_for_the_yard
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
-from teardown.car.tally import is_live, name_of, scrapped_by_part
+from teardown.car.tally import is_live, line_of, name_of, scrapped_by_part
 from teardown.car.tally_state import FOUND
 from teardown.packs.route import RoutePart
 
@@ -258,15 +258,38 @@ def _cost(standing: Standing, fields: entries.Cost) -> Ruling:
 def _scrap_ticket(standing: Standing, fields: entries.ScrapTicket) -> Ruling:
     state = standing.state
     if fields.material is not None and (why := why_not_weighed(fields.material)):
-        return Refusal(why)
-    for name in listed_parts(fields.parts):
-        if refused := _tallied(state, name):
-            return refused
-        if _is_live(state, name):
-            return Refusal(f"{name_of(state, name)} carries a live module: a press sets it off. Enter handed-over")
-        if refused := _unsold(state, name):
+        return Refusal(why, about="material")
+    refused = _goes_to_the_yard(state, listed_parts(fields.parts)) or _in_one_currency(state, amount=fields.amount)
+    return refused or _recorded_money(state, fields) | {"went": _went(state, fields)}
+
+
+def _goes_to_the_yard(state: State, names: Sequence[str]) -> Refusal | None:
+    """Why one of the parts a ticket names cannot have been on the yard's scale."""
+    if len(set(names)) < len(names):
+        return Refusal("a part is named twice: it goes to the yard once", about="parts")
+    scrapped = scrapped_by_part(state)
+    for name in names:
+        refused = _tallied(state, name) or _no_scrap(state, name, scrapped.get(name)) or _unsold(state, name)
+        if refused is not None:
             return refused._replace(about="parts")
-    return _in_one_currency(state, amount=fields.amount) or _recorded_money(state, fields)
+    return None
+
+
+def _no_scrap(state: State, name: str, ticket: int | None) -> Refusal | None:
+    called = name_of(state, name)
+    if _is_live(state, name):
+        return Refusal(f"{called} carries a live module: a press sets it off. Enter handed-over")
+    if ticket is not None:
+        return Refusal(f"{called} is on a scrap ticket already (entry {ticket}): undo that first")
+    if not line_of(state, name).out:
+        return Refusal(f"{called} is not off yet: the yard cannot have weighed it")
+    return None
+
+
+def _went(state: State, fields: entries.ScrapTicket) -> list[str]:
+    """What the ticket is for: the parts it names, else what waited for the yard when it was written."""
+    named = listed_parts(fields.parts)
+    return list(named or (line.id for line in waits_for_the_yard(state, fields.material)))
 
 
 def _photo(standing: Standing, fields: entries.Photo) -> Ruling:

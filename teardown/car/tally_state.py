@@ -120,12 +120,13 @@ class Refund(NamedTuple):
 
 
 class Ticket(NamedTuple):
-    """What the scrap yard weighed and paid."""
+    """What the scrap yard weighed and paid. `went` is what it weighed; `named` whether the ticket says so itself."""
 
     kg: float
     amount: Decimal
     material: str
-    parts: tuple[str, ...]
+    named: bool
+    went: tuple[str, ...]
     ticket: str
     typed: str
 
@@ -291,7 +292,8 @@ def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
         number(fields["mass_kg"]),
         amount(fields["amount"]),
         str(fields.get("material", "")),
-        listed_parts(fields.get("parts")),
+        "parts" in fields,
+        tuple(map(str, fields.get("went", ()))),
         str(fields.get("ticket", "")),
         str(fields["reading"]),
     )

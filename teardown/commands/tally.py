@@ -150,11 +150,7 @@ def _scrap_lines(state: State) -> list[str]:
 
 
 def _ticket_lines(state: State) -> list[str]:
-    return [
-        f"ticket, {check.lane}: {units.show_mass(check.tickets_kg)}, "
-        f"tally {units.show_mass(check.tally_kg)}: {check.says}"
-        for check in check_tickets(state)
-    ]
+    return [f"ticket, {check.lane}: {check.masses}: {check.says}" for check in check_tickets(state)]
 
 
 def _offer_lines(state: State) -> list[str]:

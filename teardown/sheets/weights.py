@@ -10,7 +10,7 @@ from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.door import Car
 from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries, mass_words
-from teardown.car.money import check_tickets, money_now, scrap_by_group
+from teardown.car.money import check_tickets, money_now, without_ticket
 from teardown.car.state import State
 from teardown.car.tally import all_lines, fitted_lines, masses_by_area
 from teardown.car.weighing import how_it_stood
@@ -163,9 +163,7 @@ def _scrap(state: State) -> Iterator[Block]:
     checks = check_tickets(state)
     rows: list[Row] = [(check.lane, kg(check.tally_kg), kg(check.tickets_kg), check.says) for check in checks]
     rows += [
-        (group, kg(sum(line.kg for line in lines)), "", "no ticket")
-        for group, lines in scrap_by_group(state).items()
-        if group not in [check.lane for check in checks]
+        (group, kg(sum(line.kg for line in lines)), "", "no ticket") for group, lines in without_ticket(state).items()
     ]
     if rows:
         head = ("material", "in the tally, kg", "on tickets, kg", "and so")

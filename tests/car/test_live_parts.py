@@ -58,7 +58,7 @@ def test_looked_for_and_not_there_frees_the_part_until_that_is_undone(tmp_path: 
     looked = world.done("not-there", module="knee-bag", why="looked under the cover")
     assert not line_of(world.state, "driver-seat").live
     world.done("listed", part="driver-seat", ask="80")
-    world.done("scrap-ticket", reading="20kg", amount="4", parts="driver-seat")
+    assert "is not off yet" in world.refused("scrap-ticket", reading="20kg", amount="4", parts="driver-seat").why
     world.done("undo", entry=looked.n)
     assert line_of(world.state, "driver-seat").live
     assert "a press sets it off" in world.refused("scrap-ticket", reading="20kg", amount="4", parts="driver-seat").why

@@ -404,6 +404,7 @@ def test_a_part_is_offered_at_most_once_and_never_when_it_is_sold_or_live(
 
 def test_what_stands_on_a_scrap_ticket_is_no_longer_asked_for_nor_sold(lot: tuple[World, str]) -> None:
     world, found = lot
+    mats_off(world)
     ticket = world.done("scrap-ticket", reading="4kg", amount="1.20", parts="mats")
     (offer,) = offers(world.state)
     assert (offered(world), offer.left) == ([(found,)], ("Floor mats (scrapped)",))
@@ -425,6 +426,7 @@ def test_what_came_back_from_the_yard_may_be_sold(world: World) -> None:
 
 
 def test_what_is_sold_goes_on_no_scrap_ticket(world: World) -> None:
+    mats_off(world)
     world.done("sold", part="mats", amount="20")
     assert "is sold already" in world.refused("scrap-ticket", reading="3kg", amount="1", parts="mats").why
 

@@ -9,10 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from teardown.car.asking import question_about_entry
 from teardown.car.clock import Instant
 from teardown.car.log import Entry
-from teardown.car.money import check_tickets, scrap_by_group
+from teardown.car.money import check_tickets, scrap_by_group, waits_for_the_yard, worth_it
+from teardown.car.offers import offers
 from teardown.car.scrap import _MATERIALS, _OTHER_WORDS, GROUPS, NO_SCRAP, _by_text, group_of, why_not_weighed
+from teardown.car.tally import line_of
 from teardown.commands.tally import money_text
 from teardown.packs.glossary import americanised
 from teardown.packs.model import Part
@@ -122,6 +125,7 @@ def test_what_nobody_named_a_material_for_is_mixed_and_that_is_said(world: World
 
 def test_a_live_module_is_in_no_lane_of_scrap_and_on_no_ticket(world: World) -> None:
     world.modules_out()
+    mats_off(world)
     world.done("part-fate", part="driver-bag", fate="scrap")  # its pack says it is of steel
     assert list(scrap_by_group(world.state)) == [NO_SCRAP]
     assert "no scrap" in "\n".join(money_text(world.state))
@@ -142,6 +146,58 @@ def test_a_ticket_of_an_older_log_with_a_word_nobody_knows_is_mixed(world: World
     at = Instant("2026-05-09T08:00:00.000Z", "boot-1", 1.0, "2026-05-09")
     world.car.folded.apply(Entry(world.state.entries + 1, at, "Ana", "scrap-ticket", fields, ""))
     assert [(check.lane, check.tickets_kg, check.tally_kg) for check in check_tickets(world.state)] == [("mixed", 4, 0)]
+
+
+def test_a_ticket_that_names_no_parts_is_for_what_waited_for_the_yard_when_it_was_written(world: World) -> None:
+    mats_scrapped(world)
+    world.done("listed", part="mats", ask="40")
+    clips = world.done("part-found", name="Clips", reading="1kg", fate="scrap").n
+    assert [line.id for line in waits_for_the_yard(world.state, "rubber")] == ["mats"]
+    ticket = world.done("scrap-ticket", reading="4kg", amount="1.20", material="rubber")
+    assert offers(world.state) == []
+    assert worth_it(world.state, line_of(world.state, "mats"))[:2] == ("gone", f"on a scrap ticket (entry {ticket.n})")
+    assert f"went to the scrap yard (entry {ticket.n})" in world.refused("sold", part="mats", amount="40").why
+    assert [line.id for line in waits_for_the_yard(world.state)] == [f"found-{clips}"]
+    world.done("scrap-ticket", reading="1kg", amount="0.10")
+    assert [(check.lane, check.tally_kg) for check in check_tickets(world.state)] == [("rubber", 4), ("all scrap", 1)]
+    assert waits_for_the_yard(world.state) == []
+    world.done("undo", entry=ticket.n)
+    assert [offer.name for offer in offers(world.state)] == ["Floor mats"]
+
+
+@pytest.mark.parametrize(("parts", "why"), [
+    ("mats,mats", "a part is named twice: it goes to the yard once"),
+    ("mats", "Floor mats is on a scrap ticket already"),
+    ("window-winder", "Window winder is not off yet: the yard cannot have weighed it"),
+])  # fmt: skip
+def test_a_ticket_is_refused_for_what_the_yard_cannot_have_weighed(world: World, parts: str, why: str) -> None:
+    mats_scrapped(world)
+    if parts == "mats":
+        world.done("scrap-ticket", reading="4kg", amount="1", material="rubber")
+    refused = world.refused("scrap-ticket", reading="4kg", amount="1", parts=parts)
+    assert refused.why.startswith(why)
+    assert refused.about == "parts"
+
+
+@pytest.mark.parametrize(("reading", "asks"), [
+    ("4.1kg", ""),
+    ("5kg", "rubber: tickets 5.0 kg, tally 4.0 kg: DIFFERS by more than 5 %: look for lines never weighed or mixed in"),
+])  # fmt: skip
+def test_a_ticket_that_differs_from_the_tally_is_asked_about_as_it_is_written(
+    world: World, reading: str, asks: str
+) -> None:
+    mats_scrapped(world)
+    entry = world.done("scrap-ticket", reading=reading, amount="1", material="rubber")
+    assert question_about_entry(world.state, entry) == asks
+
+
+def test_a_later_load_waits_by_itself_on_the_sheet(world: World) -> None:
+    mats_scrapped(world)
+    world.done("scrap-ticket", reading="4.1kg", amount="1")
+    world.done("part-found", name="Clips", reading="1kg", fate="scrap")
+    table = next(path for path in write_sheet(world.car, "weights") if path.name.endswith("-scrap.csv"))
+    rows = table.read_text(encoding="utf-8-sig").splitlines()[1:]
+    assert rows == ['"all scrap","4.00","4.10","agrees within 5 %"', '"mixed","1.00","","no ticket"']
 
 
 def test_the_sheet_has_each_material_with_its_ticket_or_without(world: World) -> None:

@@ -156,7 +156,7 @@ def test_a_scrap_ticket_is_entered_with_the_parts_that_went(world: World, hand: 
     hand.press("1", "enter", *"77", "enter")
     assert "written: SCRAP TICKET: 6.5 lb, 1.20 EUR, Floor mats, 77 (entry 5)" in hand.reads
     (ticket,) = world.state.tickets
-    assert (ticket.parts, ticket.ticket, ticket.amount) == (("mats",), "77", Decimal("1.20"))
+    assert (ticket.went, ticket.ticket, ticket.amount) == (("mats",), "77", Decimal("1.20"))
     # 1 lb = 0.45359237 kg exactly: international yard and pound agreement, 1959 (NIST SP 811, appendix B)
     assert round(ticket.kg, 6) == round(6.5 * 0.45359237, 6)
 

@@ -8,10 +8,11 @@ from typing import Literal, NamedTuple, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
+from teardown.car.asking import question_about_entry
 from teardown.car.entries import KINDS
 from teardown.car.scrap import GROUPS
 from teardown.car.state import State
-from teardown.car.tally import line_ids, name_of, sales_by_part
+from teardown.car.tally import all_lines, line_ids, name_of, sales_by_part, scrapped_by_part
 from teardown.screens.desk import Desk
 from teardown.screens.fields import Answer, ChoiceField, Field, NumberField, NumbersField, TextField
 from teardown.screens.places.choose import OTHER
@@ -116,7 +117,10 @@ def _may_go_along(asked: Asked) -> list[str]:
 
 
 def _to_scrap(asked: Asked) -> list[str]:
-    return _likely_first(asked.state, "scrap", line_ids(asked.state))
+    """What is off and still here; first what is to be scrapped."""
+    state, gone = asked.state, {*sales_by_part(asked.state), *scrapped_by_part(asked.state)}
+    off = (line for line in all_lines(state) if line.out and not line.live and line.id not in gone)
+    return _likely_first(state, "scrap", (line.id for line in off))
 
 
 def _likely_first(state: State, fate: str, parts: Iterable[str]) -> list[str]:
@@ -186,7 +190,7 @@ ASKS: Mapping[str, Asks] = {
             Ask("reading", "The yard weighed", mass),
             Ask("amount", "The yard paid", money),
             Ask("material", "Material", said_before(lambda _: GROUPS)),
-            Ask("parts", "Which parts", part_of(_to_scrap, several=True), "none: all scrap of that material"),
+            Ask("parts", "Which parts", part_of(_to_scrap, several=True), "none: all of that material that waits"),
             Ask("ticket", "Ticket number", line),
         ),
     ),
@@ -266,7 +270,8 @@ def ask_for(desk: Desk, kind: str, about: str = "", before: Mapping[str, str] | 
             return False
         told = ", ".join(question.field.shown for question in questions if question.field.answer)
         desk.back()
-        desk.say(f"written: {f'{title} {about}'.strip()}: {told} (entry {entry.n})")
+        question = question_about_entry(desk.standing.state, entry)
+        desk.say(f"written: {f'{title} {about}'.strip()}: {told} (entry {entry.n}){question and f'. {question}'}")
         return True
 
     return Form(title, about, questions, write)

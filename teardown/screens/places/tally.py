@@ -188,8 +188,7 @@ def _money(page: Page, state: State, window: Window) -> None:
     page.add(cap_line(now), BOLD)
     for check in check_tickets(state):
         verdict = "agrees" if check.agrees else "DIFFERS by more than 5 %"
-        masses = f"ticket {units.show_mass(check.tickets_kg)}, tally {units.show_mass(check.tally_kg)}"
-        page.labelled(f"Scrap, {check.lane}:", f"{masses}: {verdict}")
+        page.labelled(f"Scrap, {check.lane}:", f"ticket {check.masses}: {verdict}")
 
 
 # -- kilos
