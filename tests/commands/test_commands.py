@@ -361,3 +361,17 @@ def test_what_was_found_and_what_was_fitted_are_among_the_parts(car: Path, run: 
     assert (parts["found-2"]["state"], parts["found-2"]["step"], parts["found-2"]["mass_kg"]) == ("off", None, 4)
     assert (parts["fitted-3"]["state"], parts["fitted-3"]["counts"]) == ("fitted", "added")
     assert parts["mats"]["state"] == "on"
+
+
+@pytest.mark.parametrize(("words", "asks"), [
+    (("reading=3.2kg",), ""),
+    (("reading=32kg",), "32 or 3.2? 32kg is written; if it is wrong: undo entry=2\n"),
+    (("reading=0.66lb", "wet=yes"), "0.66 or 6.6? 0.66lb is written; if it is wrong: undo entry=2\n"),
+    (("how=estimate",), ""),
+])  # fmt: skip
+def test_a_mass_far_outside_the_packs_is_written_and_asked_about(
+    run: Run, car: Path, words: tuple[str, ...], asks: str
+) -> None:
+    status, printed, complaint = run("enter", car, "part-weighed", "part=mats", *words)
+    assert (status, printed) == (0, "2\n")
+    assert complaint == asks
