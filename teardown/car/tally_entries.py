@@ -37,7 +37,14 @@ def _corner_sets_kg(text: str) -> list[list[float]]:
     return sets
 
 
-class PartWeighed(Fields):
+class Noted(Fields):
+    """How a part was as it was weighed."""
+
+    wet: bool = False
+    complete: bool = Field(default=False, description="weighed with what belongs to it still on it")
+
+
+class PartWeighed(Noted):
     """What the scale showed. `without` is the reading without the part, and makes it a difference; an estimate takes no
     reading: it is the pack's likely mass for this car."""
 
@@ -47,15 +54,13 @@ class PartWeighed(Fields):
     reading: MassText | None = None
     how: Literal["direct", "difference", "estimate"] | None = None
     without: MassText | None = None
-    wet: bool = False
-    complete: bool = Field(default=False, description="weighed with what belongs to it still on it")
 
     @property
     def mass_kg(self) -> float | None:
         return None if self.reading is None else _less(self.reading, self.without)
 
 
-class PartsWeighed(Fields):
+class PartsWeighed(Noted):
     """Several parts on one reading. Alike parts share it evenly, others by the packs' masses."""
 
     in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
@@ -63,7 +68,6 @@ class PartsWeighed(Fields):
     parts: PartList
     reading: MassText
     without: MassText | None = Field(default=None, description="the box or the person alone")
-    wet: bool = False
 
     @property
     def mass_kg(self) -> float:
@@ -82,7 +86,7 @@ class Placed(Fields):
     z: Annotated[float, Field(ge=0.0, le=3.0, description="metres above ground")] | None = None
 
 
-class PartFound(Placed):
+class PartFound(Noted, Placed):
     """A part no pack foresaw, or a lot of small things, weighed as it came off."""
 
     in_si: ClassVar[tuple[str, ...]] = ("mass_kg",)
@@ -92,7 +96,6 @@ class PartFound(Placed):
     without: MassText | None = Field(default=None, description="the empty box")
     count: Annotated[int, Field(ge=1, le=10_000)] = 1
     fate: PartFate | None = None
-    wet: bool = False
 
     @property
     def mass_kg(self) -> float:

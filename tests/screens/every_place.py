@@ -22,7 +22,9 @@ from teardown.screens.places.help import Help
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
 from teardown.screens.places.tally import PAGES, Tally
-from teardown.screens.places.weigh import CarPad, WeighPad
+from teardown.screens.places.weigh.car import CarPad
+from teardown.screens.places.weigh.parts import WeighPad
+from teardown.screens.places.weigh.things import FITTED, FOUND, ThingPad
 
 
 def every_place(desk: Desk) -> dict[str, Place]:
@@ -40,6 +42,8 @@ def every_place(desk: Desk) -> dict[str, Place]:
         **{f"gate {gate}": place_of(desk, gate) for gate in (*gates, "all-back")},
         "weigh pad": WeighPad(["driver-seat"]),
         **{f"form {kind}, {n}": form for kind in ASKS for n, form in enumerate(every_question(desk, kind))},
+        "thing found": ThingPad(FOUND, "Clips"),
+        "thing fitted": ThingPad(FITTED, "Race seat"),
         "car on the pads": CarPad(),
         "skip": choose.ask_why("step-skipped", view),
         "put off": choose.ask_why("step-deferred", view, milestones_ahead(desk.standing.state, view.laid)),

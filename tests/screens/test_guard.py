@@ -10,7 +10,7 @@ import pytest
 from teardown.screens.app import WalkApp
 from teardown.screens.dispatch import SWALLOWED, strike
 from teardown.screens.guard import Guard, Weight
-from teardown.screens.places.weigh import CarPad
+from teardown.screens.places.weigh.car import CarPad
 from tests.screens.hand import CHARACTERS, KeysOnly, walking
 from tests.world import FACTS, World
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.screens.places.weigh import WeighPad
+from teardown.screens.places.weigh.parts import WeighPad
 from tests.screens.hand import FROM_TWO_METRES, Hand, KeysOnly, in_each_window, walking
 from tests.world import FACTS, World
 
@@ -193,19 +193,49 @@ def test_what_carries_a_live_module_is_asked_for_its_store(world: World, size: t
 @in_each_window
 def test_a_part_no_pack_foresaw_gets_a_name_and_a_mass(hand: Hand) -> None:
     hand.press("f")
-    assert "FOUND 1/2 Its name:" in hand.reads
+    assert "Found: its name, or what lies in the box:" in hand.reads
     hand.press("enter")
-    assert "part-found: name= is missing" in hand.reads
+    assert "nothing typed yet" in hand.reads
     hand.type("Roof rack (old)")
     hand.press("enter")
-    assert "FOUND 2/2 The scale shows: Its name: Roof rack (old)" in hand.reads
+    assert "FOUND Roof rack (old)" in hand.reads
     assert hand.digits == "- kg"
     hand.press("enter")
-    assert "part-found: reading= is missing" in hand.reads
+    assert "type what the scale shows, then Enter" in hand.reads
     hand.type("7.5")
     hand.press("enter")
     assert "written: FOUND: Roof rack (old), 7.5 kg (entry 2)" in hand.reads
     assert "1192.5 kg" in hand.page[0]
+
+
+@in_each_window
+def test_small_things_in_a_box_are_the_box_with_them_less_the_box(world: World, hand: Hand) -> None:
+    hand.press("f", *"Clips", "enter", "d")
+    assert "type the reading WITH the part first" in hand.reads
+    hand.press("o", *"2.45", "d")
+    assert "with the part: 2.45kg. Now the reading WITHOUT it" in hand.reads
+    hand.press(*"0.95", "enter")
+    assert "written: FOUND: Clips, 1.5 kg (entry 2)" in hand.reads
+    clips = world.state.found.last
+    assert clips is not None
+    assert (clips.typed, clips.without, clips.noted) == ("2.45kg", "0.95kg", "wet")
+
+
+@in_each_window
+def test_a_part_is_noted_as_wet_complete_or_both(world: World, hand: Hand) -> None:
+    hand.turn_to("safe.mats")
+    hand.press("w", "o")
+    assert "noted: wet" in hand.reads
+    hand.press("o")
+    assert "noted: complete" in hand.reads
+    hand.press("o")
+    assert "noted: wet and complete" in hand.reads
+    hand.press("o")
+    assert "noted:" not in hand.reads
+    hand.press("o", "o", "o", "3", "enter")
+    weight = world.state.weight_of("mats")
+    assert weight is not None
+    assert (weight.kg, weight.noted) == (3, "wet, complete")
 
 
 @in_each_window
@@ -296,6 +326,29 @@ def test_readings_are_repeated_and_averaged(world: World, keys: KeysOnly) -> Non
     weight = world.state.weighings.last
     assert weight is not None
     assert (weight.readings, weight.total_kg, weight.spread_kg) == (2, 1194, 2)
+
+
+def test_a_total_is_repeated_and_averaged(world: World, hand: Hand) -> None:
+    hand.press("c", "a")
+    assert "type the total, or all four pads, then [a]" in hand.reads
+    hand.press(*"1190", "a")
+    assert "kept, not written yet: 1 of the readings to be averaged" in hand.reads
+    assert "CAR ON THE PADS total" in hand.reads
+    hand.press("l")
+    assert "the four pads are written in one unit" in hand.reads
+    hand.press("backspace")
+    assert hand.digits == "1190 kg"
+    hand.press("a", *"1194", "enter")
+    weight = world.state.weighings.last
+    assert weight is not None
+    assert (weight.readings, weight.total_kg, weight.spread_kg) == (2, 1192, 4)
+
+
+def test_a_weighbridge_and_its_step_are_written_with_the_weighing(world: World, keys: KeysOnly) -> None:
+    keys.press("c", "s", *["down"] * 5, "2", *"20", "enter", *"1200", "t")
+    weight = world.state.weighings.last
+    assert weight is not None
+    assert (weight.way, weight.step_kg) == ("weighbridge", 20)
 
 
 def test_several_parts_of_a_step_are_weighed_on_one_reading(world: World, keys: KeysOnly) -> None:

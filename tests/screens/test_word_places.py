@@ -241,5 +241,5 @@ def test_words_that_are_markup_are_shown_as_they_are_and_run_nothing(tmp_path: P
         hand.press("enter", "f")
         hand.type("[@click=app.quit]bolt[/]")
         hand.press("enter")
-        assert "Its name: [@click=app.quit]bolt[/]" in hand.reads
+        assert "FOUND [@click=app.quit]bolt[/]" in hand.reads
         assert hand.app.is_running

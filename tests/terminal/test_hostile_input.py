@@ -211,9 +211,9 @@ def test_a_scale_that_types_may_weigh(noted: Path) -> None:
 def test_a_scale_that_types_may_weigh_what_nobody_foresaw(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
-        terminal.press("f", "FOUND 1/2")
+        terminal.press("f", "Found: its name")
         terminal.type("rack", "rack_")
-        terminal.press("enter", "FOUND 2/2")
+        terminal.press("enter", "FOUND  rack")
         terminal.rest()
         terminal.send(b"2.71\r")
         terminal.wait_for("written: FOUND")

@@ -214,14 +214,6 @@ ASKS: Mapping[str, Asks] = {
             Ask("conditions", "Conditions", line, "fuel, driver, tyres, wind"),
         ),
     ),
-    "part-found": Asks("FOUND", (Ask("name", "Its name", line), Ask("reading", "The scale shows", mass))),
-    "part-fitted": Asks(
-        "FITTED",
-        (
-            Ask("name", "What goes on", line, "seat, cage, small battery ..."),
-            Ask("reading", "The scale shows", mass),
-        ),
-    ),
     "part-stored": Asks("STORED", (Ask("where", "Where it lies", line),)),
     "part-fate": Asks("LIVE MODULE", (Ask("rule", "Which local rule allows selling it", line),)),
     "photo": Asks(
@@ -254,6 +246,8 @@ HOW_IT_STANDS = (
     Ask("contents", "Contents", mass),
     Ask("tyres", "Tyres", line, "like 2.2 bar all round, cold"),
     Ask("conditions", "What else", line, "doors, brake, wind, floor"),
+    Ask("way", "Weighed on", pick),
+    Ask("step", "The step of these scales", mass, "else as car.toml has it"),
 )
 """Asked before the car is weighed."""
 

@@ -20,7 +20,7 @@ from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.enter import ask
 from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
-from teardown.screens.places.weigh import WeighPad
+from teardown.screens.places.weigh.parts import WeighPad
 from teardown.screens.places.write import TextPad
 
 HOW_MARKS = {"direct": " ", "difference": "d", "shared": "s", "estimate": "~"}

@@ -9,11 +9,12 @@ from teardown.screens.desk import Desk
 from teardown.screens.places.baglist import BagList
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.choose import ask_refitted, ask_why
-from teardown.screens.places.enter import ask
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
 from teardown.screens.places.tally import Tally
-from teardown.screens.places.weigh import CarPad, WeighPad
+from teardown.screens.places.weigh.car import CarPad
+from teardown.screens.places.weigh.parts import WeighPad
+from teardown.screens.places.weigh.things import ask_fitted, ask_found
 from teardown.screens.places.write import note_on
 
 TALLY_PAGES = {"m": "the money", "v": "the balance", "x": "the kilos", "z": "the closing"}
@@ -25,18 +26,6 @@ def done(desk: Desk) -> None:
         desk.go(ask_refitted(view, finish))
     else:
         finish(desk, refitted=False)
-
-
-def weigh(desk: Desk) -> None:
-    weigh_parts(desk)
-
-
-def found(desk: Desk) -> None:
-    ask(desk, "part-found")
-
-
-def fitted(desk: Desk) -> None:
-    ask(desk, "part-fitted")
 
 
 def car_weighed(desk: Desk) -> None:
@@ -118,14 +107,14 @@ def weigh_parts(desk: Desk) -> None:
     if parts:
         desk.go(WeighPad(parts))
     else:
-        ask(desk, "part-found")
+        ask_found(desk)
 
 
 WALK: dict[str, Callable[[Desk], None]] = {
     "done": done,
-    "weigh": weigh,
-    "found": found,
-    "fitted": fitted,
+    "weigh": weigh_parts,
+    "found": ask_found,
+    "fitted": ask_fitted,
     "car_weighed": car_weighed,
     "bags": bags,
     "tally": tally,

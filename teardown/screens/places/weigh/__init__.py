@@ -1,0 +1,1 @@
+"""The weigh pads: what came off, what nobody foresaw, what goes on, and the car itself."""

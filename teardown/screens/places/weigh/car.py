@@ -1,0 +1,158 @@
+"""The car on the scales: four pads in any order or a total, read once or several times, and how it stood."""
+
+from __future__ import annotations
+
+from teardown import units
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.fields import NumberField
+from teardown.screens.guard import Weight
+from teardown.screens.paint import BOLD, Page, Picture, Window, words
+from teardown.screens.places import everywhere
+from teardown.screens.places.weigh.reading import PAD_KEYS
+
+CORNERS = ("front left", "front right", "rear left", "rear right")
+AGAIN = "kept, not written yet: {count} of the readings to be averaged. Roll off and on, read again"
+
+
+class CarPad:
+    """The car on its four pads, in any order, and how it stood."""
+
+    name = "the car on the scales"
+    types = True
+    commands = (
+        *PAD_KEYS,
+        Command(("t",), "t", "total", "this is the total of all four: write it", "total"),
+        Command(("n",), "n", "next pad", "another pad first", "next_pad", Weight.TURNS),
+        Command(("s",), "s", "how it stood", "fuel, driver, contents, tyres: how the car stands", "stood"),
+        Command(("a",), "a", "again", "read: all four, or a total; once more, to be averaged", "again"),
+        everywhere.HELP,
+    )
+
+    def __init__(self) -> None:
+        self.field = NumberField()
+        self.pad = 0
+        self.read: dict[int, str] = {}
+        self.sets: list[str] = []
+        self.totals: list[str] = []
+        self.stood: dict[str, str] = {}
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        unit = self._unit(desk)
+        page = Page()
+        for pad, kg in sorted(self.read.items()):
+            page.labelled(f"{CORNERS[pad]}:", f"{kg} {unit}")
+        for what, said in self.stood.items():
+            page.labelled(f"{what}:", said)
+        for total in self.totals:
+            page.labelled("read before:", total)
+        if self.sets:
+            page.add(f"read {len(self.sets)} times before, to be averaged")
+        page.add("Wheels straight, brake off and chocked, cabin empty or the driver in: the same both times.")
+        head = (words(f"CAR ON THE PADS  {'total' if self.totals else CORNERS[self.pad]}", BOLD),)
+        return Picture(head=head, digits=self.field.large(unit), body=page.done())
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return self.field.take(character)
+
+    def _unit(self, desk: Desk) -> str:
+        pads = desk.car.facts.scales.pads
+        return self.field.unit or (pads.unit if pads else "kg")
+
+    # -- how it stood
+
+    def do_stood(self, desk: Desk) -> None:
+        from teardown.screens.places.asks import ask_how_it_stands
+
+        desk.go(ask_how_it_stands(desk, self.stood))
+
+    # -- what the pads show
+
+    def do_kg(self, desk: Desk) -> None:
+        self._shows(desk, "kg")
+
+    def do_lb(self, desk: Desk) -> None:
+        self._shows(desk, "lb")
+
+    def _shows(self, desk: Desk, unit: str) -> None:
+        if self.read or self.sets or self.totals:
+            desk.say("the four pads are written in one unit: rub out what is typed first")
+        else:
+            self.field.unit = unit
+
+    def do_next_pad(self, desk: Desk) -> None:
+        self.pad = self._following_pad()
+
+    def _following_pad(self) -> int:
+        """The next pad nobody has read, after this one."""
+        following = ((self.pad + away) % len(CORNERS) for away in range(1, len(CORNERS) + 1))
+        return next((pad for pad in following if pad not in self.read), self.pad)
+
+    def do_rub_out(self, desk: Desk) -> None:
+        if self.field.rub_out():
+            return
+        if self.read:
+            self.pad, self.field.text = self.read.popitem()
+        elif self.totals:
+            self.field.text = self.totals.pop().removesuffix(self._unit(desk))
+        else:
+            desk.back()
+
+    def do_total(self, desk: Desk) -> None:
+        if self._is_total(desk):
+            self._write(desk, total="; ".join([*self.totals, self.field.reading(self._unit(desk))]))
+
+    def _is_total(self, desk: Desk) -> bool:
+        if self.read or self.sets or not self.field.text:
+            desk.say("type the total first, before any corner")
+            return False
+        return True
+
+    def do_write(self, desk: Desk) -> None:
+        if self.totals:
+            self.do_total(desk)
+        elif self._take(desk):
+            self._write(desk, corners=" / ".join([*self.sets, self._set(desk)]))
+
+    def do_again(self, desk: Desk) -> None:
+        """The total or the last pad is typed, and the car will be rolled off and on before it is read again."""
+        if self.totals or not (self.read or self.sets):
+            self._total_again(desk)
+            return
+        if len(self.read) < len(CORNERS) - 1 or not self._take(desk):
+            desk.say("type the last of the four pads, then [a]")
+            return
+        self.sets.append(self._set(desk))
+        self.read.clear()
+        self.pad = 0
+        desk.say(AGAIN.format(count=len(self.sets)))
+
+    def _total_again(self, desk: Desk) -> None:
+        if not self.field.text:
+            desk.say("type the total, or all four pads, then [a]")
+            return
+        self.totals.append(self.field.reading(self._unit(desk)))
+        self.field.clear()
+        desk.say(AGAIN.format(count=len(self.totals)))
+
+    def _take(self, desk: Desk) -> bool:
+        """Note this pad. True when all four are read."""
+        if not self.field.text:
+            desk.say("type what this pad shows, then Enter")
+            return False
+        self.read[self.pad] = self.field.text.rstrip(".")
+        self.field.clear()
+        self.pad = self._following_pad()
+        return len(self.read) == len(CORNERS)
+
+    def _set(self, desk: Desk) -> str:
+        return f"{','.join(self.read[pad] for pad in range(len(CORNERS)))}{self._unit(desk)}"
+
+    def _write(self, desk: Desk, **fields: str) -> None:
+        entry = desk.enter("car-weighed", **fields, **self.stood)
+        if entry is not None:
+            desk.back()
+            weighs = units.show_mass(entry.fields["total_kg"], self._unit(desk))
+            desk.say(f"written: the car weighs {weighs} (entry {entry.n})")
+        elif self.read:  # what was typed is not lost
+            self.pad, self.field.text = self.read.popitem()

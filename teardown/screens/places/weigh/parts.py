@@ -1,0 +1,132 @@
+"""The weigh pad: from "part off" to "written" in ten seconds."""
+
+from __future__ import annotations
+
+from teardown import units
+from teardown.car.asking import question_about
+from teardown.car.log import Entry
+from teardown.car.tally import is_live
+from teardown.packs.route import RoutePart
+from teardown.screens.commands import Command
+from teardown.screens.desk import Desk
+from teardown.screens.fields import NumberField
+from teardown.screens.guard import Weight
+from teardown.screens.paint import BOLD, Page, Picture, Window, words
+from teardown.screens.places import everywhere
+from teardown.screens.places.choose import ask_stored
+from teardown.screens.places.weigh.reading import AS_IT_IS, DIFFERENCE, PAD_KEYS, Reading
+
+
+class WeighPad:
+    """Weighs the parts of a step, one after the other."""
+
+    name = "the weigh pad"
+    types = True
+    commands = (
+        *PAD_KEYS,
+        DIFFERENCE,
+        Command(("x",), "x", "estimate", "no scale: take the pack's likely mass, marked as an estimate", "estimate"),
+        Command(("n",), "n", "next part", "leave this part unweighed for now", "next_part", Weight.TURNS),
+        Command(("a",), "a", "", "all parts of this step still to weigh lie on the scale together", "together"),
+        AS_IT_IS,
+        everywhere.HELP,
+    )
+
+    def __init__(self, parts: list[str]) -> None:
+        self.parts = parts
+        self.read = Reading()
+        self.asked = ""
+
+    @property
+    def field(self) -> NumberField:
+        return self.read.field
+
+    def paint(self, desk: Desk, window: Window) -> Picture:
+        part, unit = self._part(desk), self.read.unit(desk)
+        low, likely, high = (units.show_mass(kg, unit) for kg in part.kg)
+        page = Page()
+        page.add(f"usually {likely} ({low} to {high})")
+        if (known := desk.standing.state.weight_of(part.id)) is not None:
+            page.add(f"written before: {units.show_mass(known.kg, unit)}. A new reading takes its place")
+        head = (words(f"WEIGH  {part.part.name}", BOLD), *self.read.told())
+        return Picture(head=head, digits=self.field.large(unit), body=page.done())
+
+    def typed(self, desk: Desk, character: str) -> bool:
+        return self.field.take(character)
+
+    def _part(self, desk: Desk) -> RoutePart:
+        return desk.standing.state.route.parts[self.parts[0]]
+
+    def do_difference(self, desk: Desk) -> None:
+        self.read.keep_with(desk)
+
+    def do_as_it_is(self, desk: Desk) -> None:
+        self.read.turn()
+
+    def do_estimate(self, desk: Desk) -> None:
+        self._write(desk, how="estimate")
+
+    def do_write(self, desk: Desk) -> None:
+        read = self.read.entered(desk)
+        if read and not self._asks_about(desk, self.parts[:1]):
+            self._write(desk, **read)
+
+    def do_together(self, desk: Desk) -> None:
+        """One reading for all that are left: alike parts share it evenly, others by the packs' masses."""
+        if len(self.parts) < 2:
+            desk.say("one part is left here: Enter writes it")
+            return
+        names, read = self.parts, self.read.entered(desk)
+        if not read:
+            desk.say("type what the scale shows with all of them on it, then [a]")
+            return
+        if self._asks_about(desk, names):
+            return
+        entry = desk.enter("parts-weighed", parts=",".join(names), **read)
+        if entry is None:
+            return
+        self.parts = names[-1:]
+        self.do_next_part(desk)
+        for name in reversed(names):
+            self._ask_where(desk, name)
+        desk.say(f"written: {len(names)} parts on one reading (entry {entry.n})")
+
+    def _ask_where(self, desk: Desk, name: str) -> None:
+        state, part = desk.standing.state, desk.standing.state.route.parts[name]
+        if is_live(state, part) and state.is_out(name) and not state.stored_at(name):
+            desk.go(ask_stored(name, part.part.name))
+
+    def _asks_about(self, desk: Desk, names: list[str]) -> bool:
+        """Ask once about a mass far outside the packs' range; the same reading again is written."""
+        parts = [desk.standing.state.route.parts[name] for name in names]
+        question = question_about(parts, self.read.kg(desk), self.read.unit(desk))
+        if not question or self.field.text == self.asked:
+            return False
+        self.asked = self.field.text
+        key, what = "Enter" if len(names) == 1 else "[a]", self.read.entered(desk)
+        desk.say(f"{question} {key} again writes {'the difference' if 'without' in what else what['reading']}")
+        return True
+
+    def _write(self, desk: Desk, **fields: str) -> None:
+        part = self._part(desk)
+        entry = desk.enter("part-weighed", part=part.id, **fields)
+        if entry is None:
+            return
+        said = f"written: {part.part.name} {self._weighs(desk, entry)} (entry {entry.n})"
+        self.do_next_part(desk)
+        self._ask_where(desk, part.id)
+        desk.say(said)
+
+    def _weighs(self, desk: Desk, entry: Entry) -> str:
+        """What was typed; a mass that was worked out, in the unit of the pad."""
+        if entry.fields["how"] == "direct":
+            return str(entry.fields["reading"])
+        return units.show_mass(entry.fields["mass_kg"], self.read.unit(desk))
+
+    def do_next_part(self, desk: Desk) -> None:
+        self.parts = self.parts[1:]
+        self.read, self.asked = Reading(), ""
+        if not self.parts:
+            desk.back()
+            if desk.step.state == "done":
+                desk.position = desk.next_open(desk.position)
