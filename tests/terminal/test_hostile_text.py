@@ -133,7 +133,7 @@ def test_names_and_notes_typed_with_markup_stay_words(make_car: MakeCar) -> None
         terminal.type("[/][b]", "[/][b]_")
         terminal.press("enter", "FOUND  [/][b]")
         terminal.type("3", "[enter] WRITE")
-        terminal.press("enter", "written: FOUND: [/][b], 3 kg")
+        terminal.press("enter", "written: FOUND: [/][b], 3.0 kg")
         only_paints(terminal)
     assert entries(folder)[-1].who == MARKUP[:80]
 
