@@ -11,7 +11,7 @@ from teardown.screens.guard import Weight
 class Command(NamedTuple):
     """One thing a key does in one place. `act` names the place's method; without a `label` the key is in help only.
 
-    `brief` is how the line of keys names it in a small window.
+    `brief` is how the line of keys names it in a small window. Help names the keys that are not `shown`, if `also`.
     """
 
     keys: tuple[str, ...]
@@ -21,6 +21,7 @@ class Command(NamedTuple):
     act: str
     weight: Weight = Weight.ACTS
     brief: str = ""
+    also: bool = True
 
 
 ALWAYS_NAMED = ("power", "undo", "back", "rub_out")

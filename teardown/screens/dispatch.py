@@ -5,10 +5,9 @@ from __future__ import annotations
 from teardown.screens.commands import find
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Guard, Weight
+from teardown.screens.places.card import Card
 from teardown.screens.places.common import COMMON
 from teardown.screens.places.walking import WALK
-
-DEEDS = {**COMMON, **WALK}
 
 SWALLOWED = "a key did not count: held, struck twice, too soon, or older than this picture"
 
@@ -49,9 +48,11 @@ def _refuse(desk: Desk, key: str) -> None:
 
 
 def act(desk: Desk, name: str) -> None:
-    """The place's own method, or what the key does everywhere."""
+    """The place's own method, the walk's on its card, or what the key does everywhere."""
     own = getattr(desk.place, f"do_{name}", None)
-    if own is None:
-        DEEDS[name](desk)
-    else:
+    if own is not None:
         own(desk)
+    elif isinstance(desk.place, Card) and name in WALK:
+        WALK[name](desk)
+    else:
+        COMMON[name](desk)

@@ -53,6 +53,15 @@ def test_every_part_is_a_line_with_its_mass_and_how_it_was_found(world: World) -
         assert "19.0 kg~" in hand.reads  # the driver's seat: the pack's mass, never weighed
 
 
+@pytest.mark.parametrize("size", [USUAL, (60, 18)])
+def test_the_whole_effect_of_taking_a_part_off_is_in_sight(world: World, size: tuple[int, int]) -> None:
+    world.done("car-weighed", corners="334,331,266,262kg")
+    with walking(world, *size) as hand:
+        to_part(hand, "driver-seat")
+        assert "coming off: -19.0 kg, front" in hand.reads
+        assert "%, height" in hand.reads
+
+
 @pytest.mark.parametrize(
     ("key", "fate"), [("k", "keep"), ("r", "refit"), ("s", "sell"), ("x", "scrap"), ("c", "controlled")]
 )

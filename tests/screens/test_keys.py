@@ -10,12 +10,13 @@ import pytest
 
 from teardown.screens.commands import Command, find, key_lines, offered
 from teardown.screens.desk import Desk, Place
-from teardown.screens.dispatch import DEEDS
 from teardown.screens.fields import TextField
 from teardown.screens.guard import Weight
 from teardown.screens.paint import Window
 from teardown.screens.places.card import Card
+from teardown.screens.places.common import COMMON
 from teardown.screens.places.help import Help
+from teardown.screens.places.walking import WALK
 from tests.screens.every_place import every_place, every_place_class
 from tests.screens.hand import KeysOnly
 from tests.world import World
@@ -52,7 +53,9 @@ def test_every_key_does_something(places: dict[str, Place]) -> None:
         f"{name}: [{command.shown}] {command.act}"
         for name, place in places.items()
         for command in place.commands
-        if not hasattr(place, f"do_{command.act}") and command.act not in DEEDS
+        if not hasattr(place, f"do_{command.act}")
+        and command.act not in COMMON
+        and not (isinstance(place, Card) and command.act in WALK)
     ]
     assert idle == []
 
@@ -212,3 +215,13 @@ def test_a_place_is_left_by_the_way_it_was_come_to(world: World, keys: KeysOnly)
         keys.press("backspace")
         assert isinstance(keys.desk.place, Card), way
     assert world.state.entries == 2  # that power came back is written at its key
+
+
+def test_help_names_a_key_once_and_no_key_that_is_only_struck_as_the_digit_shown(
+    desk: Desk, places: dict[str, Place]
+) -> None:
+    for name, place in places.items():
+        told = [line.plain for line in Help(place).paint(desk, Window(120, 40)).body]
+        named = Counter(re.findall(r"\[([^\]]+)\]", line)[0] for line in told if line.startswith("["))
+        assert [key for key, times in named.items() if times > 1] == [], name
+        assert not any("also 1, 2" in line for line in told), name

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from textual.content import Content
 
 from teardown import units
@@ -68,8 +70,8 @@ class Bench(Lines):
         head = (self._head(state, len(names), window),)
         sales = sales_by_part(state)
         line = line_of(state, names[self.cursor])
-        told = self._told(state, line, worth_it(state, line, sales.get(line.id)), window)
-        prompt = tuple(clipped(words(text, BOLD), window.columns) for text in told)
+        worth = worth_it(state, line, sales.get(line.id))
+        prompt = (clipped(words(_worth_words(state, line, worth), BOLD), window.columns), *_effect(state, line, window))
         room = body_rows(window, head, prompt, desk.message)
         first = max(0, min(self.cursor - room // 2, len(names) - room))
         body = tuple(
@@ -83,17 +85,6 @@ class Bench(Lines):
         live = f"live modules: {len(state.route.modules) - unaccounted} stored or gone, {unaccounted} not"
         text = f"PART {self.cursor + 1} of {count}" + ("" if window.small else f"  {live}")
         return clipped(words(text, BOLD), window.columns)
-
-    def _told(self, state: State, line: Line, worth: WorthIt, window: Window) -> list[str]:
-        """What taking off the part under the cursor would do, and whether it is worth selling."""
-        before = f" before {worth.before}" if worth.before else ""
-        net = "" if worth.net is None else f" net {show_amount(worth.net, state.currency)}{before},"
-        told = [f"{line.standing}; {worth.says}:{net} {worth.why}"]
-        part = state.route.parts.get(line.id)
-        if part is not None and not window.small:
-            effect = effect_of(state, part)
-            told.append(effect if isinstance(effect, str) else _effect_words(effect))
-        return told
 
     # -- keys
 
@@ -178,6 +169,21 @@ def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, co
     lies = (money or lies) if columns >= 70 else ""
     text = f"{live}{name:<{name_columns}}{mass} {bag:<4}{line.fate:<11}{lies}"
     return line_of_list(text, here, columns)
+
+
+def _worth_words(state: State, line: Line, worth: WorthIt) -> str:
+    """Whether the part under the cursor is worth selling."""
+    before = f" before {worth.before}" if worth.before else ""
+    net = "" if worth.net is None else f" net {show_amount(worth.net, state.currency)}{before},"
+    return f"{line.standing}; {worth.says}:{net} {worth.why}"
+
+
+def _effect(state: State, line: Line, window: Window) -> Iterator[Content]:
+    """What taking it off would do, whole: in a narrow window it goes over two lines."""
+    part = state.route.parts.get(line.id)
+    if part is not None and not window.small:
+        effect = effect_of(state, part)
+        yield words(effect if isinstance(effect, str) else _effect_words(effect), BOLD)
 
 
 def _effect_words(effect: Effect) -> str:

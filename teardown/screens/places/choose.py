@@ -10,6 +10,7 @@ from teardown.car.gatebook import EVENTS
 from teardown.car.gates import alarms
 from teardown.car.steps import StepView
 from teardown.packs.model import Milestone
+from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
@@ -123,7 +124,7 @@ def ask_people(gate_id: str | None = None) -> Sure:
         if desk.enter("people-here", count=counts.index(answer) + 1) is not None:
             desk.say(f"written: {answer}")
 
-    return Sure("How many people are here, you among them?", counts, write, counts[:1], gate_id)
+    return Sure("How many people are here, you among them?", counts, write, counts[:1], gate_id, DIGITS[len(counts) :])
 
 
 def ask_worker(desk: Desk) -> Choose:

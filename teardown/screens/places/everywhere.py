@@ -50,7 +50,7 @@ LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back",
 
 def digits(says: str, of: str = DIGITS) -> Command:
     """The first of two keys in turn."""
-    return Command(tuple(of), f"{of[0]} to {of[-1]}", "", says, "arm")
+    return Command(tuple(of), "digit", "", says, "arm", also=False)
 
 
 WHILE_TYPING = (

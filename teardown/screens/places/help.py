@@ -35,7 +35,7 @@ class Help:
         page = Page()
         for command in offered(self.of.commands, desk.car.can_write):
             named = ["?" if key == "question_mark" else key for key in command.keys]
-            others = [key for key in named if key not in command.shown.split(", ")]
+            others = [key for key in named if command.also and key not in command.shown.split(", ")]
             also = f" (also {', '.join(others)})" if others else ""
             page.labelled(f"[{command.shown}]", f"{command.help}{also}")
         if self.of.types:

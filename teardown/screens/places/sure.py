@@ -53,10 +53,13 @@ class Sure(Asking):
         chosen: Callable[[Desk, str], None],
         at_once: tuple[str, ...] = (),
         gate_id: str | None = None,
+        of: str = DIGITS,
     ) -> None:
         super().__init__(question, answers, chosen)
         self.at_once = at_once
         self.gate_id = gate_id
+        self.of = of
+        """The digits that may stand beside an answer: none that the answers name themselves."""
 
     @property
     def commands(self) -> tuple[Command, ...]:
@@ -86,7 +89,7 @@ class Sure(Asking):
     def by_digit(self, desk: Desk) -> dict[str, str]:
         """The answers by their digits: others each time something was written."""
         begin = 4 * desk.standing.state.entries
-        return {DIGITS[(begin + n) % len(DIGITS)]: answer for n, answer in enumerate(self.answers)}
+        return {self.of[(begin + n) % len(self.of)]: answer for n, answer in enumerate(self.answers)}
 
     def do_arm(self, desk: Desk) -> None:
         answer = self.by_digit(desk).get(desk.key)
