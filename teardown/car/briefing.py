@@ -1,4 +1,4 @@
-"""What is told of a step before it is done, in labelled lines: the same words on the screen and line by line."""
+"""What is told of a step before it is done, and of an entry after: the same words on the screen and line by line."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from collections.abc import Iterable, Iterator
 
 from teardown import units
 from teardown.car.bags import bag_numbers
+from teardown.car.gates import UNITS, GateView
+from teardown.car.log import Entry
 from teardown.car.mass import part_mass
 from teardown.car.state import State
 from teardown.car.steps import StepView
-from teardown.packs.model import Fasteners, Hazard, greatest_first
-from teardown.packs.route import RoutePart
+from teardown.car.tally import name_of
+from teardown.packs.model import Fasteners, Hazard, ReadingGate, StopGate, greatest_first
+from teardown.packs.route import RoutePart, RouteStep
 
 Told = tuple[str, str]
 """A label and what it tells; nothing, where there is nothing to tell."""
@@ -32,6 +35,39 @@ def at_a_glance(state: State, view: StepView) -> Iterator[Told]:
     bag = bag_numbers(state).get(view.ref)
     for fasteners in step.fasteners:
         yield "Fasteners:", _fasteners_line(fasteners, bag)
+
+
+def hazard_of_gate(state: State, gate_id: str, laid: RouteStep) -> Hazard | None:
+    """The hazard a gate is there for: one of the step in front where that brings the gate, else the greatest that does;
+    of equal ones the one that is about the least besides."""
+    route = state.route
+    known = route.library.hazards
+    brings = [hazard for hazard in known.values() if gate_id in route.gate_order(hazard.gates)]
+    of_the_step = [hazard for hazard in brings if hazard.id in laid.step.hazards]
+    among = of_the_step or brings
+    directly = [hazard for hazard in among if gate_id in hazard.gates]
+    return next(iter(greatest_first(sorted(directly or among, key=lambda hazard: len(hazard.gates)))), None)
+
+
+def why_a_gate(view: GateView, hazard: Hazard | None) -> Iterator[Told]:
+    """What a gate is for, how to avoid its hazard, and where it comes from."""
+    yield "Why:", view.gate.why
+    yield "Avoid:", hazard.avoid if hazard else ""
+    yield "Source:", view.gate.source
+
+
+def to_open(view: GateView) -> Iterator[Told]:
+    """What a gate asks for besides statements: what to read and how low, or whose paper."""
+    gate = view.gate
+    if isinstance(gate, ReadingGate):
+        unit = UNITS[gate.quantity]
+        fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
+        yield "Read:", gate.reads
+        yield "Stands:", f"below {gate.below:,g} {unit}{fresh}"
+        for level in gate.levels:
+            yield f"From {level.at:,g} {unit}:", level.do
+    elif isinstance(gate, StopGate):
+        yield "Paper:", gate.paper
 
 
 def to_wear(hazards: Iterable[Hazard]) -> Told:
@@ -72,3 +108,16 @@ def _fasteners_line(fasteners: Fasteners, bag: int | None) -> str:
         "stays": "left on its part or wire",
     }
     return f"{fasteners.in_words}: {goes[fasteners.fate]}"
+
+
+def in_words(state: State, entry: Entry) -> str:
+    """An entry in few words: what was written, and of what."""
+    fields, route = entry.fields, state.route
+    step, gate, part = (str(fields.get(key, "")) for key in ("step", "gate", "part"))
+    about = [
+        route.by_ref[step].step.title if step in route.by_ref else step,
+        route.gate(gate).title if gate in state.gates.records else gate,
+        name_of(state, part) if part else "",
+        *(str(fields[key]) for key in ("name", "what", "tick", "value", "reading", "amount", "text") if key in fields),
+    ]
+    return f"{entry.kind.replace('-', ' ')}: {', '.join(filter(None, about))}".removesuffix(": ")

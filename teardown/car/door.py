@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from teardown import __version__
+from teardown.car.briefing import in_words
 from teardown.car.clock import Clock, Instant
 from teardown.car.facts import FACTS, Facts, read_facts
 from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, LogError, ReadOnly, read_log
@@ -52,6 +53,7 @@ class Car:
         clock: Clock,
         writer: LogWriter | None,
         told: Iterable[str] = (),
+        recent: Iterable[Entry] = (),
     ) -> None:
         self.folder = folder
         self._told = tuple(told)
@@ -63,7 +65,9 @@ class Car:
         self.clock = clock
         self._state = state
         self._writer = writer
-        self._recent: deque[Entry] = deque(maxlen=RECENT)
+        self._recent = deque(recent, maxlen=RECENT)
+        self._began_after = state.entries
+        """The last entry there was when it was opened: what came before is of another day, or of another hand."""
         self._seen: object = None
         if writer is None:
             self._read_again()
@@ -99,12 +103,15 @@ class Car:
     def said_of(self, n: int) -> str:
         """In a few words, what a recent entry said; empty when it is long past."""
         entry = next((entry for entry in self._recent if entry.n == n), None)
-        if entry is None:
-            return ""
-        about = next(
-            (str(entry.fields[key]) for key in ("step", "part", "gate", "name", "what") if key in entry.fields), ""
-        )
-        return f"{entry.kind} {about}".strip()
+        return "" if entry is None else in_words(self._state, entry)
+
+    def why_not_at_once(self, n: int) -> str:
+        """Why an undo of entry `n` is asked about before it is written; empty when it is what was written last."""
+        if n <= self._began_after:
+            return "that was written before this opening"
+        later = (entry for entry in self._recent if entry.n > n and entry.kind not in ("undo", "opened"))
+        stays = next((entry for entry in later if entry.n not in self._state.undone), None)
+        return "" if stays is None else f"{in_words(self._state, stays)} (entry {stays.n}) cannot be taken back"
 
     def now(self) -> Standing:
         """Where the car stands at this moment: time may have lapsed what stood at the last entry, and another program
@@ -192,13 +199,14 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     told = told_of_own_packs(folder, facts.packs, own)
     if not write:
         return Car(folder, facts, state, clock, None, told)
-    writer = _open_writer(folder, clock, state)
+    recent: deque[Entry] = deque(maxlen=RECENT)
+    writer = _open_writer(folder, clock, state, recent)
     try:
         _agree_on_rehearsal(folder, state, rehearsal)
     except NotForThis:
         writer.close()
         raise
-    return Car(folder, facts, state, clock, writer, told)
+    return Car(folder, facts, state, clock, writer, told, recent)
 
 
 def _what_is_missing(folder: Path, name: str) -> str:
@@ -225,9 +233,13 @@ def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) 
         writer.append(who, "opened", {"format": FORMAT, "program": __version__, **mark})
 
 
-def _open_writer(folder: Path, clock: Clock, state: State) -> LogWriter:
+def _open_writer(folder: Path, clock: Clock, state: State, recent: deque[Entry]) -> LogWriter:
+    def take(entry: Entry) -> None:
+        state.apply(entry)
+        recent.append(entry)
+
     with collector_at_rest():
-        return open_for_writing(folder / LOG, clock, state.apply)
+        return open_for_writing(folder / LOG, clock, take)
 
 
 def _as_far_as_it_stands(folder: Path, route: Route, facts: Facts) -> tuple[State, str | None]:

@@ -9,18 +9,30 @@ import shlex
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from io import TextIOWrapper
+from threading import Timer
 from typing import TextIO
 
 from teardown import units
 from teardown.car.asking import question_about_entry
-from teardown.car.briefing import Told, at_a_glance, good_to_know, hazards_of, to_wear
+from teardown.car.briefing import (
+    Told,
+    at_a_glance,
+    good_to_know,
+    hazard_of_gate,
+    hazards_of,
+    in_words,
+    to_open,
+    to_wear,
+    why_a_gate,
+)
 from teardown.car.door import Car, NotACar
 from teardown.car.fields import WrongEntry
 from teardown.car.gates import GateView, alarms
-from teardown.car.log import LogError
+from teardown.car.log import Entry, LogError
 from teardown.car.mass import mass_now
 from teardown.car.ruling import Refusal
 from teardown.car.steps import StepView, next_open, view_step
+from teardown.packs.model import Gate, Hazard
 from teardown.text import plain
 
 HELP = """done                 tick this step off        next, before         another step
@@ -35,6 +47,10 @@ went POWER DOORS PEOPLE   after a pause: yes, no or unknown for each
 enter KIND key=value      any entry            go PACK.STEP  say  help  quit"""
 
 
+IN_PROSE = ("note", "skip", "defer", "power")
+"""Words that are followed by a sentence."""
+
+
 @dataclass
 class LineWalk:
     """A walk that speaks and listens in lines."""
@@ -44,20 +60,24 @@ class LineWalk:
     out: TextIO
     position: int = 0
     leaving: bool = False
-    verbs: dict[str, Callable[[list[str]], None]] = field(init=False)
+    asked_to_undo: int | None = None
+    """The entry that the word just said would undo, said again."""
+    bell: Timer | None = None
+    """Rings when the wait that runs is over: who waits does not see the time."""
+    verbs: dict[str, Callable[[list[str]], object]] = field(init=False)
 
     def __post_init__(self) -> None:
         self.verbs = {
-            "done": lambda _: self._enter("step-done", self._step()),
-            "refitted": lambda _: self._enter("step-done", self._step(refitted="yes")),
+            "done": lambda _: self._finish(),
+            "refitted": lambda _: self._finish(refitted="yes"),
             "next": lambda _: self._turn(1),
             "before": lambda _: self._turn(-1),
             "say": lambda _: self.say_step(),
             "go": self._go,
             "gates": lambda _: self._say_gates(),
             "gate": self._say_gate,
-            "confirm": lambda words: self._enter("gate-tick", _named(words, "gate", "tick")),
-            "read": lambda words: self._enter("gate-reading", _named(words, "gate", "value")),
+            "confirm": self._confirm,
+            "read": self._read,
             "weigh": lambda words: self._enter("part-weighed", _named(words, "part", "reading")),
             "power": self._power,
             "skip": lambda words: self._enter("step-skipped", self._step(why=" ".join(words))),
@@ -88,10 +108,10 @@ class LineWalk:
         self._say_alarms()
         mass = mass_now(state)
         if mass.now_kg is not None:
-            self._say(f"Car now {units.show_mass(mass.now_kg)}.")
+            self._say(f"Car now {units.show_mass(mass.now_kg, state.facts.mass_unit)}.")
         hazards = hazards_of(state, view)
         for hazard in hazards:
-            self._say(f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}")
+            self._say(_hazard_line(hazard))
         self._say_told(to_wear(hazards))
         self._say(f"Step {self.position + 1} of {len(state.route.steps)}: {view.laid.step.title}. {view.ref}.")
         self._say(f"{view.state}. {view.why}" if view.why else f"{view.state}.")
@@ -126,11 +146,22 @@ class LineWalk:
         if view is None:
             self._say("No such gate. Say: gates")
             return
+        hazard = hazard_of_gate(self.car.folded, view.gate.id, self._view().laid)
+        if hazard is not None:
+            self._say(_hazard_line(hazard))
+            self._say_told(to_wear([hazard]))
         self._say(_gate_line(view))
         for tick in view.ticks:
             self._say(f"Line {tick.n}, {'confirmed' if tick.done else 'open'}: {tick.says}")
         if view.wait_left_s:
             self._say(f"{view.wait_left_s / 60:.1f} minutes left.")
+        self._say_told(*to_open(view), *why_a_gate(view, hazard))
+
+    def _say_next(self, gate: str) -> None:
+        """What comes after a line that was confirmed: the next one of that gate, or how it stands."""
+        view = self.car.now().gates[gate]
+        following = next((tick for tick in view.ticks if not tick.done), None)
+        self._say(_gate_line(view) if following is None else f"Line {following.n}: {following.says}")
 
     # -- doing
 
@@ -140,33 +171,58 @@ class LineWalk:
 
     def obey(self, line: str) -> None:
         """One line: a verb and its words."""
+        said, _, rest = line.strip().partition(" ")
+        if not said:
+            return
+        verb = self.verbs.get(said.lower())
+        if verb is None:
+            self._say(f"No such word: {said}. Say: help")
+            return
+        asked = self.asked_to_undo
         try:
-            words = shlex.split(line)
+            verb(_words(rest, in_prose=said.lower() in IN_PROSE))
         except ValueError as error:
             self._say(f"Not understood: {error}. Say: help")
-            return
-        if not words:
-            return
-        verb = self.verbs.get(words[0].lower())
-        if verb is None:
-            self._say(f"No such word: {words[0]}. Say: help")
-            return
-        verb(words[1:])
+        if self.asked_to_undo == asked:
+            self.asked_to_undo = None
+        self._set_the_bell()
 
-    def _enter(self, kind: str, fields: Mapping[str, str]) -> None:
+    def _enter(self, kind: str, fields: Mapping[str, str]) -> Entry | None:
+        """Make an entry and say what came of it; None when nothing was written."""
         try:
             result = self.car.enter(kind, fields, self.worker)
         except (WrongEntry, LogError, NotACar) as error:
             self._say(f"Not written: {error}")
-            return
+            return None
         if isinstance(result, Refusal):
             self._say(f"Refused: {result.why}" + (f". Gate: {result.gate}" if result.gate else ""))
-            return
-        self._say(f"Written: entry {result.n}, {kind}.")
+            return None
+        self._say(f"Written: entry {result.n}, {in_words(self.car.folded, result)}.")
         if question := question_about_entry(self.car.folded, result):
             self._say(question)
         if kind == "gate-reading":
             self._say_alarms()
+        return result
+
+    def _finish(self, **refitted: str) -> None:
+        """Tick the step off; on to the next, unless what came off is to be weighed."""
+        view = self._view()
+        if self._enter("step-done", self._step(**refitted)) is None:
+            return
+        unweighed = [part.id for part in view.laid.step.parts if self.car.folded.weight_of(part.id) is None]
+        if unweighed:
+            self._say(f"To weigh now: {', '.join(unweighed)}. Then say: next")
+        else:
+            self.position = next_open(self.car.now(), self.position)
+            self.say_step()
+
+    def _confirm(self, words: list[str]) -> None:
+        if self._enter("gate-tick", _named(words, "gate", "tick")) is not None:
+            self._say_next(words[0])
+
+    def _read(self, words: list[str]) -> None:
+        if self._enter("gate-reading", _named(words, "gate", "value")) is not None:
+            self._say_next(words[0])
 
     def _defer(self, words: list[str]) -> None:
         """What is put off, with `until=` among the words: until that milestone."""
@@ -189,8 +245,13 @@ class LineWalk:
         n = self.car.folded.last_undoable()
         if n is None:
             self._say("Nothing can be undone.")
-        else:
-            self._enter("undo", {"entry": str(n)})
+            return
+        what = f"entry {n}, {self.car.said_of(n) or 'long past'}"
+        if self.asked_to_undo != n and (why := self.car.why_not_at_once(n)):
+            self.asked_to_undo = n
+            self._say(f"Not undone: {why}. Say undo again to take back {what}.")
+        elif self._enter("undo", {"entry": str(n)}) is not None:
+            self._say(f"Undone: {what}.")
 
     def _turn(self, by: int) -> None:
         last = len(self.car.folded.route.steps) - 1
@@ -208,6 +269,27 @@ class LineWalk:
     def _quit(self) -> None:
         self.leaving = True
 
+    # -- waiting
+
+    def _set_the_bell(self) -> None:
+        """For the first of the waits that run, as they stand now."""
+        self.hush()
+        gates = self.car.now().gates.values()
+        left = [(view.wait_left_s, view.gate) for view in gates if view.wait_left_s]
+        if left and not self.leaving:
+            left_s, gate = min(left, key=lambda one: one[0])
+            self.bell = Timer(left_s, self._ring, [gate])
+            self.bell.daemon = True
+            self.bell.start()
+
+    def _ring(self, gate: Gate) -> None:
+        self.out.write("\a")
+        self._say(f"{gate.title}: its time has run. Say: gate {gate.id}")
+
+    def hush(self) -> None:
+        if self.bell is not None:
+            self.bell.cancel()
+
 
 def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> None:
     """Say the first open step, then obey line by line until `quit` or the end of the input."""
@@ -218,15 +300,32 @@ def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> N
     walk.say_step()
     if isinstance(lines, TextIOWrapper):  # a byte that is not UTF-8 is no reason to stop
         lines.reconfigure(errors="replace")
-    for line in lines:
-        walk.obey(line)
-        if walk.leaving:
-            return
+    try:
+        for line in lines:
+            walk.obey(line)
+            if walk.leaving:
+                return
+    finally:
+        walk.hush()
 
 
 def _named(words: list[str], *keys: str) -> dict[str, str]:
     """Words by position; what is missing is told by the entry itself."""
     return dict(zip(keys, words, strict=False))
+
+
+def _words(rest: str, in_prose: bool) -> list[str]:
+    """Words in quotes are one; in prose a quotation mark that stands alone is an apostrophe. Raises ValueError else."""
+    try:
+        return shlex.split(rest)
+    except ValueError:
+        if not in_prose:
+            raise
+        return rest.split()
+
+
+def _hazard_line(hazard: Hazard) -> str:
+    return f"{hazard.signal}. {hazard.title}. {hazard.happens} {hazard.avoid}"
 
 
 def _gate_line(view: GateView) -> str:

@@ -51,6 +51,8 @@ class Desk:
         self.key = ""
         self.arming = Arming()
         self.offered_gate: str | None = None
+        self.asked_to_undo: int | None = None
+        """The entry that the key just struck would undo, struck again."""
         self.refused_field = ""
         """The word of an entry that the last refusal is about, when it is about one."""
         self.leaving = False
@@ -58,6 +60,8 @@ class Desk:
         """How many lines further down the body of the place in front is read than where it would begin."""
         self.shown_from = 0
         """The first line of it in sight, as it was last laid out."""
+        self.rows_shown = 1
+        """How many lines of it were in sight."""
         self.in_sight = True
         """Whether all of what it is about was in sight then: what cannot be read cannot be confirmed."""
         self._standing: Standing | None = None
@@ -162,7 +166,8 @@ class Desk:
             self.look_again()
         if isinstance(result, Refusal):
             self.offered_gate, self.refused_field = result.gate, result.about
-            self.say(f"NOT WRITTEN. {result.why}" + (". [g] goes to the gate" if result.gate else ""))
+            is_here = result.gate == getattr(self.place, "gate_id", None)
+            self.say(f"NOT WRITTEN{': [g] goes to the gate' if result.gate and not is_here else ''}. {result.why}")
             return None
         return result
 

@@ -25,6 +25,8 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
         return False
     desk.key = key.lower() if len(key) == 1 else key  # the same with Caps Lock on
     desk.look_again()
+    if command is None or command.act != "undo":
+        desk.asked_to_undo = None
     if not (typing and SWALLOWED in desk.message):  # that a digit was lost must be seen until Enter
         desk.say("")
     if typing and character is not None and place.typed(desk, character):

@@ -22,6 +22,10 @@ from textual.keys import Keys
 _TYPED_KEY = re.compile(r"\x1b\[[\d:]*;\d*:([123])[\d:;]*[u~ABCDEFHPQRS]")
 
 
+# A whole control sequence (ECMA-48 s. 5.4) that is no mouse report, no report of a mode and no F-key of a console.
+_CONTROL = re.compile(r"\x1b\[(?!<|\?[\d;]*\$)[0-?]*[ -/]*[@-Z\\-~]")
+
+
 def harden_input() -> None:
     """Make the input thread survive what terminals may send. Does nothing where Textual has no POSIX driver."""
     try:
@@ -55,7 +59,7 @@ def _forgiving_decoder(encoding: str) -> Callable[..., codecs.IncrementalDecoder
 def _drop_unknown_keys() -> None:
     from textual._xterm_parser import XTermParser
 
-    parse = XTermParser._parse_extended_key
+    parse, to_keys = XTermParser._parse_extended_key, XTermParser._sequence_to_key_events
 
     def forgiving(self: XTermParser, sequence: str) -> Iterable[events.Key] | None:
         typed = _TYPED_KEY.fullmatch(sequence)
@@ -68,4 +72,11 @@ def _drop_unknown_keys() -> None:
         except ValueError:
             return [events.Key(Keys.Ignore, None)]
 
+    def whole(self: XTermParser, sequence: str, alt: bool = False) -> Iterable[events.Key]:
+        keys = list(to_keys(self, sequence, alt))
+        if not keys and _CONTROL.fullmatch(sequence):  # else its characters would be typed
+            return [events.Key(Keys.Ignore, None)]
+        return keys
+
     XTermParser._parse_extended_key = forgiving  # type: ignore[method-assign, assignment]
+    XTermParser._sequence_to_key_events = whole  # type: ignore[method-assign]

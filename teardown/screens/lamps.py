@@ -89,7 +89,7 @@ def _lamp(standing: Standing, view: GateView, short: bool) -> str:
 def _wait(view: GateView, running: bool) -> str:
     if view.stands:
         return "waited"
-    return minutes_seconds(view.wait_left_s) if running and view.wait_left_s is not None else "LIVE"
+    return minutes_seconds(view.wait_left_s) if running and view.wait_left_s else "LIVE"
 
 
 def _air(record: GateRecord) -> str:

@@ -11,11 +11,11 @@ from teardown.screens.commands import find, key_lines, offered
 from teardown.screens.desk import Desk
 from teardown.screens.lamps import top_lines
 from teardown.screens.large import ROWS as DIGIT_ROWS
-from teardown.screens.paint import BOLD, MOST_SAID_LINES, Picture, Window, words, wrap
+from teardown.screens.paint import BOLD, MOST_SAID_LINES, Picture, Window, cut, words, wrap
 from teardown.screens.places.steplist import step_lines
 
 LEAST_BODY_ROWS = 3
-ROWS_FOR_MARKS = 3
+ROWS_FOR_TWO_MARKS = 8
 """With fewer there is one mark for both directions, and with one row none."""
 
 
@@ -32,7 +32,7 @@ def lay_out(desk: Desk, window: Window) -> Layout:
     head = wrap(picture.head, window.columns)
     said = wrap([words(desk.message, BOLD)], window.columns) if desk.message else []
     regions = {
-        "top": _cut(top_lines(desk.standing, window, not desk.car.can_write), window.rows // 2, window.columns),
+        "top": cut(top_lines(desk.standing, window, not desk.car.can_write), window.rows // 2, window.columns),
         "prompt": wrap(picture.prompt, window.columns),
         "keys": _keys(desk, window),
     }
@@ -41,7 +41,7 @@ def lay_out(desk: Desk, window: Window) -> Layout:
     left -= DIGIT_ROWS if digits else 0
     body = _body(picture, window.columns)
     head_rows, said_rows = _shares(left, len(head), min(len(said), MOST_SAID_LINES), body)
-    regions |= {"head": head[:head_rows], "say": _cut(said, said_rows, window.columns)}
+    regions |= {"head": head[:head_rows], "say": cut(said, said_rows, window.columns)}
     regions["body"] = _visible(desk, body.below(head[head_rows:]), max(1, left - head_rows - said_rows))
     return Layout(regions, digits)
 
@@ -86,14 +86,6 @@ def _shares(left: int, head: int, said: int, body: _Body) -> tuple[int, int]:
     return head_rows, max(min(said, 1), min(said, left - head_rows - wanted))
 
 
-def _cut(lines: list[Content], rows: int, columns: int) -> list[Content]:
-    """No more lines than `rows`, with a mark where there were more."""
-    if len(lines) <= rows:
-        return lines
-    last = words(lines[rows - 1].plain.rstrip()[: columns - 4] + " ...", BOLD)
-    return [*lines[: rows - 1], last]
-
-
 def side_lines(desk: Desk, columns: int, rows: int) -> list[Content]:
     """The list of steps beside the card, the one in front near the middle."""
     lines = list(step_lines(view_route(desk.standing), desk.position, columns))
@@ -111,13 +103,13 @@ def _keys(desk: Desk, window: Window) -> list[Content]:
 def _visible(desk: Desk, body: _Body, rows: int) -> list[Content]:
     """The lines of the body in sight, with a mark where there is more."""
     lines = body.lines
-    desk.in_sight = True
+    desk.rows_shown, desk.in_sight = rows, True
     if len(lines) <= rows:
         desk.scrolled = desk.shown_from = 0
         return lines
     begins = 0 if body.focus is None else _first_to_show(*body.focus, len(lines), rows)
     first = max(0, min(begins + desk.scrolled, _last_first(len(lines), rows)))
-    if first == 1 and rows >= ROWS_FOR_MARKS:  # the mark would only take the place of the one line above
+    if first == 1 and rows >= ROWS_FOR_TWO_MARKS:  # the mark would only take the place of the one line above
         first = 2 if desk.shown_from == 0 else 0
     desk.scrolled, desk.shown_from = first - begins, first
     if body.focus is not None:
@@ -140,8 +132,8 @@ def _last_first(lines: int, rows: int) -> int:
 
 def _end(first: int, lines: int, rows: int) -> int:
     """The line after the last in sight, when `first` is the first and not all have room."""
-    if rows < ROWS_FOR_MARKS:
-        return first + 1
+    if rows < ROWS_FOR_TWO_MARKS:
+        return min(lines, first + max(1, rows - 1))
     end = first + rows - (first > 0)
     return end if end >= lines else end - 1
 
@@ -157,7 +149,8 @@ def _marked(lines: list[Content], first: int, rows: int, keys: tuple[str, str] =
     end = _end(first, len(lines), rows)
     above = [f"^ {first} more above{keys[0]}"] if first > 0 else []
     below = [f"v {len(lines) - end} more below{keys[1]}"] if end < len(lines) else []
-    if rows < ROWS_FOR_MARKS:
-        above, below = [], [" ".join((*above, *below)).replace(" more above", "").replace(" more below", "")]
+    if rows < ROWS_FOR_TWO_MARKS:
+        both = [f"v {len(lines) - end} below{keys[1]}  ^ {first} above{keys[0]}"]
+        above, below = [], both if above and below else [*above, *below]
     shown = [*(words(mark, BOLD) for mark in above), *lines[first:end], *(words(mark, BOLD) for mark in below)]
     return shown[:rows]

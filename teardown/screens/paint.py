@@ -113,6 +113,14 @@ def wrap(paragraphs: Iterable[Content], columns: int) -> list[Content]:
     return lines
 
 
+def cut(lines: list[Content], rows: int, columns: int) -> list[Content]:
+    """No more lines than `rows`, with a mark where there were more."""
+    if len(lines) <= rows:
+        return lines
+    last = words(lines[rows - 1].plain.rstrip()[: columns - 4] + " ...", BOLD)
+    return [*lines[: rows - 1], last]
+
+
 def _wrapped(paragraph: Content, columns: int) -> list[Content]:
     held = _BEFORE_A_UNIT.sub(_HELD, paragraph.plain)
     if held == paragraph.plain:

@@ -95,7 +95,7 @@ def test_a_tick_is_written_and_the_next_open_step_comes(hand: Hand) -> None:
 @in_each_window
 def test_a_refused_tick_says_why_and_offers_the_gate(hand: Hand) -> None:
     hand.press("space", "space")
-    assert "NOT WRITTEN. shut: Battery off: 0 of 3 lines confirmed. [g] goes to the gate" in hand.reads
+    assert "NOT WRITTEN: [g] goes to the gate. shut: Battery off: 0 of 3 lines confirmed" in hand.reads
     hand.press("g")
     assert "GATE Battery off: SHUT" in hand.reads
     assert "[ ] 1. Negative off, tied back." in hand.reads
@@ -214,7 +214,7 @@ def test_what_does_not_fit_is_scrolled_to_and_a_new_step_is_read_from_its_top(wo
 @in_each_window
 def test_the_newest_entry_is_undone_with_one_key(world: World, hand: Hand) -> None:
     hand.press("space", "u")
-    assert "undone: entry 2, step-done safe.look" in hand.reads
+    assert "undone: entry 2, step done: Look for high voltage" in hand.reads
     assert world.state.mark("safe.look") is None
     hand.press("u")
     assert "nothing here can be undone" in hand.reads

@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from teardown.car.door import open_car
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import Window
 from teardown.screens.places.gates.ticks import TicksPlace
 from tests.screens.hand import KeysOnly, walking
-from tests.world import FACTS, World
+from tests.world import FACTS, PROCEDURES, World
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 KEYS = (
@@ -106,13 +107,70 @@ def test_the_gate_a_refusal_named_stays_on_offer_while_one_reads_on(keys: KeysOn
 
 def test_what_a_refusal_offers_can_be_had_in_the_place_it_stands_in(world: World) -> None:
     """Wherever `[g] goes to the gate` can stand, g goes there."""
+    world.modules_out()
+    keys = KeysOnly(world)
+    keys.desk.go_to_gate("ice-room")
+    keys.press("3", "enter")
+    assert keys.desk.message.startswith("NOT WRITTEN: [g] goes to the gate. ")
+    keys.press("g")
+    assert keys.desk.place.gate_id == "ice-place"  # type: ignore[attr-defined]
+
+
+def test_no_refusal_offers_the_gate_one_stands_in(world: World) -> None:
     world.battery_off()
     keys = KeysOnly(world)
     keys.desk.go_to_gate("airbag-wait")
     keys.press("enter")
-    assert keys.desk.message.endswith("[g] goes to the gate")
-    keys.press("g")
-    assert keys.desk.place.gate_id == "airbag-wait"  # type: ignore[attr-defined]
+    assert keys.desk.message == "NOT WRITTEN. Airbag wait: hands off the car until it is over"
+
+
+# -- undo
+
+
+def test_what_cannot_be_taken_back_is_not_passed_over_in_silence(world: World) -> None:
+    """Who struck undo meant what was written last, not what came before it."""
+    keys = KeysOnly(world)
+    keys.press("space", "p", "backspace", "u")
+    assert keys.desk.message == (
+        "NOT undone: power restored (entry 3) cannot be taken back. "
+        "[u] again takes back entry 2, step done: Look for high voltage"
+    )
+    assert world.state.mark("safe.look") is not None
+
+
+def test_the_same_key_again_takes_back_what_came_before(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.press("space", "e", "2", "u")
+    assert keys.desk.message.startswith("NOT undone: happened: ")
+    assert keys.desk.message.endswith("[u] again takes back entry 2, step done: Look for high voltage")
+    assert world.state.mark("safe.look") is not None
+    keys.press("right", "u")
+    assert keys.desk.message.startswith("NOT undone: ")  # another key came between: it is asked anew
+    keys.press("u")
+    assert keys.desk.message == "undone: entry 2, step done: Look for high voltage"
+    assert world.state.mark("safe.look") is None
+
+
+def test_what_was_written_before_this_opening_is_asked_about_first(world: World) -> None:
+    world.done("part-weighed", part="mats", reading="3.2kg")
+    world.reopen()
+    keys = KeysOnly(world)
+    keys.press("u")
+    assert keys.desk.message == (
+        "NOT undone: that was written before this opening. "
+        "[u] again takes back entry 2, part weighed: Floor mats, 3.2kg"
+    )
+    keys.press("u")
+    assert world.state.weight_of("mats") is None
+
+
+def test_who_only_looks_undoes_nothing_and_is_told_so(world: World) -> None:
+    world.done("part-weighed", part="mats", reading="3.2kg")
+    world.car.close()
+    world.car = open_car(world.folder, world.clock, write=False, packs=PROCEDURES)
+    keys = KeysOnly(world)
+    keys.press("u")
+    assert keys.desk.message == "READING ONLY: nothing is undone here"
 
 
 def test_a_disk_that_is_full_is_told_and_nothing_goes_on(world: World, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -439,7 +439,7 @@ def test_the_ice_is_not_counted_before_the_openings_are_confirmed(world: World) 
         hand.desk.go_to_gate("ice-room")
         hand.type("5")
         hand.press("enter")
-        assert "NOT WRITTEN. Gas in this room: first: Place and openings. [g] goes to the gate" in hand.reads
+        assert "NOT WRITTEN: [g] goes to the gate. Gas in this room: first: Place and openings" in hand.reads
         hand.press("g")
         assert "GATE Place and openings: SHUT" in hand.reads
 

@@ -50,7 +50,7 @@ def test_what_was_entered_on_a_page_is_seen_there_and_undone_with_one_key(hand: 
     hand.press("enter")
     assert "spent: waste: 84.00 EUR" in hand.reads
     hand.press("u")
-    assert "undone: entry 2, cost skip" in hand.reads
+    assert "undone: entry 2, cost: skip" in hand.reads
     assert "spent: waste" not in hand.reads
     hand.press("t", *"lap", "enter", *"61", "enter", "enter", "enter")
     assert "TIMED RUNS page 5 of 6 lap 2026-05-09 61.00 s, 1 run " in hand.reads
@@ -115,7 +115,7 @@ def test_at_the_gate_of_the_meter_the_readings_so_far_are_seen(world: World, win
         hand.desk.go_to_gate("ice-meter")
         hand.look()
         seen = hand.reads
-        while "more below" in hand.reads:
+        while " below" in hand.reads:
             hand.press("down")
             seen += hand.reads
         for words in ("15,000 = Everyone away", "o read ! at or over a level x undone", "1,200 ppm", "900 ppm"):

@@ -19,7 +19,7 @@ class BagList:
     commands = (
         Command(("enter",), "enter", "go there", "show the step of the first bag listed", "go_there", Weight.TURNS),
         everywhere.RUB_OUT,
-        Command(("escape",), "esc", "", "back", "back", Weight.TURNS),
+        everywhere.LEAVE,
         everywhere.UP,
         everywhere.DOWN,
     )

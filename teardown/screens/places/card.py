@@ -10,8 +10,11 @@ from teardown.packs.model import Hazard
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
-from teardown.screens.paint import BOLD, Page, Picture, Window, signal_band, words
+from teardown.screens.paint import BOLD, Page, Picture, Window, cut, signal_band, words, wrap
 from teardown.screens.places import everywhere
+
+MOST_STATE_LINES = 2
+"""Of why a step is shut; its gate tells the rest."""
 
 STATE_WORDS = {
     "done": "DONE",
@@ -87,12 +90,12 @@ class Card:
         if len(hazards) > 1 and not window.small:
             head.append(words("and " + ", ".join(f"{hazard.signal} {hazard.title}" for hazard in hazards[1:]), BOLD))
         head.append(title)
-        head.append(self._state_line(view))
+        head += cut(self._state_lines(view, window), MOST_STATE_LINES, window.columns)
         return tuple(head)
 
-    def _state_line(self, view: StepView) -> Content:
+    def _state_lines(self, view: StepView, window: Window) -> list[Content]:
         mark = STATE_WORDS[view.state]
-        return words(f"{mark}: {view.why}" if view.why else mark, BOLD)
+        return wrap([words(f"{mark}: {view.why}" if view.why else mark, BOLD)], window.columns)
 
     def _hazards_in_full(self, page: Page, hazards: list[Hazard], window: Window) -> None:
         """The greatest stands in the head, where there is room for it."""
@@ -104,9 +107,12 @@ class Card:
         state = desk.standing.state
         if window.roomy and view.ref in state.route.pack_begins:
             page.labelled("Why this pack:", view.laid.pack.why)
+        if len(self._state_lines(view, window)) > MOST_STATE_LINES:
+            page.labelled(f"{STATE_WORDS[view.state]}:", view.why)
         for told in good_to_know(state, view):
             page.labelled(*told)
         page.labelled("Pack:", f"{view.laid.pack.title} ({view.ref})")
+        page.labelled("At work:", desk.worker)
 
     def typed(self, desk: Desk, character: str) -> bool:
         return False

@@ -105,8 +105,9 @@ def ask_power(entry: int) -> Choose:
 
 
 def ask_happened() -> Choose:
-    """Something that may shut gates."""
+    """Something that may shut gates; bad air, which cannot wait, first."""
     events = {says: what for what, says in EVENTS.items() if what not in ("power", "new-day", "break")}
+    events = dict(sorted(events.items(), key=lambda event: event[1] != "air-bad"))
 
     def write(desk: Desk, says: str) -> None:
         if desk.enter("happened", what=events[says], why=says) is not None:
@@ -133,9 +134,10 @@ def ask_worker(desk: Desk) -> Choose:
     def take(desk: Desk, name: str) -> None:
         entry = desk.take_over(name)
         if entry is not None:
-            desk.say(f"{name} is working now (entry {entry.n}). New here: the gates ask again")
+            desk.say(f"{name} is working now (entry {entry.n}). For a new person the gates ask again")
 
-    return Choose("Who is working?", (*desk.car.facts.who[:8], OTHER), _or_typed("Who is working?", take))
+    names = (*desk.car.facts.who[:8], OTHER)
+    return Choose(f"Who is working? {desk.worker} is, so far", names, _or_typed("Who is working?", take))
 
 
 def ask_refitted(view: StepView, finish: Callable[[Desk, bool], None]) -> Choose:

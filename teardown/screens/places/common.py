@@ -12,8 +12,6 @@ from teardown.screens.places.gates.list import GateList, listed
 from teardown.screens.places.gates.parts import gate_to_open, to_next_gate
 from teardown.screens.places.help import Help
 
-PAGE_LINES = 8
-
 
 def power(desk: Desk) -> None:
     """Written at this very key: what it shuts must not wait for a second one. How it came back is asked afterwards."""
@@ -26,14 +24,19 @@ def power(desk: Desk) -> None:
 
 
 def undo(desk: Desk) -> None:
-    """Undo the newest entry that can be undone, whatever place this is."""
-    n = desk.standing.state.last_undoable()
-    if n is None:
-        desk.say("nothing here can be undone")
+    """Undo the newest entry that can be undone, whatever place this is. Where that is not what was written last, the
+    same key again does it: nobody takes back unawares what was done before."""
+    n, asked = desk.standing.state.last_undoable(), desk.asked_to_undo
+    desk.asked_to_undo = None
+    if n is None or not desk.car.can_write:
+        desk.say("nothing here can be undone" if desk.car.can_write else "READING ONLY: nothing is undone here")
         return
-    what = desk.car.said_of(n)
-    if desk.enter("undo", entry=n) is not None:
-        desk.say(f"undone: entry {n}{f', {what}' if what else ''}")
+    what = f"entry {n}, {desk.car.said_of(n) or 'long past'}"
+    if asked != n and (why := desk.car.why_not_at_once(n)):
+        desk.asked_to_undo = n
+        desk.say(f"NOT undone: {why}. [u] again takes back {what}")
+    elif desk.enter("undo", entry=n) is not None:
+        desk.say(f"undone: {what}")
 
 
 def gate(desk: Desk) -> None:
@@ -91,11 +94,16 @@ def back(desk: Desk) -> None:
 
 
 def up(desk: Desk) -> None:
-    desk.scrolled -= PAGE_LINES if desk.key == "pageup" else 1
+    desk.scrolled -= _lines_to_turn(desk)
 
 
 def down(desk: Desk) -> None:
-    desk.scrolled += PAGE_LINES if desk.key == "pagedown" else 1
+    desk.scrolled += _lines_to_turn(desk)
+
+
+def _lines_to_turn(desk: Desk) -> int:
+    """A page keeps the last line in sight, besides the marks for what is not."""
+    return max(1, desk.rows_shown - 3) if desk.key.startswith("page") else 1
 
 
 def help_(desk: Desk) -> None:

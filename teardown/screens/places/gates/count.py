@@ -31,8 +31,10 @@ class CountPlace(Lines):
         everywhere.QUIT,
     )
 
-    def __init__(self, gate_id: str) -> None:
-        super().__init__()
+    def __init__(self, desk: Desk, gate_id: str) -> None:
+        state = desk.standing.state
+        missing = (n for n, module in enumerate(state.route.modules) if state.module_account(module.id) is None)
+        super().__init__(next(missing, 0))
         self.gate_id = gate_id
 
     def paint(self, desk: Desk, window: Window) -> Picture:

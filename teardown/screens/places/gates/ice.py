@@ -47,8 +47,7 @@ class IcePad:
         page.add("A calculation is no meter; an oxygen meter is no carbon dioxide alarm.")
         for gate in gas_gates(desk.standing.state):
             gas_picture(page, desk.standing.state, gate, window)
-        if not window.small:
-            why_and_wear(page, desk, view)
+        why_and_wear(page, desk, view, window)
         unit = desk.car.facts.mass_unit
         return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
 
@@ -79,7 +78,9 @@ class IcePad:
         ice = self.field.reading(desk.car.facts.mass_unit)
         words = {"gate": self.gate_id, "ice": ice, "over": f"{self.over.rstrip('.')}min"}
         entry = desk.enter("gate-figure", **words, **({"same": True} if self.same else {}))
-        if entry is not None:
-            self.field.clear()
-            self.same = False
-            desk.say(f"written: {ice} (entry {entry.n})")
+        if entry is None:
+            self.field.as_before = True  # the next digit begins another number
+            return
+        self.field.clear()
+        self.same = False
+        desk.say(f"written: {ice} (entry {entry.n})")

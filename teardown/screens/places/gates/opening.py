@@ -31,4 +31,4 @@ def place_of(desk: Desk, gate_id: str) -> Place:
         return StopPlace(gate_id)
     if isinstance(gate, BackGate):
         return BackPlace(desk, gate_id)
-    return CountPlace(gate_id)
+    return CountPlace(desk, gate_id)

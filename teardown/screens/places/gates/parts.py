@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from textual.content import Content
 
+from teardown.car.briefing import hazard_of_gate, to_wear, why_a_gate
 from teardown.car.gates import GateView
 from teardown.car.steps import shut_gates
-from teardown.packs.model import Hazard, greatest_first
+from teardown.packs.model import Hazard
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
@@ -42,11 +43,7 @@ def go_on(desk: Desk, gate_id: str) -> None:
 
 
 def hazard_of(desk: Desk, gate_id: str) -> Hazard | None:
-    """The greatest hazard that brings this gate, itself or through the gates that follow it."""
-    route = desk.standing.state.route
-    brings = [h for h in route.library.hazards.values() if gate_id in route.gate_order(h.gates)]
-    directly = [h for h in brings if gate_id in h.gates]
-    return next(iter(greatest_first(directly or brings)), None)
+    return hazard_of_gate(desk.standing.state, gate_id, desk.step.laid)
 
 
 def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]:
@@ -54,21 +51,22 @@ def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]
     hazard = hazard_of(desk, view.gate.id)
     head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
     head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
-    if not window.small or not view.stands:
-        head.append(words(f"{view.why}. [n] goes there" if view.first else view.why))
+    head.append(words(f"{view.why}. [n] goes there" if view.first else view.why))
     if hazard is not None and not window.small:
         head.append(words(hazard.happens))
-        head += [words(f"Wear: {', '.join(hazard.wear)}", BOLD)] if hazard.wear else []
+        head += [words(" ".join(to_wear([hazard])), BOLD)] if hazard.wear else []
     return tuple(head)
 
 
-def why_and_wear(page: Page, desk: Desk, view: GateView) -> None:
+def why_and_wear(page: Page, desk: Desk, view: GateView, window: Window) -> None:
+    """What the head has no room for in a small window, then what the gate is for."""
     hazard = hazard_of(desk, view.gate.id)
     page.blank()
-    page.labelled("Why:", view.gate.why)
-    if hazard is not None:
-        page.labelled("Avoid:", hazard.avoid)
-    page.labelled("Source:", view.gate.source)
+    if hazard is not None and window.small:
+        page.add(hazard.happens)
+        page.labelled(*to_wear([hazard]))
+    for told in why_a_gate(view, hazard):
+        page.labelled(*told)
 
 
 def to_next_gate(desk: Desk, gate_id: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.car.briefing import to_open
 from teardown.car.gates import UNITS
 from teardown.packs.model import ReadingGate
 from teardown.screens.commands import Command
@@ -42,15 +43,11 @@ class ReadingPad:
         unit = UNITS[gate.quantity]
         page = Page()
         page.add("FULL SCALE: Enter writes it, a digit takes it back" if self.full_scale else "", LOUD)
-        page.labelled("Read:", gate.reads)
-        fresh = f", and not older than {gate.fresh_min:g} min" if gate.fresh_min else ""
-        page.labelled("Stands:", f"below {gate.below:,g} {unit}{fresh}")
+        for told in to_open(view):
+            page.labelled(*told)
         if gate.quantity == "carbon_dioxide_ppm":
             gas_picture(page, desk.standing.state, gate, window)
-        for level in gate.levels:
-            page.labelled(f"From {level.at:,g} {unit}:", level.do)
-        if not window.small:
-            why_and_wear(page, desk, view)
+        why_and_wear(page, desk, view, window)
         return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
@@ -70,6 +67,7 @@ class ReadingPad:
         value = "over" if self.full_scale else self.field.reading(UNITS[gate.quantity])
         entry = desk.enter("gate-reading", gate=self.gate_id, value=value)
         if entry is None:
+            self.field.as_before = True  # the next digit begins another number
             return
         self.field.clear()
         self.full_scale = False

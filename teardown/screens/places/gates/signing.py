@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from teardown.packs.model import StopGate
+from teardown.car.briefing import to_open
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import Page, Picture, Window
@@ -27,11 +27,10 @@ class StopPlace:
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         view = desk.standing.gates[self.gate_id]
-        assert isinstance(view.gate, StopGate)
         page = Page()
-        page.labelled("Paper:", view.gate.paper)
-        if not window.small:
-            why_and_wear(page, desk, view)
+        for told in to_open(view):
+            page.labelled(*told)
+        why_and_wear(page, desk, view, window)
         return Picture(gate_head(desk, view, window), "", page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:

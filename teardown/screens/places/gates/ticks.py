@@ -43,15 +43,15 @@ class TicksPlace:
             if window.small and not here:
                 continue
             page.add(f"[{'x' if tick.done else ' '}] {tick.n}. {tick.says}", BOLD if here else "")
-        if not window.small:
-            why_and_wear(page, desk, view)
+        why_and_wear(page, desk, view, window)
         focus = None if following is None else 0 if window.small else following.n - 1
         return Picture(gate_head(desk, view, window), "", page.done(), (self._prompt(desk, view),), focus)
 
     def _prompt(self, desk: Desk, view: GateView) -> Content:
         following = _following(view)
         if following is None:
-            return words("You have confirmed every line. [n] next", LOUD)
+            done = "You have confirmed every line" if view.ticks else "There is nothing to confirm"
+            return words(f"{done}. [n] next", LOUD)
         if not desk.car.can_write:
             return words("READING ONLY: nothing is confirmed here", LOUD)
         if view.first is not None:

@@ -35,8 +35,7 @@ class WaitPlace:
         view = desk.standing.gates[self.gate_id]
         page = Page()
         page.add(self._asks(desk, view))
-        if not window.small:
-            why_and_wear(page, desk, view)
+        why_and_wear(page, desk, view, window)
         over = words("WAIT OVER: the whole wait has run.".ljust(window.columns), LOUD)
         digits = minutes_seconds(view.wait_left_s or 0)
         return Picture(gate_head(desk, view, window), digits, page.done(), (over,) if view.stands else ())
