@@ -309,14 +309,6 @@ class State:
         return max((n for n in self._touched if n not in self.undone), default=None)
 
 
-def fold(route: Route, facts: Facts, entries: Iterable[Entry]) -> State:
-    """The state after `entries`."""
-    state = State(route, facts)
-    for entry in entries:
-        state.apply(entry)
-    return state
-
-
 # -- one change for each kind of entry
 
 

@@ -91,7 +91,7 @@ def _row(label: str, values: list[str]) -> str:
 
 
 def _height(stance: Stance) -> str:
-    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, "m", 3)
+    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, 3)
 
 
 def balance_data(state: State) -> dict[str, Any]:

@@ -61,11 +61,6 @@ class Library:
     bagged_before: tuple[str, ...] = ()
     """The steps that had fasteners to keep before packs of one's own were laid over."""
 
-    @property
-    def origin(self) -> dict[str, str]:
-        """The file of each pack."""
-        return {pack.id: self.spots["pack", pack.id].file for pack in self.packs}
-
     @cached_property
     def by_id(self) -> dict[str, Pack]:
         return {pack.id: pack for pack in self.packs}

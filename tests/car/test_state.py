@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from teardown.car.entries import KINDS
 from teardown.car.facts import read_facts
 from teardown.car.log import Entry, read_log
-from teardown.car.state import BadEntry, State, fold
+from teardown.car.state import BadEntry, State
 from teardown.car.steps import look_around
 from teardown.commands.show import as_data
 from teardown.packs.reader import load
 from teardown.packs.route import lay_route
 from teardown.packs.shipped import procedures, sample_car
-from tests.world import HandClock, World, facts, route
+from tests.world import HandClock, World, facts, fold, route
 
 SAMPLE_FACTS = read_facts(sample_car() / "car.toml")
 SAMPLE_ROUTE = lay_route(load(procedures()), SAMPLE_FACTS.shape)
