@@ -154,6 +154,7 @@ class Picture(NamedTuple):
 
 
 Change = Callable[["State", int, Instant, dict[str, Any]], None]
+"""What one kind of entry does to the state: (state, number, instant, fields)."""
 
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

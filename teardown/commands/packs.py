@@ -12,7 +12,7 @@ from typing import Any
 
 from teardown.packs.audit import audit, audit_addition
 from teardown.packs.joining import joined
-from teardown.packs.model import ID_PATTERN, Pack, Part, Shared
+from teardown.packs.model import ID_PATTERN, LONGEST_ID, Pack, Part, Shared
 from teardown.packs.problems import PackError, Problem, in_file_order, shortened
 from teardown.packs.reader import Library, Source, collect, load, read, sources_in
 from teardown.packs.shipped import procedures
@@ -21,7 +21,6 @@ from teardown.packs.translate import ID_WORDS
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
 from teardown.text import one_line
 
-LONGEST_ID = 40
 RANGE = ("low", "likely", "high")
 
 

@@ -12,6 +12,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from teardown.text import plain
 
+LONGEST_ID = 40
 ID_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 REFERENCE_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(\.[a-z][a-z0-9]*(-[a-z0-9]+)*)?$"
 SIDE_PATTERN = r"^(-?0(\.\d+)?|[DP]0(\.\d+)?)$"
@@ -31,8 +32,8 @@ def _prose(value: str) -> str:
     return "\n".join(" ".join(paragraph.split()) for paragraph in value.strip().split("\n\n"))
 
 
-Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=40)]
-Reference = Annotated[str, StringConstraints(pattern=REFERENCE_PATTERN, max_length=81)]
+Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=LONGEST_ID)]
+Reference = Annotated[str, StringConstraints(pattern=REFERENCE_PATTERN, max_length=2 * LONGEST_ID + 1)]
 Line = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(_one_line)]
 Sentence = Annotated[str, StringConstraints(min_length=1, max_length=240), AfterValidator(_one_line)]
 Prose = Annotated[str, StringConstraints(max_length=1200), AfterValidator(_prose)]
