@@ -24,6 +24,17 @@ def plain(text: str) -> str:
     return _UNSAFE.sub("", text.replace("\t", " ").replace("\r\n", "\n"))
 
 
+def counted(count: int, word: str) -> str:
+    """How many of what.
+
+    >>> counted(1, "step"), counted(2, "step"), counted(0, "entry")
+    ('1 step', '2 steps', '0 entries')
+    """
+    if count == 1:
+        return f"1 {word}"
+    return f"{count} {word.removesuffix('y')}ies" if word.endswith("y") else f"{count} {word}s"
+
+
 def one_line(text: str) -> str:
     """`plain`, with line breaks folded into spaces."""
     return " ".join(plain(text).split("\n"))

@@ -19,6 +19,7 @@ from teardown.packs.model import Feature, FuelKind
 from teardown.packs.reader import Library, load
 from teardown.packs.shipped import procedures
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
+from teardown.text import counted
 
 SIZES = """How large is it?
    city         the smallest: two or four seats, hardly any boot
@@ -106,7 +107,7 @@ def _from_record(record: Path, folder: Path) -> int:
     except OSError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
     packs = f" and packs of its own: {', '.join(held.packs)}" if held.packs else ""
-    print(f"{folder} is set up again with {len(held.entries)} entries{packs}.")
+    print(f"{folder} is set up again with {counted(len(held.entries), 'entry')}{packs}.")
     print("Photos are not in a record: copy their folder")
     if held.lacks is not None:
         print(f"car.toml names the packs in {held.lacks}, which this record does not hold: copy that folder too")

@@ -14,7 +14,7 @@ from typing import TextIO
 from teardown import units
 from teardown.car.asking import question_about_entry
 from teardown.car.briefing import Told, at_a_glance, good_to_know, hazards_of, to_wear
-from teardown.car.door import Car, NotACar
+from teardown.car.door import Car
 from teardown.car.fields import WrongEntry
 from teardown.car.gates import GateView, alarms
 from teardown.car.log import LogError
@@ -156,7 +156,7 @@ class LineWalk:
     def _enter(self, kind: str, fields: Mapping[str, str]) -> None:
         try:
             result = self.car.enter(kind, fields, self.worker)
-        except (WrongEntry, LogError, NotACar) as error:
+        except (WrongEntry, LogError) as error:
             self._say(f"Not written: {error}")
             return
         if isinstance(result, Refusal):

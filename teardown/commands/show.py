@@ -26,7 +26,7 @@ from teardown.commands.tally import (
     money_text,
 )
 from teardown.stop import DONE, LOG_DAMAGED
-from teardown.text import one_line, plain
+from teardown.text import counted, one_line, plain
 
 WHAT = ("all", "route", "gates", "parts", "bags", "money", "closing", "balance")
 
@@ -104,7 +104,7 @@ def _tally_data(state: State) -> dict[str, Any]:
 def _summary(standing: Standing) -> list[str]:
     state, mass = standing.state, mass_now(standing.state)
     lines = ["REHEARSAL: not a car. Its waits run 60 times faster."] if state.rehearsal else []
-    lines.append(f"{state.facts.name}: {state.entries} entries")
+    lines.append(f"{state.facts.name}: {counted(state.entries, 'entry')}")
     if mass.now_kg is None:
         lines.append("not weighed yet: enter car-weighed, or kerb in car.toml")
     else:

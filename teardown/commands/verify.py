@@ -12,7 +12,7 @@ from typing import Any
 from teardown.car.door import LOG
 from teardown.car.log import FORMAT, Damaged, Found, Newer, Unreadable, read_log
 from teardown.stop import DONE, LOG_DAMAGED, WRONG_USE, Stop
-from teardown.text import one_line
+from teardown.text import counted, one_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -66,7 +66,7 @@ def as_data(path: Path, found: Found) -> dict[str, Any]:
 
 def as_text(path: Path, found: Found) -> list[str]:
     """The same for people."""
-    lines = [f"{one_line(str(path))}: {_count(found.entries)}"]
+    lines = [f"{one_line(str(path))}: {counted(found.entries, 'entry')}"]
     if found.entries:
         lines += [
             f"from {found.first_utc} to {found.last_utc}",
@@ -96,7 +96,3 @@ def _what_else(found: Found) -> list[str]:
             "The next program that writes here sets them aside in a file.",
         ]
     return ["Whole."]
-
-
-def _count(entries: int) -> str:
-    return "1 entry" if entries == 1 else f"{entries} entries"

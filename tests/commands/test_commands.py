@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.facts import SIZE_FACTORS, read_facts
+from teardown.cli import COMMANDS
 from tests.commands.conftest import Run
 from tests.world import World
 
@@ -280,6 +281,18 @@ def test_walk_without_a_terminal_says_what_to_use_instead(car: Path, run: Run) -
     assert "--plain" in complaint
 
 
+@pytest.mark.parametrize(("words", "wrong"), [
+    ([], "teardown: name a command"),
+    (["shw"], "teardown: no command is called shw (did you mean show?)"),
+    (["--frob"], "teardown: unrecognized arguments: --frob"),
+])  # fmt: skip
+def test_who_names_no_command_sees_them_all_and_status_2(run: Run, words: list[str], wrong: str) -> None:
+    status, out, said = run(*words)
+    assert (status, out) == (2, "")
+    assert said.startswith(f"{wrong}\n\ncommands:\n")
+    assert all(f"\n  {name} " in said for name in COMMANDS)
+
+
 def test_the_program_also_runs_as_a_module() -> None:
     env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
     told = subprocess.run(
@@ -295,7 +308,7 @@ def test_a_damaged_log_is_read_as_far_as_it_stands_and_told_with_status_4(car: P
     lines[1] = lines[1].replace(b"safe.look", b"safe.lock")
     (car / "log.jsonl").write_bytes(b"".join(lines))
     status, out, complaint = run("show", car)
-    assert (status, "1 entries" in out) == (4, True)
+    assert (status, "car: 1 entry\n" in out) == (4, True)
     assert "damaged in line 2" in complaint
     status, _, complaint = run("enter", car, "note", "text=hello")
     assert status == 4

@@ -11,7 +11,7 @@ from teardown.commands.figure.answer import Answer, Row
 from teardown.commands.figure.closing_file import Facts, read
 from teardown.commands.figure.flags import WrongUse
 from teardown.figures import closing
-from teardown.text import one_line
+from teardown.text import counted, one_line
 
 _MOST_CANDIDATES = 8
 _MOST_ADJUSTED = 12
@@ -72,7 +72,7 @@ def _rows(found: closing.ClosingResult, facts: Facts) -> list[Row]:
     estimated = sum(item.estimated for item in facts.items)
     return [
         Row("opening", _kg(facts.opening.mass_kg), f"uncertainty {_kg(facts.opening.u_kg)}"),
-        Row("off", _kg(off_kg), f"{len(facts.items)} items, {estimated} of them estimated"),
+        Row("off", _kg(off_kg), f"{counted(len(facts.items), 'item')}, {estimated} of them estimated"),
         Row("fitted", _kg(fitted_kg)),
         Row("closing", _kg(facts.closing.mass_kg), f"uncertainty {_kg(facts.closing.u_kg)}"),
         Row("gap", f"{found.gap_kg + 0.0:+.1f} kg", f"shows from {_kg(found.smallest_gap_shown_kg)} either way"),
