@@ -27,12 +27,13 @@ def plain(text: str) -> str:
 def counted(count: int, word: str) -> str:
     """How many of what.
 
-    >>> counted(1, "step"), counted(2, "step"), counted(0, "entry")
-    ('1 step', '2 steps', '0 entries')
+    >>> counted(1, "step"), counted(2, "day"), counted(0, "entry")
+    ('1 step', '2 days', '0 entries')
     """
     if count == 1:
         return f"1 {word}"
-    return f"{count} {word.removesuffix('y')}ies" if word.endswith("y") else f"{count} {word}s"
+    ends_in_ies = word[-1:] == "y" and word[-2:-1] not in tuple("aeiou")
+    return f"{count} {word[:-1]}ies" if ends_in_ies else f"{count} {word}s"
 
 
 def one_line(text: str) -> str:

@@ -21,6 +21,7 @@ from teardown.car.log import LogError
 from teardown.car.mass import mass_now
 from teardown.car.ruling import Refusal
 from teardown.car.steps import StepView, next_open, view_step
+from teardown.commands.verdict import judged_gate, why_it_is_shut
 from teardown.text import plain
 
 HELP = """done                 tick this step off        next, before         another step
@@ -167,6 +168,8 @@ class LineWalk:
             self._say(question)
         if kind == "gate-reading":
             self._say_alarms()
+        for line in why_it_is_shut(judged_gate(self.car.now(), result)):
+            self._say(line)
 
     def _defer(self, words: list[str]) -> None:
         """What is put off, with `until=` among the words: until that milestone."""

@@ -8,12 +8,14 @@ import re
 import shutil
 import subprocess
 import sys
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
 from teardown.car.facts import SIZE_FACTORS, read_facts
 from teardown.cli import COMMANDS
+from teardown.commands.show import WHAT
 from tests.commands.conftest import Run
 from tests.world import World
 
@@ -138,10 +140,79 @@ def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_pa
 
 def test_a_bad_reading_says_beside_its_number_what_to_do(car: Path, run: Run) -> None:
     reading = ("enter", car, "gate-reading", "gate=ice-meter", "value=16000ppm")
-    assert run(*reading) == (0, "2\n", "Carbon dioxide: Everyone away.\n")
+    why = "Carbon dioxide: the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min\n"
+    assert run(*reading) == (0, "2\n", f"Carbon dioxide: Everyone away.\n{why}")
     assert json.loads(run(*reading, "--json")[1])["do"] == ["Carbon dioxide: Everyone away."]
-    assert run("enter", car, "gate-reading", "gate=battery-dead", "value=0.1V")[2] == "Carbon dioxide: Everyone away.\n"
+    told = run("enter", car, "gate-reading", "gate=battery-dead", "value=0.1V")[2]
+    assert told.startswith("Carbon dioxide: Everyone away.\nLeads dead: ")
     assert run("enter", car, "note", "text=x") == (0, "5\n", "")
+
+
+def test_a_reading_out_of_its_range_is_written_and_says_that_its_gate_does_not_stand(car: Path, run: Run) -> None:
+    reading = ("enter", car, "gate-reading", "gate=battery-dead")
+    for n in (1, 2, 3):
+        run("enter", car, "gate-tick", "gate=battery", f"tick={n}")
+    assert run(*reading, "value=6V")[::2] == (0, "Leads dead: you read 6 V; it must be below 0.5 V\n")
+    told = json.loads(run(*reading, "value=6V", "--json")[1])["gate"]
+    assert (told["gate"], told["stands"]) == ("battery-dead", False)
+    assert told["why"] == "you read 6 V; it must be below 0.5 V"
+    assert run(*reading, "value=0.1V")[::2] == (0, "")
+    assert json.loads(run(*reading, "value=0.1V", "--json")[1])["gate"]["stands"]
+
+
+def _ready_to_lay_ice(car: Path, run: Run) -> None:
+    with (car / "car.toml").open("a") as facts:
+        facts.write('[room]\nplace = "outdoors"\nfan = "4000m3/h"\n')
+    for module in ("driver-bag", "knee-bag"):
+        run("enter", car, "not-there", f"module={module}", "why=looked behind the cover")
+    for n in (1, 2):
+        assert run("enter", car, "gate-tick", "gate=ice-place", f"tick={n}")[0] == 0
+
+
+def test_ice_above_the_limit_is_written_and_says_so_with_its_working(car: Path, run: Run) -> None:
+    _ready_to_lay_ice(car, run)
+    ice = ("enter", car, "gate-figure", "gate=ice-room")
+    status, out, said = run(*ice, "ice=60kg")
+    assert (status, out) == (0, "6\n")
+    first, *working = said.splitlines()
+    assert "60.0 kg of ice would bring the cabin to" in first
+    assert working[0].startswith("60.0 kg of ice makes 32.")
+    told = json.loads(run(*ice, "ice=60kg", "--json")[1])["gate"]
+    assert (told["stands"], told["working"]) == (False, working)
+
+
+def test_show_gates_tells_how_a_figure_that_stands_came_about(car: Path, run: Run) -> None:
+    _ready_to_lay_ice(car, run)
+    assert run("enter", car, "gate-figure", "gate=ice-room", "ice=1kg")[2] == ""
+    lines = run("show", car, "gates")[1].splitlines()
+    at = next(n for n, line in enumerate(lines) if " ice-room " in line)
+    assert lines[at].startswith("stands")
+    assert lines[at + 1].strip().startswith("1.0 kg of ice makes 0.5 m3 of gas")
+    assert "kg of ice makes" not in run("show", car)[1]
+
+
+def test_show_of_one_thing_as_json_prints_only_that(car: Path, run: Run) -> None:
+    whole = json.loads(run("show", car, "--json")[1])
+    for what in WHAT[1:]:
+        told = json.loads(run("show", car, what, "--json")[1])
+        assert told == {key: whole[key] for key in ("damage", "car", "rehearsal", "entries", what)}
+    assert {"questions", "welder_date", "mass", *WHAT[1:]} < whole.keys()
+
+
+def test_bags_are_told_as_json_too(car: Path, run: Run) -> None:
+    bags = json.loads(run("show", car, "bags", "--json")[1])["bags"]
+    assert [bag["bag"] for bag in bags] == sorted(bag["bag"] for bag in bags)
+    assert bags[0].keys() == {"bag", "step", "holds", "parts", "filled"}
+    assert not bags[0]["filled"]
+
+
+def test_the_date_with_the_welder_is_told_with_the_days_to_it(car: Path, run: Run) -> None:
+    assert "welder" not in run("show", car)[1]
+    text = (car / "car.toml").read_text()
+    day = date.today() + timedelta(days=2)
+    (car / "car.toml").write_text(f"welder_date = {day}\n{text}")
+    assert f"welder on {day}: 2 days from today\n" in run("show", car)[1]
+    assert json.loads(run("show", car, "--json")[1])["welder_date"] == str(day)
 
 
 def test_where_the_car_stands_tells_what_bad_air_orders(car: Path, run: Run) -> None:

@@ -136,4 +136,4 @@ class World:
         self.done("part-stored", part="knee-bag", where="store")
 
 
-__all__ = ["FACTS", "PROCEDURES", "HandClock", "Instant", "World", "facts", "library", "route"]
+__all__ = ["FACTS", "PROCEDURES", "HandClock", "Instant", "World", "facts", "fold", "library", "route"]
