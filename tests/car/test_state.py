@@ -121,6 +121,12 @@ def test_what_a_stranger_gives_for_a_number_is_refused_when_it_is_none(
         State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, said, ""))
 
 
+def test_a_way_of_weighing_that_a_stranger_made_up_is_refused() -> None:
+    said = {"part": "mats", "how": "felt", "reading": "1kg", "mass_kg": 1.0}
+    with pytest.raises(BadEntry, match="a way of weighing that is none"):
+        State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", "part-weighed", said, ""))
+
+
 @pytest.mark.parametrize("name", ["found-" + "9" * 5000, "found-\u0662", "found-", "found-2", "fitted-1", "mats"])
 def test_what_only_looks_like_a_thing_found_is_no_thing(name: str) -> None:
     state = State(WORLD_ROUTE, WORLD_FACTS)
