@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from teardown.packs.audit import audit, audit_addition
+from teardown.packs.files import Source
 from teardown.packs.joining import joined
 from teardown.packs.model import ID_PATTERN, LONGEST_ID, Pack, Part, Shared
 from teardown.packs.problems import PackError, Problem, in_file_order, shortened
-from teardown.packs.reader import Library, Source, collect, load, read, sources_in
+from teardown.packs.reader import Library, collect, load, read, sources_in
 from teardown.packs.shipped import procedures
 from teardown.packs.skeleton import SKELETON
 from teardown.packs.translate import ID_WORDS

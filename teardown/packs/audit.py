@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
 
 from teardown.packs import floors, openable, references, wording
+from teardown.packs.files import Source
 from teardown.packs.joining import joined
 from teardown.packs.loosening import loosened
 from teardown.packs.problems import PackError, Problem, shown
-from teardown.packs.reader import Library, Source, read
+from teardown.packs.reader import Library, read
 
 MOST_OF_A_KIND = 200
 

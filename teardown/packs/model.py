@@ -18,7 +18,7 @@ REFERENCE_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(\.[a-z][a-z0-9]*(-[a-z0-9]+)*
 SIDE_PATTERN = r"^(-?0(\.\d+)?|[DP]0(\.\d+)?)$"
 
 
-def _one_line(value: str) -> str:
+def plain_line(value: str) -> str:
     """Titles and names share a line with other things: no line breaks, nothing that drives a terminal."""
     if plain(value) != value or "\n" in value:
         raise ValueError("plain text on one line, without control characters")
@@ -34,8 +34,8 @@ def _prose(value: str) -> str:
 
 Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=LONGEST_ID)]
 Reference = Annotated[str, StringConstraints(pattern=REFERENCE_PATTERN, max_length=2 * LONGEST_ID + 1)]
-Line = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(_one_line)]
-Sentence = Annotated[str, StringConstraints(min_length=1, max_length=240), AfterValidator(_one_line)]
+Line = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(plain_line)]
+Sentence = Annotated[str, StringConstraints(min_length=1, max_length=240), AfterValidator(plain_line)]
 Prose = Annotated[str, StringConstraints(max_length=1200), AfterValidator(_prose)]
 Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
 

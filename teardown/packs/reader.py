@@ -19,8 +19,6 @@ from teardown.packs.problems import PackError, Problem, shortened, shown
 from teardown.packs.translate import problems_in
 from teardown.text import one_line
 
-__all__ = ["Library", "PackError", "Problem", "Source", "collect", "load", "problems_in", "read", "sources_in"]
-
 Kind = Literal["pack", "step", "part", "hazard", "gate", "feature", "module", "rule", "milestone"]
 KINDS: dict[str, Kind] = {
     "hazards": "hazard",

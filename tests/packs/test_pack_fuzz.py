@@ -13,9 +13,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from teardown.packs.audit import audit, audit_addition
+from teardown.packs.files import Source
 from teardown.packs.model import Pack, Part, Shared, Step
 from teardown.packs.problems import Problem
-from teardown.packs.reader import Source, read, sources_in
+from teardown.packs.reader import read, sources_in
 from teardown.text import plain
 
 KEYS = [

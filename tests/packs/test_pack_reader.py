@@ -11,8 +11,8 @@ import pytest
 
 from teardown.packs.audit import audit
 from teardown.packs.files import LARGEST_BYTES
-from teardown.packs.problems import Problem, in_file_order
-from teardown.packs.reader import PackError, collect, load
+from teardown.packs.problems import PackError, Problem, in_file_order
+from teardown.packs.reader import collect, load
 from teardown.packs.translate import MOST_OF_A_FILE
 
 PACK = """id = "{id}"

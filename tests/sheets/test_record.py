@@ -21,7 +21,7 @@ from teardown.car.steps import look_around
 from teardown.cli import main
 from teardown.commands.show import as_data, as_text
 from teardown.packs.model import WaitGate
-from teardown.packs.reader import PackError
+from teardown.packs.problems import PackError
 from tests.sheets.conftest import A_TEMPLATE_AND_A_HANDLER, filled
 from tests.world import FACTS, PROCEDURES, World
 
