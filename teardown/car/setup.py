@@ -14,6 +14,7 @@ from teardown.car.door import LOG, begin_log
 from teardown.car.facts import FACTS, parse_facts
 from teardown.packs.model import Feature
 from teardown.packs.reader import Library
+from teardown.packs.route import settled
 
 FOLDERS = ("photos", "sheets")
 
@@ -43,10 +44,9 @@ def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Cloc
 
 
 def questions(library: Library, facts: Mapping[str, Any]) -> tuple[Feature, ...]:
-    """The questions about the car that neither `facts` nor its fuel has answered yet."""
-    answered = facts.get("fitted", {})
-    open_ones = (feature for feature in library.features.values() if feature.id not in answered)
-    return tuple(feature for feature in open_ones if not feature.fuel or feature.fuel != facts.get("fuel"))
+    """The questions about the car that are open: neither answered in `facts` nor settled by what is."""
+    answers = settled(library, facts.get("fitted", {}), facts.get("fuel"))
+    return tuple(feature for feature in library.features.values() if feature.id not in answers)
 
 
 def facts_text(facts: Mapping[str, Any], library: Library) -> str:

@@ -19,6 +19,7 @@ Rule = Callable[[Library], Iterable[Problem]]
 RULES: tuple[Rule, ...] = (
     references.names_lead_somewhere,
     references.questions_change_something,
+    references.questions_come_in_order,
     references.packs_follow_in_no_circle,
     references.gates_follow_in_no_circle,
     references.steps_wait_in_no_circle,

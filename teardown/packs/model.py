@@ -321,6 +321,7 @@ class Feature(Model):
     asks: Sentence
     look_for: Sentence | None = None
     fuel: FuelKind | None = Field(default=None, description="the fuel in car.toml that answers it with yes")
+    only_if: Id | None = Field(default=None, description="an earlier feature; where its answer is no, so is this one's")
 
 
 class Module(Model):
