@@ -17,7 +17,7 @@ from teardown.car.facts import SIZE_FACTORS, read_facts
 from teardown.cli import COMMANDS
 from teardown.commands.show import WHAT
 from tests.commands.conftest import Run
-from tests.world import World
+from tests.world import PROCEDURES, World
 
 
 def test_a_new_car_is_a_folder_with_facts_a_log_and_room_for_photos_and_sheets(car: Path) -> None:
@@ -58,7 +58,7 @@ def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> list[str]:
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo")
+    given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo", "euro", "chf")
     private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
     asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y")
     status, out, _ = run("new", tmp_path / "car")
@@ -69,6 +69,8 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     assert "7: fewer than 4 letters or digits" in out
     assert facts.private == ("WX51 ABC", "Mill Lane")
     assert (facts.size, facts.fuel) == ("large", "diesel")
+    assert "wanted the ISO 4217 code of a currency in use" in out
+    assert facts.money.currency == "CHF"
     (size,) = {question for question in asked if "Class of car" in question}
     assert all(f"  {name}" in size for name in SIZE_FACTORS)  # each in plain words
     assert "wanted one of city, supermini, compact, mid-size, large or van" in out  # what "huge" was refused with
@@ -78,12 +80,79 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
 def test_new_holds_each_answer_against_the_facts_before_it_asks_the_next(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 8)
+    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 9)
     status, out, _ = run("new", tmp_path / "car")
     assert status == 0
     for wanted in ("plain text on one line", "a number above 0", "one of left or right"):
         assert f"  wanted {wanted}" in out
     assert read_facts(tmp_path / "car" / "car.toml").goal == 1100.0
+
+
+def asked_of(asked: list[str]) -> list[str]:
+    """The questions on one line each, as they were asked."""
+    return [" ".join(question.split()) for question in asked]
+
+
+FACTS_ASKED = 11
+"""Before the questions about what is fitted."""
+
+
+def test_back_returns_to_the_question_before_and_takes_its_answer_back(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rest = [""] * (FACTS_ASKED - 2)
+    answer(monkeypatch, "b", "Rust", "900kg", "back", "b", "Tin", "", *rest, "y", "n", "B", "b", "n", "n", "n")
+    assert run("new", tmp_path / "car")[0] == 0
+    facts = read_facts(tmp_path / "car" / "car.toml")
+    assert (facts.name, facts.goal) == ("Tin", None)
+    assert facts.fitted == {"hybrid": False, "knee-bag": False, "sunroof": False}
+
+
+def test_how_many_questions_there_are_is_told_and_what_an_answer_settled_is_not_asked(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    procedures = tmp_path / "procedures"
+    shutil.copytree(PROCEDURES, procedures)
+    shared = procedures / "shared" / "shared.toml"
+    shared.write_text(
+        shared.read_text().replace('asks = "Is there a sunroof?"', 'asks = "Is there a sunroof?"\nonly_if = "knee-bag"')
+    )
+    monkeypatch.setattr("teardown.commands.new.procedures", lambda: procedures)
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "y", "n")
+    assert run("new", tmp_path / "car")[0] == 0
+    assert asked_of(asked)[-2:] == [
+        "12 of 14: Is it a hybrid? [y/n/Enter]",
+        "13 of 14: Is there a knee airbag? [y/n/Enter]",
+    ]
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "", "y", "n")
+    assert run("new", tmp_path / "other")[0] == 0
+    assert asked_of(asked)[-1] == "14 of 14: Is there a sunroof? [y/n/Enter]"
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "")
+    out = run("new", tmp_path / "third", "--fitted", "knee-bag=no")[1]
+    assert asked_of(asked)[-1] == "12 of 12: Is it a hybrid? [y/n/Enter]"
+    assert "which count as fitted: 1\n" in out
+
+
+def test_questions_break_between_words_at_the_edge_of_the_terminal(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    asked = answer(monkeypatch, *[""] * (FACTS_ASKED + 3))
+    _, out, _ = run("new", tmp_path / "car")
+    lines = [line for text in (*asked, out.partition(" is set up")[0]) for line in text.splitlines()[:-1]]
+    assert max(map(len, lines)) < 40
+    words = {word for line in lines for word in line.split()}
+    assert {"hatchback,", "motors", "counts"} & words
+
+
+def test_the_currency_is_a_flag_too_and_where_nobody_said_it_the_one_taken_is_told(run: Run, tmp_path: Path) -> None:
+    assert "Its money is in EUR. If that is wrong" in run("new", tmp_path / "car")[1]
+    status, out, _ = run("new", tmp_path / "other", "--currency", "gbp")
+    assert (status, "Its money" in out) == (0, False)
+    assert read_facts(tmp_path / "other" / "car.toml").money.currency == "GBP"
+    status, _, complaint = run("new", tmp_path / "third", "--currency", "pounds")
+    assert status == 2
+    assert "the ISO 4217 code of a currency in use" in complaint
 
 
 def test_answers_that_end_too_soon_set_nothing_up(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
