@@ -58,7 +58,8 @@ RULES: tuple[Rule, ...] = (
 
 def audit(library: Library) -> tuple[Problem, ...]:
     """Every way in which `library` falls short of the rules."""
-    return tuple(problem for rule in RULES for problem in _told(rule(library)))
+    found = (problem for rule in RULES for problem in _told(rule(library)))
+    return tuple(problem for problem in found if (problem.file, problem.path) not in library.told)
 
 
 def _told(problems: Iterable[Problem]) -> list[Problem]:
@@ -75,12 +76,13 @@ def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
     What is loosened can upset files that are not `own`'s; that is told only when nothing else explains it.
     """
     whole = joined(base, own)
-    looser = (
+    loosening = (
         *loosened(base, own),
         *wording.hazards_waved_away(base, own),
         *wording.dangers_named_by_the_way(base, whole, own),
         *_no_words_of_its_own(base, own),
     )
+    looser = tuple(problem for problem in loosening if (problem.file, problem.path) not in own.told)
     told = {(problem.file, problem.path) for problem in looser}
     own_files = {spot.file for spot in own.spots.values()}
     before = frozenset(audit(base))
