@@ -210,6 +210,13 @@ def test_a_sheet_is_written_from_the_screen(world: World, keys: KeysOnly) -> Non
     assert (world.folder / "sheets" / "bags-0001.html").exists()
 
 
+def test_a_sheet_that_is_refused_is_told_on_the_screen(world: World, keys: KeysOnly) -> None:
+    world.car.damage = "log.jsonl is damaged in line 2"
+    keys.press("r", "3")
+    refused = "NOT WRITTEN, and nothing of it is there: no sheet is written from a damaged log"
+    assert keys.desk.message.startswith(refused)
+
+
 def test_what_a_step_puts_on_is_told_as_going_on(world: World) -> None:
     mats_count_as(world, "added")
     world.done("car-weighed", corners="334,331,266,262kg")
