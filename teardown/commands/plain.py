@@ -8,12 +8,14 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from io import TextIOWrapper
 from typing import TextIO
 
 from teardown import units
 from teardown.car.asking import question_about_entry
 from teardown.car.briefing import Told, at_a_glance, good_to_know, hazards_of, to_wear
+from teardown.car.deadline import welder_words
 from teardown.car.door import Car
 from teardown.car.fields import WrongEntry
 from teardown.car.gates import GateView, alarms
@@ -80,6 +82,11 @@ class LineWalk:
     def _view(self) -> StepView:
         standing = self.car.now()
         return view_step(standing, standing.state.route.steps[self.position])
+
+    def say_deadline(self) -> None:
+        """The date with the welder, once, as the work begins."""
+        if words := welder_words(self.car.facts, date.fromisoformat(self.car.clock.now().day)):
+            self._say(f"{words[:1].upper()}{words[1:]}.")
 
     def say_step(self) -> None:
         """The step in front: hazards first, greatest first."""
@@ -217,6 +224,7 @@ def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> N
     if car.can_write:
         car.open_session(worker)
     walk = LineWalk(car, worker, out)
+    walk.say_deadline()
     walk.position = next_open(car.now(), -1)
     walk.say_step()
     if isinstance(lines, TextIOWrapper):  # a byte that is not UTF-8 is no reason to stop
