@@ -170,7 +170,7 @@ class Car:
     def _write(self, kind: str, fields: dict[str, Any], who: str, at: Instant | None = None) -> Entry:
         """Write an entry of the very moment it was judged at."""
         if self._writer is None:
-            raise NotACar(f"{self.folder} is open to read only")
+            raise ReadOnly(f"{self.folder} is open to read only: nothing is written")
         entry = self._writer.append(_name(who), kind, fields, at)
         self._state.apply(entry)
         self._recent.append(entry)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from teardown.car.condition import NOT_CAR, condition_words, corrections, part_kg, weighed_kg
 from teardown.car.state import State
+from teardown.car.tally_state import How
 from teardown.car.weighing import why_not_compared
 from teardown.packs.route import RoutePart
 
@@ -27,14 +28,13 @@ class Mass(NamedTuple):
 
 class PartMass(NamedTuple):
     kg: float
-    how: Literal["direct", "difference", "shared", "estimate"]
+    how: How
 
 
 def part_mass(state: State, part: RoutePart) -> PartMass:
     """What a part weighs: as it was weighed, or else the pack's likely mass."""
     weight = state.weight_of(part.id)
-    how = "estimate" if weight is None else weight.how
-    return PartMass(part_kg(state, part), how)  # type: ignore[arg-type]
+    return PartMass(part_kg(state, part), "estimate" if weight is None else weight.how)
 
 
 def mass_now(state: State) -> Mass:

@@ -12,7 +12,7 @@ from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
 from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN, counted_ice, judge_room
-from teardown.car.ruling import Refusal, Ruling, known_part
+from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
 from teardown.car.tally_rules import TALLY_RULES
@@ -52,15 +52,8 @@ def rule(standing: Standing, fields: Fields) -> Ruling:
 # -- steps and parts
 
 
-def _step(state: State, ref: str) -> RouteStep | Refusal:
-    laid = state.route.by_ref.get(ref)
-    if laid is None:
-        return Refusal(f"no step is called {ref}{did_you_mean(ref, state.route.by_ref)}")
-    return laid
-
-
 def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
-    laid = _step(standing.state, fields.step)
+    laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
     refused = _not_doable(standing, laid)
@@ -90,7 +83,7 @@ def _refusal_of(view: StepView) -> Refusal:
 
 
 def _step_undone(standing: Standing, fields: entries.StepUndone) -> Ruling:
-    laid = _step(standing.state, fields.step)
+    laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
     if standing.state.mark(fields.step) is None:
@@ -99,7 +92,7 @@ def _step_undone(standing: Standing, fields: entries.StepUndone) -> Ruling:
 
 
 def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.StepDeferred) -> Ruling:
-    laid = _step(standing.state, fields.step)
+    laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
     mark = standing.state.mark(fields.step)
@@ -282,7 +275,7 @@ def _wait_over(standing: Standing, fields: entries.WaitOver) -> Ruling:
 
 
 def _note(standing: Standing, fields: entries.Note) -> Ruling:
-    laid = None if fields.step is None else _step(standing.state, fields.step)
+    laid = None if fields.step is None else known_step(standing.state, fields.step)
     return laid if isinstance(laid, Refusal) else recorded(fields)
 
 

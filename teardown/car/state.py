@@ -19,6 +19,7 @@ from teardown.car.tally_state import (
     FOUND,
     TALLY_CHANGES,
     CarWeight,
+    Change,
     Cost,
     Handed,
     Listing,
@@ -49,9 +50,6 @@ MOST_DIGITS = 15
 """Of the number of an entry. Python refuses to read a number of thousands of them."""
 
 Value = TypeVar("Value")
-
-Change = Callable[["State", int, Instant, dict[str, Any]], None]
-"""What one kind of entry does to the state: (state, number, instant, fields)."""
 
 
 class BadEntry(Exception):
@@ -307,14 +305,6 @@ class State:
     def last_undoable(self) -> int | None:
         """The newest entry that can still be undone."""
         return max((n for n in self._touched if n not in self.undone), default=None)
-
-
-def fold(route: Route, facts: Facts, entries: Iterable[Entry]) -> State:
-    """The state after `entries`."""
-    state = State(route, facts)
-    for entry in entries:
-        state.apply(entry)
-    return state
 
 
 # -- one change for each kind of entry

@@ -9,7 +9,7 @@ from teardown.car.bags import bag_numbers
 from teardown.car.mass import part_mass
 from teardown.car.scrap import NO_SCRAP, group_of
 from teardown.car.state import REMOVED, State
-from teardown.car.tally_state import FITTED, Listing, Sale, Thing
+from teardown.car.tally_state import FITTED, How, Listing, Sale, Thing
 from teardown.packs.model import Worth
 from teardown.packs.route import RoutePart
 
@@ -28,7 +28,7 @@ class Line(NamedTuple):
     id: str
     name: str
     kg: float
-    how: str
+    how: How
     typed: str
     noted: str
     standing: PartStanding

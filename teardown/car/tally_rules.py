@@ -11,7 +11,7 @@ from teardown.car import tally_entries as entries
 from teardown.car.amounts import amount, show_amount, why_not_in
 from teardown.car.fields import Fields, listed_parts, recorded
 from teardown.car.money import other_currency, refunded_of, sale_of, waits_for_the_yard
-from teardown.car.ruling import Refusal, Ruling, known_part
+from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
@@ -296,9 +296,8 @@ def _photo(standing: Standing, fields: entries.Photo) -> Ruling:
     state = standing.state
     if fields.part is not None and (refused := _tallied(state, fields.part)):
         return refused
-    if fields.step is not None and fields.step not in state.route.by_ref:
-        return Refusal(f"no step is called {fields.step}")
-    return recorded(fields)
+    step = None if fields.step is None else known_step(state, fields.step)
+    return step if isinstance(step, Refusal) else recorded(fields)
 
 
 TALLY_RULES: dict[type[Fields], Callable[[Standing, Any], Ruling]] = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, get_args
 
 from pydantic import ValidationError
 
@@ -23,11 +23,15 @@ FITTED = "fitted"
 """Things without a pack are named by the entry they came with: `found-17`."""
 
 
+How = Literal["direct", "difference", "shared", "estimate"]
+"""How a mass was found."""
+
+
 class Weight(NamedTuple):
     """What a part weighed, and how that was found. `shared` names all the parts of one reading."""
 
     kg: float
-    how: str
+    how: How
     typed: str
     without: str = ""
     noted: str = ""
@@ -154,10 +158,13 @@ class Picture(NamedTuple):
 
 
 Change = Callable[["State", int, Instant, dict[str, Any]], None]
+"""What one kind of entry does to the state: (state, number, instant, fields)."""
 
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    how, kg = str(fields["how"]), number(fields["mass_kg"])
+    how, kg = fields["how"], number(fields["mass_kg"])
+    if how not in get_args(How):
+        raise ValueError("a way of weighing that is none")
     weight = Weight(kg, how, str(fields.get("reading", "")), str(fields.get("without", "")), _noted(fields))
     state.set(state.parts[fields["part"]].weight, n, weight)
 

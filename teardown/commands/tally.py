@@ -8,7 +8,8 @@ from typing import Any
 from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.balance import balance_words, balances
-from teardown.car.closing import FORGOTTEN, Closing, closing_of
+from teardown.car.closing import closing_of
+from teardown.car.closing_words import FORGOTTEN
 from teardown.car.money import (
     MoneyNow,
     cap_line,
@@ -24,18 +25,13 @@ from teardown.car.scrap import NO_SCRAP
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, all_lines, sales_by_part
 from teardown.car.weighing import how_it_stood
-from teardown.commands.figure.closing import answer_of
-from teardown.commands.figure.closing_file import Facts as ClosingFacts
+from teardown.commands.figure.closing import answer_of, closing_facts
 from teardown.figures.balance import WHEELS, Stance
 
 MOMENTS = ("before", "now", "planned")
 
 
 # -- closing
-
-
-def closing_facts(closing: Closing) -> ClosingFacts:
-    return ClosingFacts(closing.lines.opening, closing.lines.closing, closing.lines.items)
 
 
 def closing_text(state: State) -> list[str]:
@@ -91,7 +87,7 @@ def _row(label: str, values: list[str]) -> str:
 
 
 def _height(stance: Stance) -> str:
-    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, "m", 3)
+    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, 3)
 
 
 def balance_data(state: State) -> dict[str, Any]:

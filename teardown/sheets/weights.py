@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from teardown.car.amounts import show_amount
 from teardown.car.balance import balance_words, balances
-from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
+from teardown.car.closing import Closing, closing_of
+from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
 from teardown.car.door import Car
 from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries, mass_words

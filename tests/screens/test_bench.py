@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from teardown.screens.cells import bar, descent, gap_line
 from teardown.screens.desk import Desk
 from teardown.screens.paint import Window
 from teardown.screens.places import bench
@@ -211,21 +210,11 @@ def test_a_sheet_is_written_from_the_screen(world: World, keys: KeysOnly) -> Non
     assert (world.folder / "sheets" / "bags-0001.html").exists()
 
 
-def test_a_bar_shows_whatever_is_above_nothing_and_never_runs_over() -> None:
-    assert (bar(0, 10, 8), bar(0.001, 10, 8), bar(10, 10, 8), bar(99, 10, 8)) == ("", "#", "########", "########")
-
-
-def test_a_descent_ends_with_the_newest_value_and_marks_the_goal() -> None:
-    lines = descent([100, 90, 60], goal=50, columns=3, rows=6)
-    assert lines == ["#", "##", "##", "##", "###", "==="]
-    assert descent([100, 100], goal=50, columns=4, rows=3) == ["####", "####", "===="]
-
-
-def test_a_gap_lies_between_its_limits_or_outside() -> None:
-    assert gap_line(0, 5, 11) == "[....X....]"
-    inside, outside = gap_line(1, 5, 41), gap_line(9, 5, 41)
-    assert inside.index("[") < inside.index("X") < inside.index("]")
-    assert outside.index("]") < outside.index("X")
+def test_a_sheet_that_is_refused_is_told_on_the_screen(world: World, keys: KeysOnly) -> None:
+    world.car.damage = "log.jsonl is damaged in line 2"
+    keys.press("r", "3")
+    refused = "NOT WRITTEN, and nothing of it is there: no sheet is written from a damaged log"
+    assert keys.desk.message.startswith(refused)
 
 
 def test_what_a_step_puts_on_is_told_as_going_on(world: World) -> None:

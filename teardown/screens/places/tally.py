@@ -8,7 +8,8 @@ from statistics import fmean
 from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.balance import Balances, balance_words, balances
-from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
+from teardown.car.closing import Closing, closing_of
+from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
 from teardown.car.gas import gas_gates
 from teardown.car.mass import mass_over_entries, mass_words
 from teardown.car.money import cap_line, check_tickets, money_now, sums
@@ -16,10 +17,10 @@ from teardown.car.state import State
 from teardown.car.tally import masses_by_area
 from teardown.car.tally_state import Runs
 from teardown.car.weighing import how_it_stood
+from teardown.cells import bar, descent, gap_line
 from teardown.figures.balance import Stance
 from teardown.figures.errors import FigureError
 from teardown.figures.runs import runs
-from teardown.screens.cells import bar, descent, gap_line
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
