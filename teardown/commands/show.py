@@ -65,6 +65,7 @@ def as_data(standing: Standing) -> dict[str, Any]:
             "off_kg": _rounded(mass.off_kg),
             "on_kg": _rounded(mass.on_kg),
             "estimated_kg": _rounded(mass.estimated_kg),
+            "never_weighed_kg": _rounded(mass.never_weighed_kg),
             "corrected": list(mass.corrected),
             "missing": list(mass.missing),
         },
@@ -109,7 +110,7 @@ def _summary(standing: Standing) -> list[str]:
         lines.append("not weighed yet: enter car-weighed, or kerb in car.toml")
     else:
         to_go = "" if mass.to_go_kg is None else f", {_kg(mass.to_go_kg)} to go to {_kg(mass.goal_kg)}"
-        lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.estimated_kg)} of what is off was never weighed)")
+        lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.never_weighed_kg)} of what is off was never weighed)")
     lines += mass_words(state)
     lines += [f"{view.gate.title}: {view.do}" for view in alarms(standing.gates)]
     if state.gates.questions:
@@ -151,6 +152,9 @@ def _part_data(line: Line) -> dict[str, Any]:
         "state": line.standing,
         "mass_kg": _rounded(line.kg),
         "weighed": line.how,
+        "read": line.typed or None,
+        "noted": line.noted or None,
+        "pieces": line.pieces,
         "fate": line.fate,
         "counts": line.counts,
         "step": line.step or None,
@@ -169,9 +173,16 @@ def _gate_line(view: GateView) -> str:
 
 
 def _part_lines(line: Line, market: Mapping[str, str], detail: bool) -> list[str]:
-    """One line; asked for the parts alone, what is good to know of each and what its buyers ask, too."""
-    known = (line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
+    """One line; asked for the parts alone, how it was weighed, what is good to know and what its buyers ask, too."""
+    known = (_weighed(line), line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
     return [_part_line(line, market), *(f"{'':<12} {text}" for text in known if text and detail)]
+
+
+def _weighed(line: Line) -> str:
+    """What the scale showed, how that became a mass, and what was noted; empty while nobody has weighed it."""
+    pieces = [] if line.pieces == 1 else [f"{line.pieces} pieces"]
+    read = f"read {line.typed}, {line.how}" if line.typed else ""
+    return ", ".join([word for word in (read, line.noted, *pieces) if word])
 
 
 def _part_line(line: Line, market: Mapping[str, str]) -> str:

@@ -218,7 +218,7 @@ def test_small_things_in_a_box_are_the_box_with_them_less_the_box(world: World, 
     assert "written: FOUND: Clips, 1.5 kg (entry 2)" in hand.reads
     clips = world.state.found.last
     assert clips is not None
-    assert (clips.typed, clips.without, clips.noted) == ("2.45kg", "0.95kg", "wet")
+    assert (clips.weight.typed, clips.weight.without, clips.weight.noted) == ("2.45kg", "0.95kg", "wet")
 
 
 @in_each_window
