@@ -10,6 +10,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car.bags import all_bags, bag_line
+from teardown.car.condition import NOT_CAR
 from teardown.car.gates import GateView, alarms
 from teardown.car.mass import mass_now, mass_words
 from teardown.car.state import State
@@ -157,6 +158,7 @@ def _part_data(line: Line) -> dict[str, Any]:
         "pieces": line.pieces,
         "fate": line.fate,
         "counts": line.counts,
+        "live": line.live,
         "step": line.step or None,
         "note": line.note or None,
         "buyers_ask": line.buyers_ask or None,
@@ -174,7 +176,8 @@ def _gate_line(view: GateView) -> str:
 
 def _part_lines(line: Line, market: Mapping[str, str], detail: bool) -> list[str]:
     """One line; asked for the parts alone, how it was weighed, what is good to know and what its buyers ask, too."""
-    known = (_weighed(line), line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
+    no_saving = f"{line.counts}: no kilo off the car" if line.counts in NOT_CAR else ""
+    known = (_weighed(line), no_saving, line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
     return [_part_line(line, market), *(f"{'':<12} {text}" for text in known if text and detail)]
 
 

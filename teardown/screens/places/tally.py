@@ -155,8 +155,8 @@ def _closing(page: Page, state: State, window: Window) -> None:
     page.add(VERDICT_WORDS[found.verdict], BOLD)
     page.labelled("First weighed:", _known_to(lines.opening))
     estimated = f"{len(lines.items)} items, {closing.estimated} of them estimated"
-    page.labelled("The parts say:", f"off {units.show_mass(closing.off_kg)}, {estimated}")
-    page.labelled("", f"fitted {units.show_mass(closing.fitted_kg)}" if closing.fitted_kg else "")
+    fitted = f" and fitted {units.show_mass(closing.fitted_kg)}" if closing.fitted_kg else ""
+    page.labelled("The parts say:", f"off {units.show_mass(closing.off_kg)}{fitted}, {estimated}")
     fuel = ", with the fuel" if found.fuel_counted else ""
     page.labelled("So reckoned:", f"{units.show_mass(closing.reckoned_kg)}{fuel}")
     page.labelled("The scales say:", _known_to(lines.closing))

@@ -77,8 +77,8 @@ class WeighPad:
 
     def do_estimate(self, desk: Desk) -> None:
         """What was measured is not given up for an estimate by one slip of a finger."""
-        known = desk.standing.state.weight_of(self.parts[0])
-        if known is None or known.how == "estimate" or self.asked == ESTIMATE:
+        foreseen, known = self._foreseen(desk, self.parts[:1]), desk.standing.state.weight_of(self.parts[0])
+        if not foreseen or known is None or known.how == "estimate" or self.asked == ESTIMATE:
             self._write(desk, how=ESTIMATE)
         else:
             self.asked = ESTIMATE
