@@ -29,20 +29,20 @@ class Move(NamedTuple):
 
 def moves(state: State, since: int, upto: int | None = None) -> Iterator[Move]:
     """What moved between entry `since` and entry `upto`, or now."""
-    for one in _everything(state):
-        was, is_ = _on_the_car(state, one, since), _on_the_car(state, one, upto)
+    for part, thing in _everything(state):
+        was, is_ = _on_the_car(state, part, thing, since), _on_the_car(state, part, thing, upto)
         if was != is_:
-            yield one._replace(goes_on=is_)
+            yield _move(part, thing, is_)
 
 
 def moves_by_entry(state: State) -> Iterator[tuple[int, Move]]:
     """Every move there was, with the entry that made it."""
-    for one in _everything(state):
-        was = _on_the_car(state, one, 0)
-        for n in _entries_of(state, one):
-            is_ = _on_the_car(state, one, n)
+    for part, thing in _everything(state):
+        was = _on_the_car(state, part, thing, 0)
+        for n in _entries_of(state, part, thing):
+            is_ = _on_the_car(state, part, thing, n)
             if was != is_:
-                yield n, one._replace(goes_on=is_)
+                yield n, _move(part, thing, is_)
             was = is_
 
 
@@ -64,30 +64,39 @@ def place_of(state: State, move: Move) -> tuple[float, float, float] | None:
     return x, side_share(state.route.shape, y), z
 
 
-def _everything(state: State) -> Iterator[Move]:
+def _everything(state: State) -> Iterator[tuple[RoutePart | None, Thing | None]]:
     for part in state.route.parts.values():
-        yield Move(part.id, part.part.name, part.part.counts, False, part=part)
+        yield part, None
     for series in (state.found, state.fitted):
         for thing in series:
-            yield Move(thing.id, thing.name, thing.counts, False, thing=thing)
+            yield None, thing
 
 
-def _on_the_car(state: State, one: Move, upto: int | None) -> bool:
+def _move(part: RoutePart | None, thing: Thing | None, goes_on: bool) -> Move:
+    if part is not None:
+        return Move(part.id, part.part.name, part.part.counts, goes_on, part)
+    assert thing is not None
+    return Move(thing.id, thing.name, thing.counts, goes_on, thing=thing)
+
+
+def _on_the_car(state: State, part: RoutePart | None, thing: Thing | None, upto: int | None) -> bool:
     """Whether it is on the car after an entry. What a step puts on is there once the step is done; what was found was
     there until it was found, and what was fitted is there from then on."""
-    out = state.out_since(one.id, upto) > 0
-    if one.part is not None:
-        return out == (one.counts == "added")
-    return not out and (one.counts != "added" or upto is None or one.thing is None or one.thing.entry <= upto)
+    if part is not None:
+        return (state.out_since(part.id, upto) > 0) == (part.part.counts == "added")
+    assert thing is not None
+    is_there = thing.counts != "added" or upto is None or thing.entry <= upto
+    return is_there and not state.out_since(thing.id, upto)
 
 
-def _entries_of(state: State, one: Move) -> list[int]:
+def _entries_of(state: State, part: RoutePart | None, thing: Thing | None) -> list[int]:
     """The entries that may have moved it."""
-    known = state.parts.get(one.id)
-    entries = {n for n, _ in known.out.items} if known is not None else set()
-    if one.thing is not None:
-        entries.add(one.thing.entry)
-    step = state.steps.get(one.part.step) if one.part else None
-    if step is not None:
-        entries |= {n for n, _ in step.items}
+    entries: set[int] = set()
+    if part is not None and (step := state.steps.get(part.step)) is not None:
+        entries.update(n for n, _ in step.items)
+    if thing is not None:
+        entries.add(thing.entry)
+    name = part.id if part is not None else thing.id if thing is not None else ""
+    if (known := state.parts.get(name)) is not None:
+        entries.update(n for n, _ in known.out.items)
     return sorted(entries)

@@ -71,6 +71,8 @@ class ThingPad:
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()
         page.add("Things in a box: the box with them, [d], then the box without them.")
+        if self.sort is FOUND:
+            page.add("A fluid, or something that only lay in the car: [c]. It is no kilo off.")
         head = (words(f"{self.sort.title}  {self.thing}", BOLD), *self.read.told())
         if self.counts != COUNTS[0]:
             head = (*head, words(f"counts as {self.counts}: no kilo off the car", BOLD))
