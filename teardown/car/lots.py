@@ -10,8 +10,8 @@ if TYPE_CHECKING:
 
 
 class Lot(NamedTuple):
-    """One reading of several parts. `apart` are those weighed again since, with what they weigh; `rest` share what is
-    left, and `left_kg` is that."""
+    """One reading of several parts. `apart` are those weighed again since, with what was written of them then; `rest`
+    share what is left, and `left_kg` is that."""
 
     entry: int
     reading: str
@@ -38,9 +38,9 @@ def lot_of(state: State, part: str) -> Lot | None:
     entry = known.weight.last_entry
     apart: dict[str, float] = {}
     for other in weight.shared:
-        again = state.weight_of(other) if state.parts[other].weight.last_entry > entry else None
-        if again is not None and again.how != "estimate":
-            apart[other] = again.kg
+        again = state.parts[other].weight
+        if again.last_entry > entry and again.last is not None and again.last.how != "estimate":
+            apart[other] = again.last.kg
     rest = tuple(other for other in weight.shared if state.parts[other].weight.last_entry == entry)
     return Lot(entry, weight.typed, weight.lot_kg, rest, apart)
 

@@ -23,6 +23,12 @@ FITTED = "fitted"
 """Things without a pack are named by the entry they came with: `found-17`."""
 
 
+def names_a_thing(name: str) -> bool:
+    """Whether a name is one of those, also when the entry it came with is undone."""
+    kind, _, entry = name.rpartition("-")
+    return kind in (FOUND, FITTED) and entry.isdecimal()
+
+
 class Weight(NamedTuple):
     """What a part weighed, and how that was found. `shared` names all the parts of one reading, of `lot_kg`."""
 

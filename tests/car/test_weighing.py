@@ -405,3 +405,20 @@ def test_a_part_this_car_does_not_have_is_refused_with_how_to_put_that_right(
         "Floor mats is not on this car: car.toml [fitted] says so. If it is there after all, put that right in "
         "car.toml first"
     )
+
+
+def test_a_long_chain_of_lots_is_told_at_once_and_loses_nothing_of_the_first(world: World) -> None:
+    """Each lot takes one part of the one before, so that what one weighs hangs on all that were written later."""
+    for n in range(300):
+        world.done("parts-weighed", parts=f"{'mats,pads' if n % 2 else 'driver-seat,mats'}", reading="20kg")
+    seat, mats, pads = (part_mass(world.state, world.state.route.parts[p]).kg for p in ("driver-seat", "mats", "pads"))
+    assert mats + pads == pytest.approx(20)
+    assert seat + mats == pytest.approx(20)
+
+
+def test_a_found_thing_that_was_undone_is_no_part_that_the_packs_lost(world: World) -> None:
+    n = world.done("part-found", name="hook", reading="2kg").n
+    world.done("part-weighed", part=f"found-{n}", reading="1kg")
+    world.done("undo", entry=n)
+    world.reopen()
+    assert not any("do not have" in says for says in world.car.told)
