@@ -67,6 +67,8 @@ def _shown_in(unit: str) -> str:
 def _ten_times(kg: float, unit: str, too_much: bool) -> str:
     """The number as it was typed, and the one that was perhaps meant."""
     shown = kg / units.size_si(unit, "mass")
+    if kg <= 0:
+        return "shows nothing?"
     return f"{shown:g} or {shown / 10 if too_much else shown * 10:g}?"
 
 

@@ -42,6 +42,7 @@ def test_a_thing_has_no_usual_mass_to_be_asked_about(world: World) -> None:
     ({"corners": "334,331,2660,262kg"}, "rear left 2660 or 266?"),
     ({"corners": "334,33.1,266,262kg"}, "front right 33.1 or 331?"),
     ({"corners": "736,730,5860,578lb"}, "rear left 5860 or 586?"),
+    ({"corners": "334,0,266,262kg"}, "front right shows nothing?"),
     ({"corners": "403,398.5,290,286.5kg"}, ""),
     ({"total": "119.3kg"}, "the car 119.3 kg? The tally has 1200.0 kg."),
     ({"total": "263lb"}, "the car 263.0 lb? The tally has 2645.5 lb."),

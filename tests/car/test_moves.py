@@ -121,7 +121,27 @@ def test_no_pack_knows_the_mass_of_a_thing(world: World) -> None:
 # -- over random histories
 
 Step = tuple[str, int]
-KINDS = ("mats-off", "mats-back", "mats-on-paper", "found", "fitted", "thing-off", "thing-back", "weighed", "undo")
+KINDS = (
+    "mats-off",
+    "mats-back",
+    "mats-on-paper",
+    "mats-weighed",
+    "found",
+    "oil-found",
+    "fitted",
+    "thing-off",
+    "thing-back",
+    "thing-weighed",
+    "weighed",
+    "undo",
+)
+COUNTS = st.sampled_from([("saving", "rubber"), ("added", "foam"), ("fluid", "petrol"), ("contents", "tools")])
+STOOD: list[dict[str, object]] = [
+    {},
+    {"fuel": "40L", "fuel_m3": 0.04, "fuel_u_m3": 0.002, "fuel_kind": "petrol"},
+    {"driver": "80kg", "aboard_kg": 80.0},
+    {"contents": "12kg", "contents_kg": 12.0},
+]
 histories = st.lists(st.tuples(st.sampled_from(KINDS), st.integers(0, 6)), max_size=14)
 PLACE = {"x": 0.4, "y": "0.1", "z": 0.5}
 
@@ -133,7 +153,6 @@ def entries_of(history: list[Step]) -> list[Entry]:
     for kind, which in [("weighed", 0), *history]:
         n = len(entries) + 1
         thing = things[which % len(things)] if things else "found-0"
-        kg = 1150.0 + which
         name, fields = {
             "mats-off": ("part-off", {"part": "mats"}),
             "mats-back": ("part-back", {"part": "mats"}),
@@ -142,28 +161,43 @@ def entries_of(history: list[Step]) -> list[Entry]:
             "fitted": ("part-fitted", {"name": "seat", "reading": "8kg", "mass_kg": 8.0, **PLACE}),
             "thing-off": ("part-off", {"part": thing}),
             "thing-back": ("part-back", {"part": thing}),
-            "weighed": ("car-weighed", {"corners": CORNERS, "total_kg": 4 * kg, "corners_kg": [kg] * 4}),
+            "mats-weighed": ("part-weighed", {"part": "mats", "how": "direct", "mass_kg": 2.0 + which}),
+            "oil-found": (
+                "part-found",
+                {"name": "oil", "reading": "3kg", "mass_kg": 3.0, "counts": ("fluid", "contents")[which % 2], **PLACE},
+            ),
+            "thing-weighed": ("part-weighed", {"part": thing, "how": "direct", "mass_kg": 1.0 + which}),
+            "weighed": (
+                "car-weighed",
+                {"corners": CORNERS, "total_kg": 1150.0, "corners_kg": [310, 305, 270, 265], **STOOD[which % 4]},
+            ),
             "undo": ("undo", {"entry": 1 + which % n}),
         }[kind]
-        if kind in ("found", "fitted"):
-            things.append(f"{kind}-{n}")
+        if kind in ("found", "oil-found", "fitted"):
+            things.append(f"{kind.removeprefix('oil-')}-{n}")
         if (name, fields.get("entry")) != ("undo", 1):  # the first weighing stays
             at = Instant("2026-05-09T08:00:00.000Z", "boot-1", float(n), "2026-05-09")
             entries.append(Entry(n, at, "Ana", name, fields, ""))
     return entries
 
 
-def folded(entries: list[Entry]) -> State:
+def folded(entries: list[Entry], counts: tuple[str, str] = ("saving", "rubber")) -> State:
+    """The mats count as something else, and are made of it."""
     state = State(route(TALLY_FACTS), facts(TALLY_FACTS))
+    parts, (how, material) = state.route.parts, counts
+    mats = parts["mats"].part.model_copy(update={"counts": how, "material": material})
+    parts["mats"] = parts["mats"]._replace(part=mats)  # type: ignore[index]
     for n, entry in enumerate(entries, start=1):
         state.apply(entry._replace(n=n))
     return state
 
 
 @settings(max_examples=150, deadline=None)
-@given(histories)
-def test_head_balance_and_curve_are_one_number_whenever_all_is_placed(history: list[Step]) -> None:
-    state = folded(entries_of(history))
+@given(histories, COUNTS)
+def test_head_balance_and_curve_are_one_number_whenever_all_is_placed(
+    history: list[Step], counts: tuple[str, str]
+) -> None:
+    state = folded(entries_of(history), counts)
     found = balances(state)
     assert isinstance(found, Balances)
     assert found.unplaced_kg == 0
@@ -173,15 +207,15 @@ def test_head_balance_and_curve_are_one_number_whenever_all_is_placed(history: l
 
 
 @settings(max_examples=100, deadline=None)
-@given(histories)
-def test_off_on_off_changes_nothing(history: list[Step]) -> None:
+@given(histories, COUNTS)
+def test_off_on_off_changes_nothing(history: list[Step], counts: tuple[str, str]) -> None:
     entries = entries_of(history)
-    state = folded(entries)
+    state = folded(entries, counts)
     part = "part-back" if state.is_out("mats") else "part-off"
     other = {"part-back": "part-off", "part-off": "part-back"}[part]
     at = Instant("2026-05-09T09:00:00.000Z", "boot-1", 99.0, "2026-05-09")
     there_and_back = [Entry(0, at, "Ana", kind, {"part": "mats"}, "") for kind in (part, other)]
-    after = folded([*entries, *there_and_back])
+    after = folded([*entries, *there_and_back], counts)
     assert mass_now(after) == mass_now(state)
     assert closing_of(after) == closing_of(state)
     assert list(moves(after, 1)) == list(moves(state, 1))

@@ -201,6 +201,16 @@ def test_a_live_thing_is_counted_marked_and_asked_for_a_rule(world: World) -> No
         assert "Which local rule allows selling it: Knee airbag, live" in hand.reads
 
 
+def test_a_name_that_is_wrong_is_freed_on_the_bench_with_a_reason(world: World, keys: KeysOnly) -> None:
+    n = world.done("part-found", name="Airbag bracket", reading="0.3kg").n
+    to_part(keys, "airbag bracket")
+    keys.press("n", *"Ana", "space", *"saw a bare plate", "enter")
+    assert keys.desk.message == "written: Airbag bracket is not live: Ana saw a bare plate"
+    assert not line_of(world.state, f"found-{n}").live
+    keys.press("n")
+    assert keys.desk.message == "it is not taken to be live"
+
+
 def test_how_many_pieces_were_found_stands_with_their_name(world: World) -> None:
     world.done("part-found", name="clips", reading="1kg", count=210)
     with walking(world, *USUAL) as hand:

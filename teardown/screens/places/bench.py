@@ -11,7 +11,7 @@ from teardown.car.amounts import show_amount
 from teardown.car.balance import Effect, effect_of
 from teardown.car.money import WorthIt, worth_it
 from teardown.car.state import State
-from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, live_things, sales_by_part
+from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, live_things, name_of, sales_by_part
 from teardown.car.tally_state import Sale
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -50,6 +50,7 @@ class Bench(Lines):
         Command(("i",), "i", "photo", "a photo of it: type or drag the file's path", "tell"),
         Command(("t",), "t", "stored", "where it lies now", "stored"),
         Command(("d",), "d", "off, on", "what no pack foresaw came off again, or went back on the car", "moved"),
+        Command(("n",), "n", "", "it is not live after all: who looked, and at what", "not_live"),
         Command(("y",), "y", "refund", "money given back for it; it may have come back too", "tell"),
         Command(("o",), "o", "handed over", "it has gone to someone who must take it: who, and their paper", "tell"),
         Command(("enter",), "enter", "", "what the law says of live modules", "law", Weight.TURNS),
@@ -142,6 +143,21 @@ class Bench(Lines):
         if desk.enter(kind, part=line.id) is not None:
             desk.say(f"written: {line.name}: {moved}")
 
+    def do_not_live(self, desk: Desk) -> None:
+        """A name may be wrong. A module that a pack knows is looked for, or not found, at its count."""
+        line = self._line(desk)
+        if line is None or not line.live:
+            desk.say("it is not taken to be live")
+        elif line.id in desk.standing.state.route.parts:
+            desk.say(f"{line.name}: its module is named as not there at the count of live modules: [backspace], [g]")
+        else:
+            thing = line.id
+            desk.go(
+                TextPad(
+                    f"{line.name} is NOT live. Who looked, and at what?", lambda desk, why: _freed(desk, thing, why)
+                )
+            )
+
     def do_ask(self, desk: Desk) -> None:
         if (line := self._line(desk)) is not None:
             ask(desk, "listed", line.name, _as_listed(line), part=line.id)
@@ -164,6 +180,11 @@ class Bench(Lines):
 
     def do_law(self, desk: Desk) -> None:
         desk.say(CONTROLLED_LAW)
+
+
+def _freed(desk: Desk, thing: str, why: str) -> None:
+    if desk.enter("not-there", module=thing, why=why) is not None:
+        desk.say(f"written: {name_of(desk.standing.state, thing)} is not live: {why}")
 
 
 def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, columns: int) -> Content:
