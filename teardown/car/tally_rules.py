@@ -43,11 +43,12 @@ def _part_of_this_car(state: State, name: str) -> RoutePart | Refusal:
     part = known_part(state, name)
     if isinstance(part, Refusal) or part.fitted:
         return part
-    missing = state.route.shape.lacks(part.part.has)
-    answer = "" if missing is None else f" of {missing}"
+    laid = state.route.by_ref[part.step]
+    asked = (*part.part.has, *laid.step.has, *laid.step.has_any, *laid.pack.has)
+    said = " and ".join(f"{name} = false" for name in asked if state.route.shape.lacks((name,)))
     return Refusal(
-        f"{part.part.name} is not on this car: car.toml [fitted]{answer} says so. If it is there after all, put that "
-        "right in car.toml first",
+        f"{part.part.name} is not on this car: car.toml [fitted] says {said or 'so'}. If it is there after all, "
+        "put that right in car.toml first",
         about="part",
     )
 

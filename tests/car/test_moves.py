@@ -55,6 +55,15 @@ def test_the_curve_goes_up_when_a_part_goes_back_and_down_when_it_comes_off_agai
     assert [kg for _, kg in mass_over_entries(world.state)] == [1200, 1197, 1200, 1197]
 
 
+def test_a_step_taken_back_and_done_again_after_a_weighing_changes_nothing(world: World) -> None:
+    mats_off(world)
+    world.done("car-weighed", corners="333.25,330.25,265.25,261.25kg")
+    world.done("step-undone", step="safe.mats", why="they lie in it again")
+    assert (now_kg(world), balance_kg(world)) == (pytest.approx(1193), pytest.approx(1193))
+    world.done("step-done", step="safe.mats")
+    assert (now_kg(world), balance_kg(world)) == (pytest.approx(1190), pytest.approx(1190))
+
+
 def test_what_a_step_puts_on_weighs_nothing_once_it_is_taken_off_again_after_a_weighing(world: World) -> None:
     mats_count_as(world, "added")
     mats_off(world)
