@@ -195,6 +195,50 @@ def parse_list(text: str, quantity: str, default_unit: str | None = None, count:
     return [parse(item, quantity, unit) for item in items]
 
 
+def unit_typed(text: str, quantity: str) -> str:
+    """The unit of the last number in what was typed, as ``show`` prints it where it can.
+
+    Parameters
+    ----------
+    text : what was typed, with its unit
+    quantity : one of ``QUANTITIES``
+
+    Refuses what ``parse`` refuses.
+
+    >>> unit_typed("5 pounds", "mass"), unit_typed("1lb 3oz", "mass"), unit_typed("139in3/lb", "divisor")
+    ('lb', 'oz', 'in3/lb')
+    """
+    kind, (_, spelled) = _QUANTITIES[quantity], _last_piece(text, quantity)
+    return next((unit for unit in _PRINTED if _is_printed(unit, spelled, quantity, kind)), spelled)
+
+
+def last_digit_si(text: str, quantity: str) -> float:
+    """What one of the last digit typed is worth in the SI unit: no scale read like this is known any finer.
+
+    Parameters
+    ----------
+    text : what was typed, with its unit
+    quantity : one of ``QUANTITIES``
+
+    Refuses what ``parse`` refuses.
+
+    >>> last_digit_si("300g", "mass"), last_digit_si("2.45 kg", "mass"), last_digit_si("12 pounds", "mass")
+    (0.001, 0.01, 0.45359237)
+    """
+    number, spelled = _last_piece(text, quantity)
+    decimals = len(number.replace(",", ".").partition(".")[2])
+    return float(f"{_QUANTITIES[quantity].units[spelled] / 10**decimals:.15g}")
+
+
+def size_si(unit: str, quantity: str) -> float:
+    """What one of a unit is in the SI unit of its quantity.
+
+    >>> size_si("lb", "mass")
+    0.45359237
+    """
+    return _QUANTITIES[quantity].units[unit.casefold()]
+
+
 def example(quantity: str) -> str:
     """How a quantity may be typed, for a refusal of one's own."""
     return _QUANTITIES[quantity].example
@@ -426,6 +470,21 @@ def _pieces(unsigned: str, text: str, kind: _Quantity, default_unit: str | None)
     ):
         raise UnitError(f"{_quoted(text)} mixes units that do not go together: write {kind.example}.")
     return pieces
+
+
+def _last_piece(text: str, quantity: str) -> tuple[str, str]:
+    """The last number in what was typed, and its unit."""
+    parse(text, quantity)
+    kind = _QUANTITIES[quantity]
+    return _pieces(_plain(text, kind).lstrip("+- "), text, kind, None)[-1]
+
+
+def _is_printed(unit: str, spelled: str, quantity: str, kind: _Quantity) -> bool:
+    """Whether that unit, as it is printed, is the one that was spelled."""
+    if _PRINTED[unit][0] != quantity:
+        return False
+    size, zero = kind.units[unit.casefold()], _ZEROS_C.get(unit.casefold())
+    return (size, zero) == (kind.units[spelled], _ZEROS_C.get(spelled))
 
 
 def _holds_whole(big: float, small: float) -> bool:

@@ -331,3 +331,37 @@ def test_importing_units_costs_the_standard_library_only() -> None:
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT)
     outside = set(ast.literal_eval(done.stdout)) - sys.stdlib_module_names
     assert {name for name in outside if not name.startswith("_")} <= {"teardown", "sitecustomize", "usercustomize"}
+
+
+# -- the last digit and the unit, as they were typed
+
+
+@pytest.mark.parametrize(("unit", "quantity", "name", "si"), AGAINST_PINT)
+@pytest.mark.parametrize("decimals", [0, 2])
+def test_one_of_the_last_digit_is_worth_what_pint_makes_of_it(
+    unit: str, quantity: str, name: str, si: str, decimals: int
+) -> None:
+    typed = f"7{'.25' if decimals else ''} {unit}"
+    one = float(REGISTRY.Quantity(1, name).to(si).magnitude) if quantity != "temperature" else {"F": 5 / 9}.get(unit, 1)
+    assert math.isclose(units.last_digit_si(typed, quantity), one / 10**decimals, rel_tol=1e-9)
+
+
+@pytest.mark.parametrize(("typed", "unit", "one_kg"), [
+    ("300g", "g", 0.001), ("3oz", "oz", 0.028349523125), ("12 pounds", "lb", 0.45359237), ("19,45 KG", "kg", 0.01),
+    ("1lb 3oz", "oz", 0.028349523125), ("1.2t", "t", 100.0),
+])  # fmt: skip
+def test_the_unit_and_the_last_digit_come_from_the_parser_and_are_not_guessed(
+    typed: str, unit: str, one_kg: float
+) -> None:
+    # NIST SP 811 (2008), appendix B (secondary copy): lb 0.45359237 kg, oz a sixteenth of it, both exact
+    assert (units.unit_typed(typed, "mass"), units.last_digit_si(typed, "mass")) == (unit, pytest.approx(one_kg))
+
+
+def test_a_unit_that_is_never_printed_keeps_its_own_spelling() -> None:
+    assert units.unit_typed("5st", "mass") == "st"
+    assert units.size_si("st", "mass") == pytest.approx(14 * 0.45359237)
+
+
+def test_what_is_no_quantity_has_no_last_digit() -> None:
+    with pytest.raises(units.UnitError, match="has no unit"):
+        units.last_digit_si("12", "mass")

@@ -95,10 +95,11 @@ class Scale(Table):
 
 
 class Scales(Table):
-    """The pads under the wheels and the scale for parts."""
+    """The pads under the wheels, the scale for parts, and the one a person stands on with a part and without it."""
 
     pads: Scale | None = None
     parts: Scale | None = None
+    person: Scale | None = None
 
 
 Percent = Annotated[Decimal, Field(ge=0, le=100, decimal_places=3)]

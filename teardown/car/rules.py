@@ -15,7 +15,7 @@ from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN, counted_ice, ju
 from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
-from teardown.car.tally_rules import TALLY_RULES
+from teardown.car.tally_rules import TALLY_RULES, thing_back, thing_not_live, thing_off, thing_stored
 from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.packs.route import RouteStep
@@ -113,6 +113,8 @@ def _cannot_wait(state: State, laid: RouteStep, until: str) -> Refusal | None:
 
 
 def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
+    if (thing := standing.state.thing(fields.part)) is not None:
+        return thing_off(standing.state, thing) or recorded(fields)
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
@@ -134,6 +136,8 @@ def _shut_again(standing: Standing, laid: RouteStep) -> Refusal | None:
 
 
 def _part_back(standing: Standing, fields: entries.PartBack) -> Ruling:
+    if (thing := standing.state.thing(fields.part)) is not None:
+        return thing_back(standing.state, thing) or recorded(fields)
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
@@ -141,6 +145,8 @@ def _part_back(standing: Standing, fields: entries.PartBack) -> Ruling:
 
 
 def _part_stored(standing: Standing, fields: entries.PartStored) -> Ruling:
+    if (thing := standing.state.thing(fields.part)) is not None:
+        return thing_stored(standing.state, thing) or recorded(fields)
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
@@ -150,6 +156,9 @@ def _part_stored(standing: Standing, fields: entries.PartStored) -> Ruling:
 
 
 def _module(standing: Standing, fields: entries.StillFitted | entries.NotThere) -> Ruling:
+    thing = standing.state.thing(fields.module) if isinstance(fields, entries.NotThere) else None
+    if thing is not None:
+        return thing_not_live(standing.state, thing) or recorded(fields)
     known = {module.id for module in standing.state.route.modules}
     if fields.module not in known:
         return Refusal(f"this car may not carry {fields.module}{did_you_mean(fields.module, known)}")

@@ -11,6 +11,7 @@ from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
 from teardown.car.gatebook import GateBook, Ice, Laid, Reading, Signature
 from teardown.car.log import Entry
+from teardown.car.lots import share_of
 from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
 from teardown.car.series import Series
 from teardown.car.strangers import ByName, number
@@ -225,9 +226,11 @@ class State:
     def out_since(self, part: str, upto: int | None = None) -> int:
         """The entry that took the part out, or 0 while it is in; as it stood after entry `upto`, when that is given."""
         known, place = self.parts.get(part), self.route.parts.get(part)
-        step = self.steps.get(place.step) if place else None
-        if place is not None and not place.fitted:
+        if place is None:
+            return self._thing_out_since(part, upto)
+        if not place.fitted:
             return 0
+        step = self.steps.get(place.step)
         own_entry, own_out = known.out.at(upto) if known is not None else (0, None)
         step_entry, mark = step.at(upto) if step is not None else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
@@ -235,9 +238,23 @@ class State:
             return own_entry if own_out else 0
         return done_entry
 
+    def _thing_out_since(self, name: str, upto: int | None) -> int:
+        """The same of what no pack foresaw: what was found is out from its entry on, what was fitted is in."""
+        known, thing = self.parts.get(name), self.thing(name)
+        entry, out = known.out.at(upto) if known is not None else (0, None)
+        if out is not None:
+            return entry if out else 0
+        found = thing is not None and thing.counts != "added" and (upto is None or thing.entry <= upto)
+        return thing.entry if thing is not None and found else 0
+
     def weight_of(self, part: str) -> Weight | None:
+        """What a part weighed, or a thing no pack foresaw; None while only a pack knows."""
         known = self.parts.get(part)
-        return known.weight.last if known else None
+        weight = known.weight.last if known else None
+        if weight is None:
+            thing = self.thing(part)
+            return thing.weight if thing else None
+        return share_of(self, part, weight) if weight.shared else weight
 
     def fate_of(self, part: str) -> str:
         known = self.parts.get(part)

@@ -27,8 +27,14 @@ How = Literal["direct", "difference", "shared", "estimate"]
 """How a mass was found."""
 
 
+def names_a_thing(name: str) -> bool:
+    """Whether a name is one of those, also when the entry it came with is undone."""
+    kind, _, entry = name.rpartition("-")
+    return kind in (FOUND, FITTED) and entry.isdecimal()
+
+
 class Weight(NamedTuple):
-    """What a part weighed, and how that was found. `shared` names all the parts of one reading."""
+    """What a part weighed, and how that was found. `shared` names all the parts of one reading, of `lot_kg`."""
 
     kg: float
     how: How
@@ -36,6 +42,7 @@ class Weight(NamedTuple):
     without: str = ""
     noted: str = ""
     shared: tuple[str, ...] = ()
+    lot_kg: float = 0.0
 
 
 class Fuel(NamedTuple):
@@ -70,17 +77,16 @@ class CarWeight(NamedTuple):
 
 
 class Thing(NamedTuple):
-    """Something no pack foresaw that came off, or something that went on."""
+    """Something no pack foresaw that came off, or something that went on, with the entry that said so."""
 
     id: str
+    entry: int
     name: str
-    kg: float
-    typed: str
-    without: str = ""
+    counts: str
+    weight: Weight
     pieces: int = 1
     fate: str | None = None
     place: tuple[float, str, float] | None = None
-    noted: str = ""
 
 
 class Cost(NamedTuple):
@@ -162,11 +168,15 @@ Change = Callable[["State", int, Instant, dict[str, Any]], None]
 
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    how, kg = fields["how"], number(fields["mass_kg"])
+    how = fields["how"]
     if how not in get_args(How):
         raise ValueError("a way of weighing that is none")
-    weight = Weight(kg, how, str(fields.get("reading", "")), str(fields.get("without", "")), _noted(fields))
-    state.set(state.parts[fields["part"]].weight, n, weight)
+    state.set(state.parts[fields["part"]].weight, n, _weight(fields, how))
+
+
+def _weight(fields: dict[str, Any], how: How) -> Weight:
+    typed, without = str(fields.get("reading", "")), str(fields.get("without", ""))
+    return Weight(number(fields["mass_kg"]), how, typed, without, _noted(fields))
 
 
 def _noted(fields: dict[str, Any]) -> str:
@@ -176,35 +186,35 @@ def _noted(fields: dict[str, Any]) -> str:
 def _parts_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     parts = listed_parts(fields["parts"])
     typed, without, noted = str(fields["reading"]), str(fields.get("without", "")), _noted(fields)
-    number(fields["mass_kg"])  # the shares are folded, not the whole; but it too must be a number
+    lot_kg = number(fields["mass_kg"])
     shares = zip(parts, fields["shares_kg"], strict=True)
     weights = (
-        (state.parts[part].weight, Weight(number(kg), "shared", typed, without, noted, parts)) for part, kg in shares
+        (state.parts[part].weight, Weight(number(kg), "shared", typed, without, noted, parts, lot_kg))
+        for part, kg in shares
     )
     state.set_all(n, weights)
 
 
-def _thing(prefix: str, n: int, fields: dict[str, Any]) -> Thing:
+def _thing(prefix: str, n: int, fields: dict[str, Any], counts: str) -> Thing:
     known = all(key in fields for key in ("x", "y", "z"))
     return Thing(
         id=f"{prefix}-{n}",
+        entry=n,
         name=str(fields["name"]),
-        kg=number(fields["mass_kg"]),
-        typed=str(fields["reading"]),
-        without=str(fields.get("without", "")),
+        counts=counts,
+        weight=_weight(fields, "difference" if fields.get("without") else "direct"),
         pieces=int(fields.get("count", 1)),
         fate=fields.get("fate"),
         place=(number(fields["x"]), str(fields["y"]), number(fields["z"])) if known else None,
-        noted=_noted(fields),
     )
 
 
 def _part_found(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.found, n, _thing(FOUND, n, fields))
+    state.set(state.found, n, _thing(FOUND, n, fields, str(fields.get("counts", "saving"))))
 
 
 def _part_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.fitted, n, _thing(FITTED, n, fields))
+    state.set(state.fitted, n, _thing(FITTED, n, fields, "added"))
 
 
 def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

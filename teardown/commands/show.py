@@ -11,6 +11,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car.bags import Bag, all_bags, bag_line
+from teardown.car.condition import NOT_CAR
 from teardown.car.deadline import welder_words
 from teardown.car.gates import GateView, alarms
 from teardown.car.mass import mass_now, mass_words
@@ -93,7 +94,7 @@ def _summary(standing: Standing, today: date) -> list[str]:
         lines.append("not weighed yet: enter car-weighed, or kerb in car.toml")
     else:
         to_go = "" if mass.to_go_kg is None else f", {_kg(mass.to_go_kg)} to go to {_kg(mass.goal_kg)}"
-        lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.estimated_kg)} of what is off was never weighed)")
+        lines.append(f"now {_kg(mass.now_kg)}{to_go} ({_kg(mass.never_weighed_kg)} of what is off was never weighed)")
     lines += mass_words(state)
     lines += [words] if (words := welder_words(state.facts, today)) else []
     lines += [f"{view.gate.title}: {view.do}" for view in alarms(standing.gates)]
@@ -115,6 +116,7 @@ def _mass_data(state: State) -> dict[str, Any]:
         "off_kg": _rounded(mass.off_kg),
         "on_kg": _rounded(mass.on_kg),
         "estimated_kg": _rounded(mass.estimated_kg),
+        "never_weighed_kg": _rounded(mass.never_weighed_kg),
         "corrected": list(mass.corrected),
         "missing": list(mass.missing),
     }
@@ -154,8 +156,12 @@ def _part_data(line: Line) -> dict[str, Any]:
         "state": line.standing,
         "mass_kg": _rounded(line.kg),
         "weighed": line.how,
+        "read": line.typed or None,
+        "noted": line.noted or None,
+        "pieces": line.pieces,
         "fate": line.fate,
         "counts": line.counts,
+        "live": line.live,
         "step": line.step or None,
         "note": line.note or None,
         "buyers_ask": line.buyers_ask or None,
@@ -184,9 +190,17 @@ def _gate_lines(view: GateView, detail: bool) -> list[str]:
 
 
 def _part_lines(line: Line, market: Mapping[str, str], detail: bool) -> list[str]:
-    """One line; asked for the parts alone, what is good to know of each and what its buyers ask, too."""
-    known = (line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
+    """One line; asked for the parts alone, how it was weighed, what is good to know and what its buyers ask, too."""
+    no_saving = f"{line.counts}: no kilo off the car" if line.counts in NOT_CAR else ""
+    known = (_weighed(line), no_saving, line.note, f"buyers ask: {line.buyers_ask}" if line.buyers_ask else "")
     return [_part_line(line, market), *(f"{'':<12} {text}" for text in known if text and detail)]
+
+
+def _weighed(line: Line) -> str:
+    """What the scale showed, how that became a mass, and what was noted; empty while nobody has weighed it."""
+    pieces = [] if line.pieces == 1 else [f"{line.pieces} pieces"]
+    read = f"read {line.typed}, {line.how}" if line.typed else ""
+    return ", ".join([word for word in (read, line.noted, *pieces) if word])
 
 
 def _part_line(line: Line, market: Mapping[str, str]) -> str:

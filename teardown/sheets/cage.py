@@ -151,7 +151,7 @@ def _gates(standing: Standing) -> Block:
 def _removed(state: State, lines: list[Line]) -> list[Line]:
     """What is off and does not go back."""
     for_now = {part.id for part in state.still_out()}
-    return [line for line in lines if line.out and line.id not in for_now]
+    return [line for line in lines if line.taken_off and line.id not in for_now]
 
 
 def _by_area(name: str, lines: list[Line]) -> Table:

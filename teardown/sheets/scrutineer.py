@@ -60,7 +60,7 @@ def _kept(keep: bool) -> str:
 
 
 def _taken_off(state: State) -> Table:
-    rows: list[Row] = [(line.area, line.name, kg(line.kg), line.how) for line in all_lines(state) if line.out]
+    rows: list[Row] = [(line.area, line.name, kg(line.kg), line.how) for line in all_lines(state) if line.taken_off]
     return Table("taken-off", ("area", "part", "kg", "how weighed"), rows)
 
 

@@ -30,7 +30,8 @@ def fill(car: Car) -> Sheet:
 
 
 def _summary(state: State) -> Block:
-    mass, scales = mass_now(state), (state.facts.scales.pads, state.facts.scales.parts)
+    mass, known = mass_now(state), state.facts.scales
+    scales = (known.pads, known.parts, known.person)
     return Block(
         lines=mass_words(state),
         pairs=(

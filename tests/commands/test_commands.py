@@ -376,6 +376,37 @@ def test_show_parts_tells_what_is_good_to_know_and_what_buyers_ask(car: Path, ru
     assert next((p["note"], f"buyers ask: {p['buyers_ask']}") for p in parts if p["part"] == "mats") == tuple(detail)
 
 
+def test_show_parts_tells_what_was_typed_how_it_was_weighed_and_how_many_pieces(car: Path, run: Run) -> None:
+    run("enter", car, "part-weighed", "part=mats", "reading=84.4lb", "without=80lb", "wet=yes", "complete=yes")
+    run("enter", car, "part-found", "name=Gear oil", "reading=2kg", "count=3", "counts=fluid")
+    text = run("show", car, "parts")[1]
+    assert "read 84.4lb less 80lb, difference, wet, complete\n" in text
+    assert "read 2kg, direct, 3 pieces\n" in text
+    assert "fluid: no kilo off the car\n" in text
+    parts = {part["part"]: part for part in json.loads(run("show", car, "--json")[1])["parts"]}
+    told = parts["mats"]
+    assert (told["read"], told["weighed"], told["noted"]) == ("84.4lb less 80lb", "difference", "wet, complete")
+    assert (parts["found-3"]["pieces"], parts["found-3"]["counts"], parts["found-3"]["live"]) == (3, "fluid", False)
+
+
+def test_what_was_never_weighed_is_told_of_all_that_is_off_and_not_only_since_the_last_weighing(
+    car: Path, run: Run
+) -> None:
+    run("enter", car, "step-done", "step=safe.look")
+    run("enter", car, "step-done", "step=safe.mats")
+    run("enter", car, "car-weighed", "total=1197kg")
+    assert "(3.0 kg of what is off was never weighed)" in run("show", car)[1]
+    mass = json.loads(run("show", car, "--json")[1])["mass"]
+    assert (mass["never_weighed_kg"], mass["estimated_kg"]) == (3, 0)
+
+
+def test_a_weighing_far_from_what_is_known_is_written_and_asked_about(car: Path, run: Run) -> None:
+    status, out, asked = run("enter", car, "car-weighed", "total=1193kg;119.4kg")
+    assert (status, out) == (0, "2\n")
+    assert "the readings are 1073.6 kg apart" in asked
+    assert "undo entry=2" in asked
+
+
 def test_show_never_changes_the_folder(car: Path, run: Run) -> None:
     before = {path.name: path.read_bytes() for path in car.iterdir() if path.is_file()}
     run("show", car)

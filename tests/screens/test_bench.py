@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from teardown.car.mass import mass_now
+from teardown.car.tally import line_of
 from teardown.screens.desk import Desk
 from teardown.screens.paint import Window
 from teardown.screens.places import bench
@@ -155,6 +157,67 @@ def test_the_line_under_the_cursor_is_always_in_sight(world: World) -> None:
             assert "more above" not in hand.reads  # the slice fits: nothing of it is hidden
 
 
+# -- what no pack foresaw
+
+
+def test_what_was_found_is_weighed_again_on_the_bench(world: World, keys: KeysOnly) -> None:
+    n = world.done("part-found", name="tow hook", reading="20kg").n
+    to_part(keys, "tow hook")
+    keys.press("w", "x")
+    assert "no pack knows what tow hook weighs: weigh it" in keys.desk.message
+    keys.press(*"2", "enter")
+    assert keys.desk.message == f"written: tow hook 2kg (entry {n + 1})"
+    assert mass_now(world.state).now_kg == 1198
+
+
+def test_what_was_fitted_is_on_the_bench_comes_off_with_one_key_and_is_stored(world: World, keys: KeysOnly) -> None:
+    n = world.done("part-fitted", name="Race seat", reading="8kg").n
+    to_part(keys, "race seat")
+    keys.press("d")
+    assert keys.desk.message == "written: Race seat: off the car"
+    assert mass_now(world.state).now_kg == 1200
+    keys.press("t", *"loft", "enter")
+    assert line_of(world.state, f"fitted-{n}")[6:11] == ("stored", "undecided", None, "loft", "unknown")
+    keys.press("d")
+    assert keys.desk.message == "written: Race seat: on the car again"
+
+
+def test_what_a_pack_foresaw_comes_off_by_its_step(world: World, keys: KeysOnly) -> None:
+    to_part(keys, "mats")
+    keys.press("d")
+    assert keys.desk.message.startswith("Floor mats comes off by its step")
+    assert not world.state.is_out("mats")
+
+
+def test_a_live_thing_is_counted_marked_and_asked_for_a_rule(world: World) -> None:
+    world.done("part-found", name="Knee airbag, live", reading="1.2kg")
+    with walking(world, *USUAL) as hand:
+        to_part(hand, "knee airbag, live")
+        assert "live modules: 0 stored or gone, 3 not" in hand.reads
+        assert "!Knee airbag, live" in hand.reads
+        assert "controlled: a live module: the law first" in hand.reads
+        hand.press("s")
+        assert "Which local rule allows selling it: Knee airbag, live" in hand.reads
+
+
+def test_a_name_that_is_wrong_is_freed_on_the_bench_with_a_reason(world: World, keys: KeysOnly) -> None:
+    n = world.done("part-found", name="Airbag bracket", reading="0.3kg").n
+    to_part(keys, "airbag bracket")
+    keys.press("n", *"Ana", "space", *"saw a bare plate", "enter")
+    assert keys.desk.message == "written: Airbag bracket is not live: Ana saw a bare plate"
+    assert not line_of(world.state, f"found-{n}").live
+    keys.press("n")
+    assert keys.desk.message == "it is not taken to be live"
+
+
+def test_how_many_pieces_were_found_stands_with_their_name(world: World) -> None:
+    world.done("part-found", name="clips", reading="1kg", count=210)
+    with walking(world, *USUAL) as hand:
+        to_part(hand, "clips")
+        assert "210 x clips" in hand.reads
+        assert "price it: worth unknown" in hand.reads
+
+
 # -- pages to look at
 
 
@@ -181,6 +244,24 @@ def test_the_closing_says_its_verdict_and_what_is_forgotten(world: World) -> Non
     with walking(world, 80, 60) as hand:
         hand.press("z")
         for words in ("WEIGH AGAIN", "Corrected: fuel: 40.0 L before, 30.0 L after", "Most often forgotten", "Gap:"):
+            assert words in hand.reads
+
+
+def test_the_closing_page_adds_up_what_the_parts_say_against_the_scales(world: World) -> None:
+    """By hand: 1200 less 3 of mats, which nobody weighed, and 8 of a seat more is 1205; the scales say 1206."""
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    mats_off(world)
+    world.done("part-fitted", name="seat", reading="8.00kg")
+    world.done("car-weighed", total="1206kg", fuel="40L")
+    with walking(world, 80, 60) as hand:
+        hand.press("z")
+        for words in (
+            "First weighed: 1200.0 kg, uncertainty 1.0 kg",
+            "The parts say: off 3.0 kg and fitted 8.0 kg, 2 items, 1 of them estimated",
+            "So reckoned: 1205.0 kg, with the fuel",
+            "The scales say: 1206.0 kg, uncertainty 1.0 kg",
+            "Gap: +1.0 kg, uncertainty 3.0 kg; shows from",
+        ):
             assert words in hand.reads
 
 

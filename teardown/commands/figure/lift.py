@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import re
 from math import isfinite
 from typing import NamedTuple
 
@@ -30,8 +29,7 @@ class _Reach(NamedTuple):
 
 
 def _reach(text: str) -> _Reach:
-    in_inches = re.search(r"(in|inch|inches|ft|foot|feet|['\"’″′])\s*$", text.casefold()) is not None
-    return _Reach(units.length_m(text), in_inches)
+    return _Reach(units.length_m(text), units.unit_typed(text, "length") in ("in", "ft"))
 
 
 def add_flags(parser: argparse.ArgumentParser) -> None:
