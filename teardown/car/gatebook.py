@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass, field
-from datetime import datetime
 from typing import NamedTuple
 
-from teardown.car.clock import Instant
+from teardown.car.clock import Instant, Pause, age_min, pause_between, pause_in_words, waited_min, within_the_minute
+from teardown.car.ice import Batch, Ice, Laid
 from teardown.packs.model import LEAST_BELIEVED, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.route import Route, RouteStep
 
@@ -25,8 +25,6 @@ NEW_SESSION_MIN = 8 * 60.0
 
 WORKED_ON_MIN = 5.0
 """Who pauses no longer than this over midnight works on; a longer pause is the new day's (this project's policy)."""
-
-UNKNOWN_MIN = float("inf")
 
 SYMPTOM_PPM = 15_000.0
 """Any symptom counts as more carbon dioxide than this (common practice). The limit: EH40/2005 (secondary copy)."""
@@ -48,48 +46,9 @@ EVENTS: dict[Event, str] = {
 }
 
 
-class Pause(NamedTuple):
-    """How long nothing was written: minutes by the clock that says most, and whether the computer restarted."""
-
-    minutes: float
-    restarted: bool
-
-
 class Reading(NamedTuple):
     number: float
     at: Instant
-
-
-class Ice(NamedTuple):
-    """What the dry-ice figure counts with: kilos about to be laid, over how long all of it goes off, the air it begins
-    in, and the kilos that lie there already."""
-
-    kg: float
-    over_min: float
-    start_ppm: float
-    lying_kg: float
-
-
-class Laid(NamedTuple):
-    """Ice that the figure allowed, and that therefore counts as laid: by which entry, and since when it goes off."""
-
-    entry: int
-    kg: float
-    over_min: float
-    since: Instant
-    proven_min: float = 0.0
-
-
-class Batch(NamedTuple):
-    """Ice that counts as laid, and for how many minutes it has been going off."""
-
-    kg: float
-    over_min: float
-    ran_min: float
-
-    @property
-    def lies(self) -> bool:
-        return self.ran_min < self.over_min
 
 
 class Signature(NamedTuple):
@@ -203,7 +162,7 @@ class GateBook:
         if last is None:
             self.day = now.day
             return
-        if _within_the_minute(last, now):
+        if within_the_minute(last, now):
             return
         if last.boot != now.boot:
             self._prove_waits(last)
@@ -214,10 +173,10 @@ class GateBook:
         if self._is_a_new_day(pause, now):
             self.day = now.day
             self.happen("new-day", EVENTS["new-day"])
-            self.questions = f"a new day began, and {_pause_in_words(pause)}"
+            self.questions = f"a new day began, and {pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
             copied = pause.restarted and self.rate > 1.0
-            self.questions = "this copy of a car was left half way" if copied else _pause_in_words(pause)
+            self.questions = "this copy of a car was left half way" if copied else pause_in_words(pause)
             self.happen("break", self.questions)
 
     def _is_a_new_day(self, pause: Pause, now: Instant) -> bool:
@@ -342,11 +301,10 @@ class GateBook:
 
     def _raise_alarms(self) -> None:
         """Somebody feels the air, or smells it: whatever the meters showed, it counts as a reading."""
-        for gate in self.route.library.gates.values():
-            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm":
-                reached = level_reached(gate, SYMPTOM_PPM)
-                if reached is not None:
-                    self._raise_alarm(self.records[gate.id], reached)
+        for gate in self.route.air_gates:
+            reached = level_reached(gate, SYMPTOM_PPM)
+            if reached is not None:
+                self._raise_alarm(self.records[gate.id], reached)
 
     def _raise_alarm(self, record: GateRecord, level: Level) -> None:
         if record.alarm is None or level.at > record.alarm.at:
@@ -374,11 +332,11 @@ class GateBook:
 
     def carbon_dioxide_ppm(self, now: Instant) -> float | None:
         """The highest reading of the air that is fresh and can be believed."""
+        readings = ((gate, self.records[gate.id].reading) for gate in self.route.air_gates)
         fresh = [
-            record.reading.number
-            for gate, record in ((gate, self.records[gate.id]) for gate in self.route.library.gates.values())
-            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm" and record.reading is not None
-            if age_min(record.reading.at, now) <= (gate.fresh_min or 0.0)
+            reading.number
+            for gate, reading in readings
+            if reading is not None and age_min(reading.at, now) <= (gate.fresh_min or 0.0)
         ]
         return max((ppm for ppm in fresh if ppm >= LEAST_BELIEVED["carbon_dioxide_ppm"]), default=None)
 
@@ -422,40 +380,6 @@ def wait_needed_min(gate: WaitGate, record: GateRecord) -> float:
     return max(gate.floor_min, gate.unknown_min if record.manual_min is None else record.manual_min)
 
 
-def waited_min(since: Instant, now: Instant, rate: float) -> float:
-    """Minutes that really passed: by the boot clock, within one boot, never less than none."""
-    if since.boot != now.boot:
-        return 0.0
-    return max(0.0, now.seconds - since.seconds) * rate / 60.0
-
-
-def age_min(then: Instant, now: Instant) -> float:
-    """How old something is, by the clock that says most; unknown across a restart."""
-    if then.boot != now.boot or now.seconds < then.seconds:
-        return UNKNOWN_MIN
-    return max(now.seconds - then.seconds, _wall_s(then, now)) / 60.0
-
-
-def _within_the_minute(last: Instant, now: Instant) -> bool:
-    """Every clock agrees that next to no time has passed: the usual case, and the cheap one."""
-    utc, boot, seconds, day = last
-    return now.boot == boot and now.day == day and 0 <= now.seconds - seconds < 60 and now.utc[:16] == utc[:16]
-
-
-def pause_between(last: Instant, now: Instant) -> Pause:
-    """How long nothing was written. A clock that went backwards proves nothing, so the pause counts as unknown."""
-    ran_s, wall_s = now.seconds - last.seconds, _wall_s(last, now)
-    restarted = last.boot != now.boot or ran_s < 0
-    minutes = max(ran_s, wall_s) / 60.0
-    if restarted:
-        minutes = wall_s / 60.0 if wall_s >= 0 else UNKNOWN_MIN
-    return Pause(minutes, restarted)
-
-
-def _wall_s(then: Instant, now: Instant) -> float:
-    return (datetime.fromisoformat(now.utc) - datetime.fromisoformat(then.utc)).total_seconds()
-
-
 def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:
     """Work goes on only after the reading has been low enough, for long enough."""
     level = record.alarm
@@ -466,13 +390,3 @@ def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:
         record.clear_since = now
     if waited_min(record.clear_since, now, 1.0) >= level.hold_min:
         record.alarm, record.cleared, record.clear_since = None, level, None
-
-
-def _pause_in_words(pause: Pause) -> str:
-    if pause.minutes == UNKNOWN_MIN:
-        return "nobody knows how long nothing was written: the clock went backwards"
-    if pause.restarted:
-        return "the computer restarted"
-    if pause.minutes > 2 * 60:
-        return f"nothing was written for {pause.minutes / 60:.0f} hours"
-    return f"nothing was written for {pause.minutes:.0f} minutes"

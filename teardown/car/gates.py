@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from functools import singledispatch
 from typing import Literal, NamedTuple, Protocol
 
-from teardown.car.clock import Instant
+from teardown.car.clock import Instant, age_min
 from teardown.car.facts import Room
-from teardown.car.gatebook import GateBook, GateRecord, age_min, wait_needed_min
+from teardown.car.gatebook import GateBook, GateRecord, wait_needed_min
 from teardown.car.room import judge_room
 from teardown.packs.model import (
     LEAST_BELIEVED,

@@ -9,7 +9,8 @@ from typing import Any, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
-from teardown.car.gatebook import GateBook, Ice, Laid, Reading, Signature
+from teardown.car.gatebook import GateBook, Reading, Signature
+from teardown.car.ice import Ice, Laid
 from teardown.car.log import Entry
 from teardown.car.lots import share_of
 from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for

@@ -137,6 +137,12 @@ class Route:
         return tuple(gate for gate in self.library.gates.values() if isinstance(gate, WaitGate))
 
     @cached_property
+    def air_gates(self) -> tuple[ReadingGate, ...]:
+        """The gates at which carbon dioxide is read."""
+        gates = self.library.gates.values()
+        return tuple(gate for gate in gates if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm")
+
+    @cached_property
     def pausing(self) -> tuple[Gate, ...]:
         """The gates that lapse when nothing is written for long."""
         return tuple(gate for gate in self.library.gates.values() if gate.pause_min is not None)

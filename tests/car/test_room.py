@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from teardown.car.facts import Room
-from teardown.car.gatebook import Batch
+from teardown.car.ice import Batch
 from teardown.car.room import MIXING, RELEASE_MIN, counted_ice, judge_room
 from teardown.figures.air import dry_ice_air
 from teardown.figures.chill import chill
