@@ -7,7 +7,7 @@ the boot clock proves.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -26,6 +26,12 @@ NEW_SESSION_MIN = 8 * 60.0
 WORKED_ON_MIN = 5.0
 """Who pauses no longer than this over midnight works on; a longer pause is the new day's (this project's policy)."""
 
+ANOTHER_SOURCE = "car.toml no longer rules out a source of power that it ruled out then"
+
+BLEED_MIN = 5.0
+"""For how long after the battery came off its loose leads may still bleed down; volts read later, or after the leads
+were proved dead, come from a source (this project's policy)."""
+
 SYMPTOM_PPM = 15_000.0
 """Any symptom counts as more carbon dioxide than this (common practice). The limit: EH40/2005 (secondary copy)."""
 
@@ -43,12 +49,17 @@ EVENTS: dict[Event, str] = {
     "module-moved": "a live module was moved or the count does not agree",
     "air-bad": "bad air: someone is dizzy, sleepy, short of breath",
     "broken": "something broke",
+    "refrigerant-there": "refrigerant was filled in, or hissed as a pipe was opened",
+    "hurt": "somebody was hurt, or nearly was",
 }
 
 
 class Reading(NamedTuple):
+    """What an instrument showed; in words, where it showed no number."""
+
     number: float
     at: Instant
+    says: str = ""
 
 
 class Signature(NamedTuple):
@@ -68,7 +79,16 @@ class GateRecord:
     signed: Signature | None = None
     since: Instant | None = None
     proven_min: float = 0.0
-    restarted: bool = False
+    again: str | None = None
+    """Why a wait that runs began again."""
+    bleeding: Instant | None = None
+    """When the leads came off that nobody has proved dead since."""
+    held: bool = False
+    """Whether such leads have shown volts: the wait counts from the reading that proves them dead."""
+    was_held: bool = False
+    """Whether a reading has proved such leads dead: taken back, it has not."""
+    fewer_sources: bool = False
+    """Whether it was confirmed while car.toml ruled out a source of power that it rules out no more."""
     manual_min: float | None = None
     alarm: Level | None = None
     cleared: Level | None = None
@@ -84,7 +104,7 @@ class GateRecord:
         self.ticks = ()
         self.reading = self.ice = self.people = self.signed = self.since = None
         self.proven_min = 0.0
-        self.restarted = False
+        self.again = None
         self.lapse = why
 
 
@@ -129,7 +149,9 @@ class GateBook:
     questions: str | None = None
     here: int | None = None
     workers: frozenset[str] = frozenset()
-    """Whose names have stood in the log since people last changed."""
+    """Whose names have stood in the log since people last changed, or a pause made everybody say anew who is here."""
+    before_pause: frozenset[str] = frozenset()
+    """Whose names stood there before that pause: what they signed may stand still."""
     known: KnownOfGates = field(init=False)
     day: str | None = None
     """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
@@ -202,7 +224,20 @@ class GateBook:
             record = self.records[gate.id]
             begun_before = record.since is not None and record.since.boot != now.boot
             if begun_before and record.proven_min < wait_needed_min(gate, record):
-                record.since, record.proven_min, record.restarted = now, 0.0, True
+                self._begin_wait(record, now, "the computer restarted")
+
+    def _begin_wait(self, record: GateRecord, now: Instant, again: str | None = None) -> None:
+        record.since, record.proven_min, record.again, record.lapse = now, 0.0, again, None
+
+    def begin_waits_again(self, why: str, now: Instant, behind: Sequence[str] | None = None) -> None:
+        """The last source came off at `now`: waits that run, or those of them that follow a gate of `behind`, begin
+        again, and what followed them was made too soon."""
+        for gate in self.route.waits:
+            record = self.records[gate.id]
+            if record.since is not None and (behind is None or not set(gate.follows).isdisjoint(behind)):
+                self._begin_wait(record, now, why)
+                for follower in self.route.followers[gate.id]:
+                    self.lapse(follower, why)
 
     def waited_min(self, gate_id: str, now: Instant) -> float:
         """How much of a wait has run by `now`: what is proven, or what ran in this boot."""
@@ -217,21 +252,37 @@ class GateBook:
     # -- what happens
 
     def written_by(self, who: str) -> None:
-        """A name that has not stood here since people last changed: a new person is on the job."""
-        before = self.workers
-        if who not in before:
-            if before:
+        """A name that has not stood here since people last changed: a new person is on the job. So is one who is the
+        first to write after a pause and was not there before it, whatever is answered."""
+        here = self.workers
+        if who not in here:
+            if here or (self.before_pause and who not in self.before_pause):
                 self.happen("people-changed", f"{who} works now")
-            self.workers = before | {who}
+            self.workers = here | {who}
 
     def happen(self, event: Event, why: str) -> None:
         if event == "people-changed":
             self.here = None
-        if event in ("people-changed", "break", "new-day"):
-            self.workers = frozenset()
+            self.workers = self.before_pause = frozenset()
+        if event in ("break", "new-day"):
+            self.workers, self.before_pause = frozenset(), self.workers or self.before_pause
         self._lapse_all(event, why)
         if event == "air-bad":
             self._raise_alarms()
+        if event == "module-moved":
+            self._count_again(why)
+
+    def _count_again(self, why: str) -> None:
+        """Until the live modules have been counted again nobody works at the car."""
+        for gate_id in self.route.counting:
+            self.lapse(gate_id, why)
+            self.records[gate_id].lapse = why
+        self.left = self.left.union(self.route.counting)
+
+    @property
+    def miscounted(self) -> bool:
+        """Whether the live modules have yet to be counted again."""
+        return not self.left.isdisjoint(self.route.counting)
 
     def _lapse_all(self, event: Event, why: str) -> None:
         for gate_id in self.route.lapsing.get(event, ()):
@@ -252,7 +303,8 @@ class GateBook:
         step left in the car counts as there again."""
         self.lapse(gate_id, f"entry {entry} was undone")
         record = self.records[gate_id]
-        record.laid = tuple(ice for ice in record.laid if ice.entry != entry)
+        record.laid = tuple(laid for ice in record.laid for laid in ice.without(entry))
+        record.held = record.held or record.was_held
         record.alarm, record.cleared, record.clear_since = record.alarm or record.cleared, None, None
         self.left |= self.seen_gone & {gate_id}
 
@@ -270,27 +322,55 @@ class GateBook:
         """A step, or a part of it, is done: gates for one step are used up, and what it leaves in the car is there."""
         for gate_id in self.known.used_up[step.gates]:
             self.lapse(gate_id, f"used by: {title}")
+        if step.until:
+            self._lay_for_good(step.gates)
         for gate_id in step.until:
             self.lapse(gate_id, f"since then: {title}")
             self.records[gate_id].lapse = f"since then: {title}"
         self.left = self.left.union(step.until)
 
+    def _lay_for_good(self, gates: Iterable[str]) -> None:
+        """The step that lays the ice is done: what its figure allowed lies there, whoever takes the figure back."""
+        for record in (self.records[gate] for gate in gates):
+            record.laid = tuple(ice._replace(stays=True) for ice in record.laid)
+
     # -- what is done at a gate
 
-    def tick(self, gate_id: str, tick: int, says: str, entry: int, now: Instant) -> None:
-        """A tick counts in its order, and only while the statement still says what was ticked."""
+    def tick(self, gate_id: str, tick: int, says: str, entry: int, now: Instant, sources: Iterable[str] = ()) -> None:
+        """A tick counts in its order, only while the statement still says what was ticked, and where it stands for
+        every source of power only while no source is there that `sources`, those counted with, has not."""
         gate, record = self.route.gate(gate_id), self.records[gate_id]
-        if isinstance(gate, TicksGate) and tick == len(record.ticks) + 1 and says == gate.ticks[tick - 1]:
+        if not isinstance(gate, TicksGate) or (tick, says) not in enumerate(gate.ticks, start=1):
+            return
+        if gate_id in self.route.isolating and not self.route.sources <= set(sources):
+            self.lapse(gate_id, ANOTHER_SOURCE)
+            record.lapse, record.fewer_sources = ANOTHER_SOURCE, True
+            return
+        if tick == 1 and (record.ticks or record.fewer_sources):
+            self._made_anew(gate_id)
+        if tick == len(record.ticks) + 1:
             record.ticks += (entry,)
             if len(record.ticks) == len(gate.ticks):
                 record.lapse = None
                 self.begin_followers(gate_id, now)
 
-    def read(self, gate_id: str, number: float, now: Instant) -> None:
+    def _made_anew(self, gate_id: str) -> None:
+        """The first line was confirmed although the gate had begun: when that was written, car.toml said otherwise,
+        and the gate was shut."""
+        self.lapse(gate_id, "confirmed again from its first line")
+        self.records[gate_id].fewer_sources = False
+        if gate_id in self.route.isolating:
+            self.happen("power", ANOTHER_SOURCE)
+
+    def read(self, gate_id: str, number: float, now: Instant, says: str = "") -> None:
         gate, record = self.route.gate(gate_id), self.records[gate_id]
         if not isinstance(gate, ReadingGate):
             return
-        record.reading, record.lapse = Reading(number, now), None
+        if gate.quantity == "voltage_v":
+            number = abs(number)  # the probes may be the wrong way round
+        record.reading, record.lapse = Reading(number, now, says), None
+        if gate.quantity == "voltage_v":
+            self._judge_leads(gate, record.reading, now)
         if number < LEAST_BELIEVED[gate.quantity]:
             return
         level = level_reached(gate, number)
@@ -298,6 +378,29 @@ class GateBook:
             self._raise_alarm(record, level)
         elif record.alarm is not None:
             _clear_alarm(record, number, now)
+
+    def _judge_leads(self, gate: ReadingGate, reading: Reading, now: Instant) -> None:
+        """Volts on leads that are off. In the first minutes, before anyone has proved them dead, they may bleed down:
+        the wait counts from the reading that shows them dead. Afterwards a source is on them: power came back."""
+        record, off = self.records[gate.id], [name for name in gate.follows if self._is_off(name)]
+        if not off:
+            return
+        if reading.number < gate.below:
+            if record.held:
+                self.begin_waits_again("the leads were live until then", now, off)
+                record.held, record.was_held = False, True
+            record.bleeding = None
+        elif record.bleeding is not None and age_min(record.bleeding, now) <= BLEED_MIN:
+            record.held = True
+            self.begin_waits_again("the leads still show volts", now, off)
+        else:
+            self.happen("power", f"{gate.title}: the meter showed {reading.says or f'{reading.number:g} V'}")
+
+    def _is_off(self, gate_id: str) -> bool:
+        """Whether every line has been confirmed of a gate that stands for power being off."""
+        gate = self.route.gate(gate_id)
+        whole = isinstance(gate, TicksGate) and len(self.records[gate_id].ticks) == len(gate.ticks)
+        return whole and "power" in gate.lapses
 
     def _raise_alarms(self) -> None:
         """Somebody feels the air, or smells it: whatever the meters showed, it counts as a reading."""
@@ -319,7 +422,7 @@ class GateBook:
     def lay_ice(self, gate_id: str, laid: Laid, again: bool) -> None:
         """What the figure allows counts as laid; counted `again`, it takes the place of what counted before."""
         record = self.records[gate_id]
-        record.laid = (laid,) if again else (*record.laid, laid)
+        record.laid = (laid._replace(instead_of=record.laid),) if again else (*record.laid, laid)
 
     def batches(self, gate_id: str, now: Instant) -> tuple[Batch, ...]:
         """All ice that counts as laid, as far as it has gone off by `now`."""
@@ -358,14 +461,19 @@ class GateBook:
 
     def begin_followers(self, gate_id: str, now: Instant) -> None:
         """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""
+        counted = self.left & {gate_id} & set(self.route.counting)
         self.seen_gone |= self.left & {gate_id}
         self.left -= {gate_id}
+        if counted and not self.miscounted:
+            for count in self.route.counts:
+                self.begin_followers(count.id, now)
         for follower in self.route.followers[gate_id]:
             gate, record = self.route.gate(follower), self.records[follower]
             if isinstance(gate, WaitGate):
-                record.since, record.proven_min, record.restarted, record.lapse = now, 0.0, False, None
+                self._begin_wait(record, now)
             elif isinstance(gate, ReadingGate):
-                record.reading = None
+                record.reading, record.bleeding = None, now
+                record.held = record.was_held = False
             elif not isinstance(gate, PeopleGate):
                 self.lapse(follower, f"made before {self.route.gate(gate_id).title} stood")
 

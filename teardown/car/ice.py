@@ -25,6 +25,14 @@ class Laid(NamedTuple):
     over_min: float
     since: Instant
     proven_min: float = 0.0
+    stays: bool = False
+    """Whether the step that lays it is done: then taking its figure back takes no ice out of the car."""
+    instead_of: tuple[Laid, ...] = ()
+    """What it is the same ice as, as it counted before."""
+
+    def without(self, entry: int) -> tuple[Laid, ...]:
+        """What lies there when the figure of `entry` is taken back."""
+        return (self,) if self.stays or self.entry != entry else self.instead_of
 
 
 class Batch(NamedTuple):

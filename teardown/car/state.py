@@ -305,6 +305,11 @@ class State:
             if not is_accounted_for(account, allows_fitted or (allows_outside and module.id in self.route.outside))
         )
 
+    def modules_loose(self) -> tuple[str, ...]:
+        """Names of the live modules that are off and of which nobody has said where they lie, or that they are not."""
+        off = (module for module in self.route.modules if any(map(self.is_out, self.route.carriers.get(module.id, ()))))
+        return tuple(module.name for module in off if self.module_account(module.id) is None)
+
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
         out = (part for part in self.route.out_for_now if self.is_out(part.id))
@@ -344,10 +349,17 @@ def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
     if "bag" in fields:
         state.bags[fields["step"]] = int(fields["bag"])
     if step is not None:
-        state.gates.finish_step(step, step.step.title)
+        _finish(state, n, at, step, step.step.title)
         _cause(state, step.causes, step, "done")
-        if step.undone_causes:
-            state.isolating[n] = step.ref
+
+
+def _finish(state: State, n: int, at: Instant, step: RouteStep, title: str) -> None:
+    """A step, or a part of it, is done."""
+    state.gates.finish_step(step, title)
+    if step.isolates:
+        state.gates.begin_waits_again(f"{title}: only then was that source off", at)
+    if step.undone_causes:
+        state.isolating[n] = step.ref
 
 
 def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -387,12 +399,12 @@ def _at_gate(change: Change) -> Change:
 
 
 def _gate_tick(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.tick(fields["gate"], fields["tick"], fields["says"], n, at)
+    state.gates.tick(fields["gate"], fields["tick"], fields["says"], n, at, fields.get("sources", ()))
 
 
 def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     read = number(fields["number"])
-    state.gates.read(fields["gate"], read, at)
+    state.gates.read(fields["gate"], read, at, str(fields.get("says", "")))
     state.readings[fields["gate"]].add(n, Reading(read, at))
 
 
@@ -430,10 +442,7 @@ def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None
     state.set(state.parts[fields["part"]].out, n, True)
     place = state.route.parts.get(fields["part"])
     if place is not None:
-        step = state.route.by_ref[place.step]
-        state.gates.finish_step(step, place.part.name)
-        if step.undone_causes:
-            state.isolating[n] = step.ref
+        _finish(state, n, at, state.route.by_ref[place.step], place.part.name)
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

@@ -71,7 +71,7 @@ def tick(state: State, gate_id: str) -> None:
     gate = LIBRARY.gates[gate_id]
     assert isinstance(gate, TicksGate)
     for n, says in enumerate(gate.ticks, start=1):
-        note(state, "gate-tick", gate=gate_id, tick=n, says=says)
+        note(state, "gate-tick", gate=gate_id, tick=n, says=says, sources=sorted(state.route.sources))
 
 
 def some_marks(state: State, random: Random) -> None:
