@@ -221,14 +221,27 @@ class Histories(RuleBasedStateMachine):
         self.world.reopen()
         self.truth.may_have_another = answer != "false"
 
-    @rule(off_min=st.sampled_from([1, 4.9, 6]), volts=st.sampled_from(["0.1V", "12V"]))
-    def leads_are_read_after_a_while(self, off_min: float, volts: str) -> None:
+    @rule(off_min=st.sampled_from([1, 4.9, 6]), volts=st.sampled_from(["0.1V", "12V"]), minutes=st.integers(1, 29))
+    def leads_are_read_after_a_while(self, off_min: float, volts: str, minutes: int) -> None:
+        self.power_comes_back()
+        self.the_questions_are_answered("no", "no")
         self.a_whole_gate_is_confirmed("battery")
         self.time_passes(off_min)
-        for read in (volts, "0.1V"):
-            self.volts_are_read(read)
+        self.volts_are_read(volts)
+        self.the_wait_is_sat_out(minutes)
+        self.volts_are_read("0.1V")
         self.the_wait_is_sat_out(29)
         self.everything_is_tried()
+
+    @rule(minutes=st.sampled_from([1, 29, 30]))
+    def a_source_comes_off_late(self, minutes: float) -> None:
+        self.a_step_is_ticked("safe.isolate", undone=True)
+        self.the_questions_are_answered("no", "no")
+        self.a_whole_gate_is_confirmed("battery")
+        self.the_wait_is_sat_out(minutes)
+        self.a_step_is_ticked("safe.isolate", undone=False)
+        self.what_the_program_would_allow_the_witness_allows_too()
+        self.the_wait_is_sat_out(29)
 
     @rule(ppm=st.sampled_from([400, 1999, 4999, 5000, 15000, 30000]))
     def the_air_is_read(self, ppm: float) -> None:
