@@ -7,7 +7,7 @@ the boot clock proves.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -288,6 +288,12 @@ class GateBook:
         for gate_id in self.route.lapsing.get(event, ()):
             self.lapse(gate_id, why)
 
+    def whole_behind(self, event: Event) -> Iterator[tuple[str, int]]:
+        """The gates of statements that stand and that `event` would shut, with the entry that made each whole."""
+        for gate_id in self.route.lapsing.get(event, ()):
+            if self._is_whole(gate_id):
+                yield gate_id, self.records[gate_id].ticks[-1]
+
     def lapse(self, gate_id: str, why: str) -> None:
         """The gate stands no more, and neither do those that follow it."""
         record = self.records[gate_id]
@@ -398,9 +404,12 @@ class GateBook:
 
     def _is_off(self, gate_id: str) -> bool:
         """Whether every line has been confirmed of a gate that stands for power being off."""
+        return self._is_whole(gate_id) and "power" in self.route.gate(gate_id).lapses
+
+    def _is_whole(self, gate_id: str) -> bool:
+        """Whether every line of a gate of statements has been confirmed."""
         gate = self.route.gate(gate_id)
-        whole = isinstance(gate, TicksGate) and len(self.records[gate_id].ticks) == len(gate.ticks)
-        return whole and "power" in gate.lapses
+        return isinstance(gate, TicksGate) and len(self.records[gate_id].ticks) == len(gate.ticks)
 
     def _raise_alarms(self) -> None:
         """Somebody feels the air, or smells it: whatever the meters showed, it counts as a reading."""

@@ -11,6 +11,7 @@ from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
 from teardown.car.gatebook import GateBook, Reading, Signature
 from teardown.car.ice import Ice, Laid
+from teardown.car.load import gone_since
 from teardown.car.log import Entry
 from teardown.car.lots import share_of
 from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
@@ -34,16 +35,13 @@ from teardown.car.tally_state import (
     Weight,
 )
 from teardown.figures.air import OUTDOOR_PPM
-from teardown.packs.model import Event
+from teardown.packs.model import Event, Part
 from teardown.packs.route import Route, RoutePart, RouteStep
 
 REMOVED = ("sell", "scrap", "controlled")
 """The fates that post a part as removed: it does not go back on this car."""
 
 MODULE_BACK = "a live module counts as in the car again"
-
-IN_THE_CAR = (False, False)
-"""The count that allows no module fitted, neither inside nor outside the cabin."""
 
 REHEARSAL_RATE = 60.0
 """How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
@@ -149,6 +147,7 @@ class State:
         self.entries, self.who = n, who
         if kind.may_change_a_mass:
             self.mass_entry = n
+            self._watch_load()
 
     def at(self, now: Instant, who: str | None = None) -> State:
         """This state as it must be read at `now`, by `who` writes next; not to be folded further."""
@@ -171,6 +170,12 @@ class State:
                 self.gates.lapse(gate.id, MODULE_BACK)
             elif was and not now:
                 self.gates.begin_followers(gate.id, entry.at)
+
+    def _watch_load(self) -> None:
+        """A car on its stands is looked at again when much has left one end since it was confirmed there."""
+        for gate, entry in self.gates.whole_behind("load-changed"):
+            if too_much := gone_since(self, entry).too_much:
+                self.gates.lapse(gate, too_much)
 
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
@@ -296,6 +301,10 @@ class State:
         part around it was stored is no word about the module."""
         looked, fitted = self.not_there.get(module), self.listed_fitted.get(module)
         return looked is not None and bool(looked.last) and looked.last_entry > (fitted.last_entry if fitted else 0)
+
+    def may_be_live(self, part: Part) -> bool:
+        """Whether a live module may be in a part: one that this car may carry, and that nobody has found missing."""
+        return any(self.route.may_carry(module) and not self.is_not_there(module) for module in part.modules)
 
     def modules_unaccounted(self, allows_fitted: bool, allows_outside: bool = False) -> tuple[str, ...]:
         accounts = ((module, self.module_account(module.id)) for module in self.route.modules)
@@ -446,11 +455,14 @@ def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Not to be undone itself: that would take a part out past its gates. A battery that is back in is power."""
+    """Not to be undone itself: that would take a part out past its gates. A battery that is back in is power, and a
+    live module is counted again, whether or not it had been stored."""
     state.parts[fields["part"]].out.add(n, False)
     place = state.route.parts.get(fields["part"])
     if place is not None:
         _cause_undone(state, place.step)
+        if state.may_be_live(place.part):
+            state.gates.happen("module-moved", MODULE_BACK)
 
 
 def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
