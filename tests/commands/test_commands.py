@@ -60,7 +60,7 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
 ) -> None:
     given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo", "euro", "chf")
     private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
-    asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y")
+    asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y", "")
     status, out, _ = run("new", tmp_path / "car")
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert status == 0
@@ -198,6 +198,20 @@ def test_what_is_private_is_a_flag_too_and_a_line_to_fill_in_where_nobody_said(r
     assert status == 2
     assert "private" in complaint
     assert not (tmp_path / "third").exists()
+
+
+@pytest.mark.parametrize(("gate", "value", "write"), [
+    ("battery-dead", "12", "12 has no unit: write 12V"),
+    ("ice-meter", "1200", "1200 has no unit: write 1200ppm"),
+    ("ice-meter", "plenty", "write 420ppm or 0.5%"),
+])  # fmt: skip
+def test_a_reading_that_is_none_is_wrong_use_and_gets_an_example(
+    run: Run, car: Path, gate: str, value: str, write: str
+) -> None:
+    status, out, complaint = run("enter", car, "gate-reading", f"gate={gate}", f"value={value}")
+    assert (status, out) == (2, "")
+    assert complaint.startswith("teardown: gate-reading: value=: ")
+    assert write in complaint
 
 
 def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_path: Path) -> None:
