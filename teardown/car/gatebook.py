@@ -44,13 +44,13 @@ EVENTS: dict[Event, str] = {
     "fan-stopped": "the fan or the meter stopped",
     "ice-delivered": "more ice came",
     "car-moved": "the car was moved",
-    "load-changed": "more than 50 kg left one end of the car",
+    "hurt": "somebody was hurt, or nearly was",
     "fuel-opened": "fuel was opened, added or smelt",
     "module-moved": "a live module was moved or the count does not agree",
     "air-bad": "bad air: someone is dizzy, sleepy, short of breath",
     "broken": "something broke",
+    "load-changed": "more than 50 kg left one end of the car",
     "refrigerant-there": "refrigerant was filled in, or hissed as a pipe was opened",
-    "hurt": "somebody was hurt, or nearly was",
 }
 
 

@@ -126,6 +126,16 @@ def test_somebody_who_feels_the_air_is_entered_with_two_keys_and_everyone_is_sen
 
 
 @in_each_window
+def test_what_has_no_digit_in_the_first_list_stands_in_a_second_one(world: World, hand: Hand) -> None:
+    hand.press("e", "0")
+    assert "What has happened? [1] something broke [2] more than 50 kg left one end of the car" in hand.reads
+    hand.press("3")
+    assert "written: refrigerant was filled in, or hissed as a pipe was opened." in hand.reads
+    entry = list(read_log(world.folder / "log.jsonl"))[-1]
+    assert (entry.kind, entry.fields["what"]) == ("happened", "refrigerant-there")
+
+
+@in_each_window
 def test_the_log_knows_who_works(world: World, hand: Hand) -> None:
     world.done("people-here", count=2)
     hand.press("o")
