@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -29,21 +28,14 @@ class Gone(NamedTuple):
 
 
 def gone_since(state: State, entry: int) -> Gone:
-    """As weighed, or else the packs' likely masses. What goes on makes up for nothing: it sits elsewhere; what nobody
-    has given a place counts at both ends."""
-    gone = list(_gone(state, entry))
-    front = sum(kg for kg, x in gone if x is None or x < MIDDLE)
-    rear = sum(kg for kg, x in gone if x is None or x >= MIDDLE)
-    return Gone(front, rear)
+    """What is off now and was on the car after `entry`, as weighed, or else at the packs' likely masses. What goes on
+    makes up for nothing: it sits elsewhere; what nobody has given a place counts at both ends."""
+    from teardown.car.moves import move_kg, moves, place_of  # they ask the state, which asks here
 
-
-def _gone(state: State, entry: int) -> Iterator[tuple[float, float | None]]:
-    """Kilograms, and the share of the wheelbase where they sat, of each thing that went after `entry`. What was out
-    then and is in again takes nothing back, either."""
-    for part in state.route.parts.values():
-        if part.part.counts != "added" and state.is_out(part.id) and not state.out_since(part.id, entry):
-            weight = state.weight_of(part.id)
-            yield (part.kg[1] if weight is None else weight.kg), part.x
-    for n, thing in state.found.items:
-        if n > entry:
-            yield thing.kg, None if thing.place is None else thing.place[0]
+    front_kg = rear_kg = 0.0
+    for move in moves(state, entry):
+        if not move.goes_on:
+            kg, place = move_kg(state, move), place_of(state, move)
+            front_kg += kg if place is None or place[0] < MIDDLE else 0.0
+            rear_kg += kg if place is None or place[0] >= MIDDLE else 0.0
+    return Gone(front_kg, rear_kg)

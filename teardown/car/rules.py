@@ -98,8 +98,7 @@ def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.Step
     laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
-    mark = standing.state.mark(fields.step)
-    if mark is not None and mark.status == "done":
+    if standing.state.is_done(fields.step):
         return Refusal(f"{laid.step.title} is done: undo it first")
     if isinstance(fields, entries.StepDeferred) and fields.until is not None:
         return _cannot_wait(standing.state, laid, fields.until) or recorded(fields)
@@ -126,8 +125,7 @@ def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
     if standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is off already")
     laid = standing.state.route.by_ref[part.step]
-    done = standing.state.mark(laid.ref)
-    if done is not None and done.status == "done":
+    if standing.state.is_done(laid.ref):
         return _shut_again(standing, laid) or recorded(fields)
     return _not_doable(standing, laid) or recorded(fields)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, Literal, NamedTuple, TypeVar
 
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
@@ -56,10 +56,13 @@ class BadEntry(Exception):
     """An entry whose fields do not make sense for its kind, though its digest is right."""
 
 
+MarkStatus = Literal["done", "open", "skipped", "deferred"]
+
+
 class Mark(NamedTuple):
     """What was said of a step: done, open, skipped or deferred; and the milestone that brings a deferred one back."""
 
-    status: str
+    status: MarkStatus
     why: str = ""
     until: str = ""
 
@@ -219,11 +222,15 @@ class State:
         mark = series.last if series else None
         return None if mark is None or mark.status == "open" or self.reached(mark.until) else mark
 
+    def is_done(self, ref: str) -> bool:
+        """Whether a step is done."""
+        series = self.steps.get(ref)
+        return series is not None and series.last is not None and series.last.status == "done"
+
     def reached(self, milestone: str) -> bool:
         """Whether the step of a milestone is done. One that today's packs do not have is not."""
         known = self.route.library.milestones.get(milestone)
-        series = self.steps.get(known.step) if known else None
-        return series is not None and series.last is not None and series.last.status == "done"
+        return known is not None and self.is_done(known.step)
 
     def is_out(self, part: str) -> bool:
         """A part is out when its step is done or it was taken off by itself, and it has not gone back since."""
@@ -389,7 +396,7 @@ def _cause_undone(state: State, ref: str) -> None:
         _cause(state, step.undone_causes, step, "taken back")
 
 
-def _step_marked(status: str) -> Change:
+def _step_marked(status: MarkStatus) -> Change:
     def change(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         state.set(state.steps[fields["step"]], n, Mark(status, str(fields["why"]), str(fields.get("until", ""))))
 

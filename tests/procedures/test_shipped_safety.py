@@ -63,7 +63,7 @@ def put_off_or_do(state: State, standing: Standing, random: Random) -> None:
 
 
 def done(state: State) -> set[str]:
-    return {ref for ref in state.route.by_ref if (mark := state.mark(ref)) is not None and mark.status == "done"}
+    return {ref for ref in state.route.by_ref if state.is_done(ref)}
 
 
 def tick(state: State, gate_id: str) -> None:

@@ -104,8 +104,8 @@ def test_what_happened_is_told_and_shuts_what_it_must(world: World, size: tuple[
     with walking(world, *size) as hand:
         hand.press("e")
         assert (
-            "What has happened? [1] bad air: someone is dizzy, sleepy, short of breath [2] somebody came or went [3] a door, window or lid was shut"
-            in hand.reads
+            "What has happened? [1] bad air: someone is dizzy, sleepy, short of breath "
+            "[2] somebody came or went [3] a door, window or lid was shut" in hand.reads
         )
         hand.press("2")
         assert "written: somebody came or went. The gates it shuts are shut" in hand.reads
