@@ -9,12 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from teardown.car.changes import KINDS, MODULE_BACK
 from teardown.car.clock import Instant, pause_between, pause_in_words
 from teardown.car.facts import Facts
 from teardown.car.gatebook import BREAK_MIN, EVENTS, GateBook
 from teardown.car.log import Entry
 from teardown.car.modules import STILL_FITTED, Unaccounted
-from teardown.car.state import _KINDS, MODULE_BACK, State
+from teardown.car.state import State
 from teardown.packs.model import CountGate, TicksGate
 from teardown.packs.route import Route, RouteStep
 from tests.world import FACTS, HandClock, World, facts, route
@@ -84,7 +85,7 @@ class PlainState(State):
         self.gates.pass_time(entry.at)
         self.gates.written_by(entry.who)
         before = self.counted()
-        _KINDS[entry.kind].change(self, entry.n, entry.at, entry.fields)
+        KINDS[entry.kind].change(self, entry.n, entry.at, entry.fields)
         after = self.counted()
         if after.in_the_car - before.in_the_car:
             self.gates.happen("module-moved", MODULE_BACK)
