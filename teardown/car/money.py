@@ -172,11 +172,7 @@ def _unsold(state: State) -> tuple[Decimal, Decimal, int]:
 
 def _hours(state: State) -> float:
     """By the packs' likely minutes of the steps done: nobody clocks in."""
-    minutes = (
-        laid.step.minutes[1]
-        for laid in state.route.steps
-        if (mark := state.mark(laid.ref)) is not None and mark.status == "done"
-    )
+    minutes = (laid.step.minutes[1] for laid in state.route.steps if state.is_done(laid.ref))
     return sum(minutes) / 60
 
 
