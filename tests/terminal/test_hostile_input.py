@@ -148,7 +148,7 @@ def noted(car: Path) -> Path:
 def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
-        terminal.press("u", r"again\s+takes back entry 6, note: note 4")  # of an earlier opening: asked about first
+        terminal.press("u", "[u] again")  # of an earlier opening: asked about first
         terminal.rest(1.0)
         hold(terminal, b"u", 3.0)
         let_go_s = time.perf_counter()
@@ -160,7 +160,7 @@ def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:
 def test_a_thousand_strikes_at_once_act_once(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
-        terminal.press("u", r"again\s+takes back entry 6, note: note 4")
+        terminal.press("u", "[u] again")
         terminal.rest(1.0)
         terminal.send(b"u" * 1000)
         terminal.press("right", "2/12")
