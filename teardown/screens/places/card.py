@@ -116,7 +116,8 @@ class Card:
             page.labelled(*told)
         page.labelled("Pack:", f"{view.laid.pack.title} ({view.ref})")
         page.labelled("At work:", desk.worker)
-        page.labelled("Date:", welder_words(state.facts, date.fromisoformat(desk.car.clock.now().day)))
+        if not state.rehearsal:
+            page.labelled("Date:", welder_words(state.facts, date.fromisoformat(desk.car.clock.now().day)))
 
     def typed(self, desk: Desk, character: str) -> bool:
         return False
