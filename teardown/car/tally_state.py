@@ -340,18 +340,19 @@ def _as_entered(kind: str, change: Change) -> Change:
     """A log may come from a stranger: what is folded must be what could have been entered."""
 
     def checked(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        model = _model_of(kind)
-        _could_be_entered(model, {name: value for name, value in fields.items() if name in model.model_fields})
+        model, words = _entered_as(kind)
+        _could_be_entered(model, {name: value for name, value in fields.items() if name in words})
         change(state, n, at, fields)
 
     return change if kind in _TAKEN_AS_IT_IS else checked
 
 
 @cache
-def _model_of(kind: str) -> type[Fields]:
+def _entered_as(kind: str) -> tuple[type[Fields], frozenset[str]]:
+    """The model of a kind, and the words it is entered with."""
     from teardown.car.tally_entries import TALLY_KINDS  # built for a log that has such entries: a new car has none
 
-    return TALLY_KINDS[kind]
+    return TALLY_KINDS[kind], frozenset(TALLY_KINDS[kind].model_fields)
 
 
 def _could_be_entered(model: type[Fields], typed: dict[str, Any]) -> None:
