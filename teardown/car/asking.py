@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from teardown import units
 from teardown.car.fields import listed_parts
 from teardown.car.log import Entry
-from teardown.car.money import check_newest_ticket
 from teardown.car.state import State
+from teardown.car.tickets import check_newest_ticket
 from teardown.packs.route import RoutePart
 
 WIDE_MARGIN = 3.0

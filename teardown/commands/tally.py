@@ -9,21 +9,14 @@ from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.balance import balance_words, balances
 from teardown.car.closing import FORGOTTEN, Closing, closing_of
-from teardown.car.money import (
-    MoneyNow,
-    cap_line,
-    check_tickets,
-    money_now,
-    scrap_by_group,
-    sums,
-    unsorted,
-    worth_it,
-)
+from teardown.car.money import MoneyNow, cap_line, money_now, sums
 from teardown.car.offers import Offer, offers
 from teardown.car.scrap import NO_SCRAP
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, all_lines, sales_by_part
+from teardown.car.tickets import check_tickets, scrap_by_group, unsorted
 from teardown.car.weighing import how_it_stood
+from teardown.car.worth import worth_it
 from teardown.commands.figure.closing import answer_of
 from teardown.commands.figure.closing_file import Facts as ClosingFacts
 from teardown.figures.balance import WHEELS, Stance

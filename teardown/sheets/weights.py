@@ -10,9 +10,10 @@ from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.door import Car
 from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries, mass_words
-from teardown.car.money import check_tickets, money_now, without_ticket
+from teardown.car.money import money_now
 from teardown.car.state import State
 from teardown.car.tally import all_lines, fitted_lines, masses_by_area
+from teardown.car.tickets import check_tickets, without_ticket
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import WHEELS, Stance
 from teardown.sheets.charts import bar_chart, line_chart, ranked_bars

@@ -16,10 +16,12 @@ from teardown.car.amounts import MINOR_DIGITS, AmountError, amount, minor_digits
 from teardown.car.clock import Instant
 from teardown.car.facts import FactsError
 from teardown.car.log import Entry
-from teardown.car.money import check_tickets, money_now, sale_of, worth_it
+from teardown.car.money import money_now, sale_of
 from teardown.car.offers import offers
 from teardown.car.state import BadEntry, State
 from teardown.car.tally import line_of, sales_by_part
+from teardown.car.tickets import check_tickets
+from teardown.car.worth import worth_it
 from teardown.commands.tally import money_text
 from tests.car.tally import TALLY_FACTS, mats_count_as, mats_off, tally_world
 from tests.world import World, facts, route

@@ -9,10 +9,10 @@ from textual.content import Content
 from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.balance import Effect, effect_of
-from teardown.car.money import WorthIt, worth_it
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, sales_by_part
 from teardown.car.tally_state import FOUND, Sale
+from teardown.car.worth import WorthIt, worth_it
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import next_with

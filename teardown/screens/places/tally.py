@@ -11,10 +11,11 @@ from teardown.car.balance import Balances, balance_words, balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.gas import gas_gates
 from teardown.car.mass import mass_over_entries, mass_words
-from teardown.car.money import cap_line, check_tickets, money_now, sums
+from teardown.car.money import cap_line, money_now, sums
 from teardown.car.state import State
 from teardown.car.tally import masses_by_area
 from teardown.car.tally_state import Runs
+from teardown.car.tickets import check_tickets
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import Stance
 from teardown.figures.errors import FigureError
