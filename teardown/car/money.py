@@ -11,6 +11,7 @@ from typing import NamedTuple
 from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.facts import Money
+from teardown.car.ledger import sale_behind, standing_refunds, standing_sales
 from teardown.car.offers import offers
 from teardown.car.state import State
 from teardown.car.tally import all_lines, sales_by_part
@@ -86,7 +87,7 @@ class MoneyNow(NamedTuple):
 
 def money_now(state: State) -> MoneyNow:
     """The money as the entries have it."""
-    facts, sales = money_facts(state), list(state.sales)
+    facts, sales = money_facts(state), [sale for _, sale in standing_sales(state)]
     spent: dict[str, Decimal] = defaultdict(lambda: NOTHING)
     for cost in state.costs:
         spent[cost.of] += cost.amount
@@ -100,7 +101,7 @@ def money_now(state: State) -> MoneyNow:
         fees=total(sale.fees for sale in sales),
         packing=total(sale.packing for sale in sales),
         carriage=total(sale.carriage for sale in sales),
-        refunds=total(refund.amount for refund in state.refunds),
+        refunds=total(refund.amount for _, refund in standing_refunds(state)),
         scrap=total(ticket.amount for ticket in state.tickets),
         asked=asked,
         doubtful=doubtful,
@@ -135,11 +136,10 @@ def money_facts(state: State) -> Money:
 
 def refunded_of(state: State, n: int, sale: Sale) -> Decimal:
     """What was given back of the sale of entry `n`."""
-    later = {part: [m for m, other in state.sales.items if part in other.parts and m > n] for part in sale.parts}
     return total(
         refund.amount
         for m, refund in state.refunds.items
-        if m > n and refund.part in sale.parts and not any(after < m for after in later[refund.part])
+        if refund.part in sale.parts and sale_behind(state, m, refund.part) == n
     )
 
 

@@ -11,6 +11,7 @@ from teardown.car import entries
 from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
+from teardown.car.ledger import why_it_carries
 from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN, counted_ice, judge_room
 from teardown.car.ruling import Refusal, Ruling, known_part
 from teardown.car.state import State
@@ -287,7 +288,8 @@ def _note(standing: Standing, fields: entries.Note) -> Ruling:
 
 
 def _undo(standing: Standing, fields: entries.Undo) -> Ruling:
-    why = standing.state.why_not_undone(fields.entry)
+    state = standing.state
+    why = state.why_not_undone(fields.entry) or why_it_carries(state, fields.entry)
     return recorded(fields) if why is None else Refusal(why)
 
 
