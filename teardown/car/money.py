@@ -4,7 +4,7 @@ does not matter."""
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -14,10 +14,11 @@ from teardown.car.facts import Money
 from teardown.car.ledger import sale_behind, standing_refunds, standing_sales
 from teardown.car.offers import offers
 from teardown.car.state import State
-from teardown.car.tally import all_lines, sales_by_part
+from teardown.car.tally import all_lines, name_of, sales_by_part
 from teardown.car.tally_state import Sale
 
 NOTHING = Decimal(0)
+NOT_ENTERED = "not entered"
 
 
 class Cap(NamedTuple):
@@ -34,10 +35,11 @@ class Cap(NamedTuple):
 
 
 class MoneyNow(NamedTuple):
-    """Where the money stands, in one currency. `recovered` is money in hand, never what is asked."""
+    """Where the money stands, in one currency. `recovered` is money in hand, never what is asked; `paid` is None while
+    nobody has entered what the car cost. Hours are of one person."""
 
     currency: str
-    paid: Decimal
+    paid: Decimal | None
     spent_by_kind: dict[str, Decimal]
     gross: Decimal
     fees: Decimal
@@ -49,9 +51,9 @@ class MoneyNow(NamedTuple):
     doubtful: Decimal
     unpriced: int
     off_kg: float
-    hours: float
-    cap: Cap | None
-    warning: str = ""
+    person_hours: float
+    cap: Cap | None = None
+    warnings: tuple[str, ...] = ()
 
     @property
     def spent(self) -> Decimal:
@@ -63,8 +65,13 @@ class MoneyNow(NamedTuple):
         return self.gross - self.fees - self.packing - self.carriage - self.refunds + self.scrap
 
     @property
-    def net_cost(self) -> Decimal:
-        return self.paid + self.spent - self.recovered
+    def put_in(self) -> Decimal:
+        """All that is known to have been paid, for the car and besides."""
+        return (self.paid or NOTHING) + self.spent
+
+    @property
+    def net_cost(self) -> Decimal | None:
+        return None if self.paid is None else self.put_in - self.recovered
 
     @property
     def share_percent(self) -> float | None:
@@ -81,8 +88,8 @@ class MoneyNow(NamedTuple):
         return self.from_stripping / Decimal(repr(self.off_kg)) if self.off_kg > 0 else None
 
     @property
-    def per_hour(self) -> Decimal | None:
-        return self.from_stripping / Decimal(repr(self.hours)) if self.hours > 0 else None
+    def per_person_hour(self) -> Decimal | None:
+        return self.from_stripping / Decimal(repr(self.person_hours)) if self.person_hours > 0 else None
 
 
 def money_now(state: State) -> MoneyNow:
@@ -91,11 +98,11 @@ def money_now(state: State) -> MoneyNow:
     spent: dict[str, Decimal] = defaultdict(lambda: NOTHING)
     for cost in state.costs:
         spent[cost.of] += cost.amount
-    paid = (facts.paid or NOTHING) + spent.pop("purchase", NOTHING)
+    bought = [price for price in (facts.paid, spent.pop("purchase", None)) if price is not None]
     asked, doubtful, unpriced = _unsold(state)
     now = MoneyNow(
         currency=state.currency,
-        paid=paid,
+        paid=total(bought) if bought else None,
         spent_by_kind=dict(sorted(spent.items())),
         gross=total(sale.amount for sale in sales),
         fees=total(sale.fees for sale in sales),
@@ -107,11 +114,21 @@ def money_now(state: State) -> MoneyNow:
         doubtful=doubtful,
         unpriced=unpriced,
         off_kg=sum(line.kg for line in all_lines(state) if line.saves),
-        hours=_hours(state),
-        cap=None,
-        warning=other_currency(state),
+        person_hours=_person_hours(state),
+        warnings=tuple(_warnings(state, bought)),
     )
     return now._replace(cap=_cap(facts, now))
+
+
+def _warnings(state: State, bought: Sequence[Decimal]) -> Iterator[str]:
+    if other := other_currency(state):
+        yield other
+    if len(bought) > 1:
+        paid, costs = (show_amount(price, state.currency) for price in bought)
+        yield (
+            f"paid in car.toml is {paid}, and costs of the kind purchase are {costs}: both count as the price of the "
+            "car. If that is the same money, take one of them out"
+        )
 
 
 def other_currency(state: State) -> str:
@@ -143,6 +160,32 @@ def refunded_of(state: State, n: int, sale: Sale) -> Decimal:
     )
 
 
+class Brought(NamedTuple):
+    """What the sale that stands for a part brought, less what was given back of it. A lot is told once, with the first
+    of its parts that is still sold; the others are told `beside` it, without money."""
+
+    entry: int
+    net: Decimal
+    parts: int
+    beside: str = ""
+
+    def words(self, currency: str) -> str:
+        if self.beside:
+            return f"sold: went with {self.beside} (entry {self.entry})"
+        lot = f" for a lot of {self.parts}" if self.parts > 1 else ""
+        return f"sold: net {show_amount(self.net, currency)}{lot}"
+
+
+def brought(state: State, sales: Mapping[str, tuple[int, Sale]], part: str) -> Brought | None:
+    """What one part brought, of `sales` by part; None while it is unsold."""
+    if part not in sales:
+        return None
+    n, sale = sales[part]
+    first = next(other for other in sale.parts if other in sales and sales[other][0] == n)
+    beside = "" if first == part else name_of(state, first)
+    return Brought(n, sale.net - refunded_of(state, n, sale), len(sale.parts), beside)
+
+
 def sale_of(state: State, part: str) -> tuple[int, Sale] | None:
     """The sale that stands for a part, and its entry."""
     return sales_by_part(state).get(part)
@@ -154,18 +197,18 @@ def total(amounts: Iterable[Decimal]) -> Decimal:
 
 def _unsold(state: State) -> tuple[Decimal, Decimal, int]:
     """What is asked for what is unsold; what it counts for at its floor, which is doubtful; how many have no floor."""
-    asked = [(offer.listing.ask, offer.floor) for offer in offers(state) if offer.listing is not None]
+    for_sale = offers(state)
     return (
-        total(ask for ask, _ in asked),
-        total(floor for _, floor in asked if floor is not None),
-        sum(floor is None for _, floor in asked),
+        total(offer.ask for offer in for_sale if offer.ask is not None),
+        total(offer.floor for offer in for_sale if offer.floor is not None),
+        sum(offer.floor is None for offer in for_sale),
     )
 
 
-def _hours(state: State) -> float:
-    """By the packs' likely minutes of the steps done: nobody clocks in."""
+def _person_hours(state: State) -> float:
+    """By the packs' likely minutes of the steps done, for each of the people they take: nobody clocks in."""
     minutes = (
-        laid.step.minutes[1]
+        laid.step.minutes[1] * laid.step.people
         for laid in state.route.steps
         if (mark := state.mark(laid.ref)) is not None and mark.status == "done"
     )
@@ -178,24 +221,34 @@ def _cap(facts: Money, now: MoneyNow) -> Cap | None:
     rule = facts.cap_rule or "rule number not entered"
     if facts.cap_counts is None or facts.cap_sales is None:
         return Cap(facts.cap, rule, None, "enter the rule's own arithmetic in car.toml: cap_counts and cap_sales")
-    kinds = now.spent_by_kind | {"purchase": now.paid}
+    if now.paid is None and "purchase" in facts.cap_counts:
+        return Cap(
+            facts.cap, rule, None, f"the price of the car is {NOT_ENTERED}: paid in car.toml, or cost of=purchase"
+        )
+    kinds = now.spent_by_kind | {"purchase": now.paid or NOTHING}
     counted = total(kinds.get(kind, NOTHING) for kind in facts.cap_counts)
     back = {"not": NOTHING, "gross": now.gross - now.refunds + now.scrap, "net": now.recovered}[facts.cap_sales]
     credit = max(NOTHING, back if facts.cap_sales_limit is None else min(back, facts.cap_sales_limit))
-    limit = "" if facts.cap_sales_limit is None else f", at most {show_amount(facts.cap_sales_limit, now.currency)}"
-    working = (
-        f"{' + '.join(facts.cap_counts)} = {show_amount(counted, now.currency)}, "
-        f"less sales ({facts.cap_sales}{limit}) {show_amount(credit, now.currency)}"
-    )
-    return Cap(facts.cap, rule, counted - credit, working)
+    costs = f"{' + '.join(facts.cap_counts)} = {show_amount(counted, now.currency)}"
+    return Cap(facts.cap, rule, counted - credit, f"{costs}, {_sales_credit(facts, credit, now.currency)}")
+
+
+def _sales_credit(facts: Money, credit: Decimal, currency: str) -> str:
+    if facts.cap_sales == "not":
+        return "sales do not count back"
+    limit = "" if facts.cap_sales_limit is None else f", at most {show_amount(facts.cap_sales_limit, currency)}"
+    return f"less sales ({facts.cap_sales}{limit}) {show_amount(credit, currency)}"
 
 
 class Sum(NamedTuple):
-    """One line of the sums."""
+    """One line of the sums. No value: what it rests on was never entered."""
 
     label: str
-    value: Decimal
+    value: Decimal | None
     beside: str = ""
+
+    def amount(self, currency: str) -> str:
+        return NOT_ENTERED if self.value is None else show_amount(self.value, currency)
 
 
 def sums(now: MoneyNow) -> list[Sum]:
@@ -212,15 +265,15 @@ def sums(now: MoneyNow) -> list[Sum]:
         Sum("scrap", now.scrap),
         Sum("recovered", now.recovered, share),
         Sum("the car has cost, net", now.net_cost),
-        Sum("asked, unsold", now.asked),
+        Sum("asked, unsold", now.asked, "not counted"),
         Sum("unsold, at its floor", now.doubtful, f"DOUBTFUL, not counted; {now.unpriced} without a floor"),
     ]
     if now.per_kg is not None:
         beside = f"{units.show_mass(now.off_kg)} off, after removing and waste"
         told.append(Sum("per kilo off", now.per_kg, beside))
-    if now.per_hour is not None:
-        beside = f"{now.hours:.1f} h by the packs' likely times, not clocked"
-        told.append(Sum("per hour", now.per_hour, beside))
+    if now.per_person_hour is not None:
+        beside = f"{now.person_hours:.1f} hours of one person, by the packs' likely times and crews, not clocked"
+        told.append(Sum("per person-hour", now.per_person_hour, beside))
     return told
 
 

@@ -39,17 +39,18 @@ class TicketCheck(NamedTuple):
 
 
 def scrap_by_group(state: State) -> dict[Group, list[Line]]:
-    """What is off the car to be scrapped, by what the yard pays for apart."""
+    """What is off the car to be scrapped and no buyer's, by what the yard pays for apart."""
     groups: dict[Group, list[Line]] = defaultdict(list)
+    sold = sales_by_part(state)
     for line in all_lines(state):
-        if line.out and line.fate == "scrap":
+        if line.out and line.fate == "scrap" and line.id not in sold:
             groups[_group(line)].append(line)
     return {group: groups[group] for group in (*GROUPS, NO_SCRAP) if group in groups}
 
 
 def without_ticket(state: State) -> dict[Group, list[Line]]:
-    """The same without what went on a ticket, or to somebody who paid for it."""
-    gone = {*scrapped_by_part(state), *sales_by_part(state)}
+    """The same without what went on a ticket."""
+    gone = scrapped_by_part(state)
     left = {group: [line for line in some if line.id not in gone] for group, some in scrap_by_group(state).items()}
     return {group: lines for group, lines in left.items() if lines}
 
@@ -68,6 +69,24 @@ def _lane_of(material: str | None) -> Group | None:
 def _group(line: Line) -> Group:
     """What is of no known material goes as mixed; what is live goes to no yard, whatever it is made of."""
     return NO_SCRAP if line.live else group_of(line.material) or MIXED
+
+
+def scrap_words(state: State) -> list[tuple[str, str]]:
+    """Each material with its kilos, what of it no ticket speaks of yet, and what is mixed up in it."""
+    groups, waiting = scrap_by_group(state), without_ticket(state)
+    return [(group, _group_words(group, lines, waiting.get(group, []))) for group, lines in groups.items()]
+
+
+def _group_words(group: Group, lines: list[Line], waiting: list[Line]) -> str:
+    mixed_up = unsorted(lines)
+    says = [units.show_mass(sum(line.kg for line in lines))]
+    if group == NO_SCRAP:
+        says[0] += ": hand it over, with a paper"
+    elif len(waiting) < len(lines):
+        says.append(f"{units.show_mass(sum(line.kg for line in waiting))} of it on no ticket yet")
+    if mixed_up:
+        says.append(f"taken as mixed, of no material known here: {', '.join(mixed_up)}")
+    return "; ".join(says)
 
 
 def unsorted(lines: Iterable[Line]) -> tuple[str, ...]:

@@ -6,14 +6,14 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from teardown import units
-from teardown.car.amounts import show_amount
+from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.condition import NOT_CAR
 from teardown.car.facts import Money
-from teardown.car.money import NOTHING, money_facts, total
+from teardown.car.money import NOTHING, Brought, money_facts, total
 from teardown.car.offers import Offer, offer_with
 from teardown.car.state import REMOVED, State
 from teardown.car.tally import Line, scrapped_by_part
-from teardown.car.tally_state import Listing, Sale
+from teardown.car.tally_state import Listing
 from teardown.figures.carriage import carriage
 from teardown.figures.errors import FigureError
 
@@ -23,7 +23,7 @@ SELLING_MIN, COLLECTED_MIN = 40.0, 10.0
 
 class WorthIt(NamedTuple):
     """Whether to sell a part or the lot it is in, and why. Money is None while nobody has priced it; `before` names
-    what the net is without, because nobody knows it."""
+    what the net is without, because nobody knows it. Hours are of one person."""
 
     says: str
     why: str
@@ -35,12 +35,27 @@ class WorthIt(NamedTuple):
     def per_hour(self) -> Decimal | None:
         return self.net / Decimal(repr(self.hours)) if self.net is not None and self.hours else None
 
+    def short(self, currency: str) -> str:
+        """The verdict, what is left, what an hour of one person brings."""
+        return f"{self.says}:{money}" if (money := self.money(currency)) else self.says
 
-def worth_it(state: State, line: Line, sale: tuple[int, Sale] | None = None) -> WorthIt:
+    def money(self, currency: str) -> str:
+        """What is left, and what an hour of one person brings; empty while nobody has priced it."""
+        if self.net is None:
+            return ""
+        before = f" before {self.before}" if self.before else ""
+        hourly = "" if self.per_hour is None else f", {_in_coins(self.per_hour, currency)} an hour, {self.hours:.1f} h"
+        return f" net {show_amount(self.net, currency)}{before}{hourly}"
+
+
+def _in_coins(value: Decimal, currency: str) -> str:
+    return f"{value:.{minor_digits(currency)}f}"
+
+
+def worth_it(state: State, line: Line, sold: Brought | None = None) -> WorthIt:
     """Net of fees, packing, carriage and returns, for the hours it takes; or what the sale that stands brought."""
-    if sale is not None:
-        ahead = ", still on the car" if line.on_the_car else ""
-        return WorthIt("sold", f"entry {sale[0]}{ahead}", sale[1].net)
+    if sold is not None:
+        return _sold(line, sold)
     if (ticket := scrapped_by_part(state).get(line.id)) is not None:
         return WorthIt("gone", f"on a scrap ticket (entry {ticket})")
     if line.live and line.fate != "sell":
@@ -58,6 +73,14 @@ def worth_it(state: State, line: Line, sale: tuple[int, Sale] | None = None) -> 
     if line.counts == "temporary" and line.fate not in REMOVED:
         return WorthIt("refit", "out only for now: it goes back, until its fate says otherwise")
     return _unpriced(line)
+
+
+def _sold(line: Line, sold: Brought) -> WorthIt:
+    ahead = ", still on the car" if line.on_the_car else ""
+    if sold.beside:
+        return WorthIt("sold", f"went with {sold.beside} (entry {sold.entry}){ahead}")
+    lot = f"lot of {sold.parts}, " if sold.parts > 1 else ""
+    return WorthIt("sold", f"{lot}entry {sold.entry}{ahead}", sold.net)
 
 
 def _unpriced(line: Line) -> WorthIt:
@@ -94,15 +117,18 @@ def _priced(state: State, offer: Offer, listing: Listing) -> WorthIt:
     if net <= 0:
         hardly_sells = all(line.worth in ("none", "low") for line in offer.lines)
         return worth._replace(says="scrap" if hardly_sells else "bundle")
-    if money.hour_floor is not None and (worth.per_hour or NOTHING) < money.hour_floor:
-        return worth._replace(says="bundle")
+    hourly = worth.per_hour or NOTHING
+    if money.hour_floor is not None and hourly < money.hour_floor:
+        floor = show_amount(money.hour_floor, state.currency)
+        brings = f"an hour brings {_in_coins(hourly, state.currency)}, your floor is {floor}"
+        return worth._replace(says="bundle", why=f"{brings}; {worth.why}")
     return worth
 
 
 def _removing_min(state: State, line: Line) -> float:
-    """The step's likely minutes, shared by what it takes off."""
+    """The step's likely minutes, for each of the people it takes, shared by what it takes off."""
     laid = state.route.by_ref.get(line.step)
-    return laid.step.minutes[1] / max(1, len(laid.step.parts)) if laid else 0.0
+    return laid.step.minutes[1] * laid.step.people / max(1, len(laid.step.parts)) if laid else 0.0
 
 
 def _sending(money: Money, listing: Listing, kg: float) -> dict[str, Decimal | None]:

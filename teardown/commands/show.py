@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from itertools import chain
 from typing import Any
 
 from teardown import units
 from teardown.car.bags import all_bags, bag_line
+from teardown.car.door import LOG, Car
 from teardown.car.gates import GateView, alarms
+from teardown.car.log import Entry, LogError, read_log
 from teardown.car.mass import mass_now, mass_words
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, view_route
@@ -41,11 +44,17 @@ def run(args: argparse.Namespace) -> int:
     with car_at(args.folder, write=False) as car:
         standing = car.now()
         if args.json:
-            data = {"damage": car.damage, **as_data(standing), **_tally_data(standing.state)}
+            data = {"damage": car.damage, **as_data(standing), **_tally_data(standing.state, _log(car))}
             print(json.dumps(data, ensure_ascii=True))
         else:
-            print(plain("\n".join(as_text(standing, args.what))))
+            print(plain("\n".join(as_text(standing, args.what, _log(car)))))
         return LOG_DAMAGED if car.damage else DONE
+
+
+def _log(car: Car) -> Iterator[Entry]:
+    """The entries that stand; where the log is damaged, which is told by itself, they end."""
+    with suppress(LogError):
+        yield from read_log(car.folder / LOG)
 
 
 def as_data(standing: Standing) -> dict[str, Any]:
@@ -74,7 +83,7 @@ def as_data(standing: Standing) -> dict[str, Any]:
     }
 
 
-def as_text(standing: Standing, what: str) -> list[str]:
+def as_text(standing: Standing, what: str, log: Iterable[Entry] = ()) -> list[str]:
     """The same for people, one line each."""
     lines = _summary(standing)
     if what in ("all", "route"):
@@ -88,17 +97,19 @@ def as_text(standing: Standing, what: str) -> list[str]:
         parts, market = every_line(standing.state), market_words(standing.state)
         told = [_part_lines(line, market, what == "parts") for line in parts if line.standing != "not-fitted"]
         lines += ["", "PARTS", *chain.from_iterable(told)]
-    for name, text in TALLY.items():
+    if what == "money":
+        lines += ["", "MONEY", *money_text(standing.state, log)]
+    for name, text in KILOS.items():
         if what == name:
             lines += ["", name.upper(), *text(standing.state)]
     return lines
 
 
-TALLY = {"money": money_text, "closing": closing_text, "balance": balance_text}
+KILOS = {"closing": closing_text, "balance": balance_text}
 
 
-def _tally_data(state: State) -> dict[str, Any]:
-    return {"money": money_data(state), "closing": closing_data(state), "balance": balance_data(state)}
+def _tally_data(state: State, log: Iterable[Entry]) -> dict[str, Any]:
+    return {"money": money_data(state, log), "closing": closing_data(state), "balance": balance_data(state)}
 
 
 def _summary(standing: Standing) -> list[str]:

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from teardown.car.amounts import show_amount
 from teardown.car.balance import balance_words, balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.door import Car
 from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries, mass_words
-from teardown.car.money import money_now
 from teardown.car.state import State
 from teardown.car.tally import all_lines, fitted_lines, masses_by_area
-from teardown.car.tickets import check_tickets, without_ticket
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import WHEELS, Stance
 from teardown.sheets.charts import bar_chart, line_chart, ranked_bars
+from teardown.sheets.money import scrap_block
 from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
 
 MOST_CANDIDATES = 8
@@ -25,7 +23,7 @@ MOST_CANDIDATES = 8
 def fill(car: Car) -> Sheet:
     state = car.now().state
     blocks = [_summary(state), *_pictures(state), _weighings(state), _parts(state), _fitted(state)]
-    blocks += [*_closing(state), *_balance(state), _runs(state), *_scrap(state), *_money(state)]
+    blocks += [*_closing(state), *_balance(state), _runs(state), scrap_block(state)]
     return Sheet("weights", "Weights", blocks)
 
 
@@ -157,33 +155,6 @@ def _balance(state: State) -> Iterator[Block]:
     if not known.missing:
         bars = {name: stance.corners_kg for name, stance in stances.items()}
         yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
-
-
-def _scrap(state: State) -> Iterator[Block]:
-    """What the yard weighed against the tally, and what no ticket speaks of yet."""
-    checks = check_tickets(state)
-    rows: list[Row] = [(check.lane, kg(check.tally_kg), kg(check.tickets_kg), check.says) for check in checks]
-    rows += [
-        (group, kg(sum(line.kg for line in lines)), "", "no ticket") for group, lines in without_ticket(state).items()
-    ]
-    if rows:
-        head = ("material", "in the tally, kg", "on tickets, kg", "and so")
-        yield Block("Scrap, by material", table=Table("scrap", head, rows))
-
-
-def _money(state: State) -> Iterator[Block]:
-    now = money_now(state)
-    share = "" if now.share_percent is None else f"{now.share_percent:.1f} % of the price"
-    pairs = [
-        ("paid for the car", show_amount(now.paid, now.currency)),
-        ("spent besides", show_amount(now.spent, now.currency)),
-        ("recovered, in hand", f"{show_amount(now.recovered, now.currency)} {share}".strip()),
-        ("the car has cost, net", show_amount(now.net_cost, now.currency)),
-        ("unsold at its floor: DOUBTFUL, not counted", show_amount(now.doubtful, now.currency)),
-    ]
-    bars = {"": [float(now.paid), float(now.spent), float(now.recovered), float(now.net_cost)]}
-    chart = bar_chart("Money back", ("paid", "spent", "recovered", "net cost"), bars, now.currency)
-    yield Block("Money", lines=[now.warning] if now.warning else (), pairs=pairs, chart=chart, loud=bool(now.warning))
 
 
 SHARES = (("front, %", "front_percent"), ("left, %", "left_percent"), ("diagonal, %", "cross_percent"))

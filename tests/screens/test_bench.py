@@ -112,7 +112,7 @@ def test_a_part_in_a_lot_says_what_is_asked_for_the_lot_and_what_it_goes_with(wo
     with walking(world, *USUAL) as hand:
         to_part(hand, "driver-seat")
         assert hand.reads.count("lot 90.00 EUR") == 2
-        assert "on; lot: goes with Floor mats, for one price" in hand.reads
+        assert "lot; on; goes with Floor mats, for one price" in hand.reads
 
 
 def test_a_part_nobody_has_says_so(keys: KeysOnly) -> None:
@@ -236,5 +236,5 @@ def test_what_a_step_puts_on_is_told_as_going_on(world: World) -> None:
         assert "On: Floor mats, about 3.0 kg" in hand.reads
         assert "Off: Floor mats" not in hand.reads
         to_part(hand, "mats")
-        assert "not-yet; keep: it goes on this car" in hand.reads
+        assert "keep; not-yet; it goes on this car" in hand.reads
         assert "going on: +3.0 kg" in hand.reads

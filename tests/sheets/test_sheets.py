@@ -67,6 +67,7 @@ def tables(files: list[Path]) -> dict[str, list[list[str]]]:
 
 @pytest.mark.parametrize(("kind", "words"), [
     ("weights", ["Floor mats", "3.20", "CLOSES", "Corners before and after", "Weight coming down", "front left"]),
+    ("money", ["recovered", "0.00 EUR 0.0 % of the price", "cap 500.00 EUR (2.1)", "cost: removing", "car.toml"]),
     ("sale", ["Floor mats", "40.00 EUR", "5.20 kg", "packed size", "Not in this lot any more: Driver seat."]),
     ("bags", ["BAG 1", "Driver seat out", "4 bolts E12"]),
     ("cage", ["Driver airbag", "stored: store", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
@@ -86,6 +87,18 @@ def test_the_tables_are_the_tables_of_the_page_with_the_kilos_as_numbers(world: 
     assert dict(zip(made["parts"][0], mats, strict=True))["kg"] == "3.20"
     assert float(made["weighings"][1][2]) == 1193
     assert made["runs"][1][1:] == ["0 to 80 km/h", "12.1, 12.4, 12.2", "clips"]
+
+
+def test_the_entries_of_the_money_are_a_table_that_adds_up(world: World) -> None:
+    world.done("sold", part="mats", amount="30", fees="3.50", to="Kim")
+    rows = tables(write_sheet(world.car, "money"))["money"]
+    made = [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
+    assert [(one["kind"], one["in hand, EUR"], one["to, or why"]) for one in made] == [
+        ("paid", "-1200.00", ""),
+        ("cost: removing", "-12.00", ""),
+        ("sold", "+26.50", "to Kim"),
+    ]
+    assert made[1]["who wrote it"] == "Ana"
 
 
 def test_a_lapse_stands_with_its_reason_and_its_entry(world: World) -> None:

@@ -9,9 +9,10 @@ from textual.content import Content
 from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.balance import Effect, effect_of
+from teardown.car.money import Brought, brought
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, sales_by_part
-from teardown.car.tally_state import FOUND, Sale
+from teardown.car.tally_state import FOUND
 from teardown.car.worth import WorthIt, worth_it
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -70,12 +71,12 @@ class Bench(Lines):
         head = (self._head(state, len(names), window),)
         sales = sales_by_part(state)
         line = line_of(state, names[self.cursor])
-        worth = worth_it(state, line, sales.get(line.id))
+        worth = worth_it(state, line, brought(state, sales, line.id))
         prompt = (clipped(words(_worth_words(state, line, worth), BOLD), window.columns), *_effect(state, line, window))
         room = body_rows(window, head, prompt, desk.message)
         first = max(0, min(self.cursor - room // 2, len(names) - room))
         body = tuple(
-            _row(state, line_of(state, names[n]), sales.get(names[n]), n == self.cursor, window.columns)
+            _row(state, line_of(state, names[n]), brought(state, sales, names[n]), n == self.cursor, window.columns)
             for n in range(first, min(first + room, len(names)))
         )
         return Picture(head=head, body=body, prompt=prompt, focus=self.cursor - first)
@@ -154,28 +155,32 @@ class Bench(Lines):
         desk.say(CONTROLLED_LAW)
 
 
-def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, columns: int) -> Content:
-    """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money."""
-    currency, unit = state.currency, state.facts.mass_unit
+def _row(state: State, line: Line, sold: Brought | None, here: bool, columns: int) -> Content:
+    """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money. In a narrow window
+    money stands for the fate that follows from it."""
+    unit = state.facts.mass_unit
     mass = f"{units.show_mass(line.kg, unit):>9}{HOW_MARKS[line.how]}"
     bag = f"B{line.bag}" if line.bag else ""
-    money = f"sold {show_amount(sale[1].net, currency)}" if sale else ""
-    if not money and line.listed is not None:
-        money = f"{'lot' if len(line.listed.parts) > 1 else 'asked'} {show_amount(line.listed.ask, currency)}"
+    money = _money(state, line, sold)
     live = "!" if line.live else " "
     name_columns = columns - ROW_COLUMNS - (LIES_COLUMNS if columns >= 70 else 0)
     name = clipped(words(line.name), name_columns).plain
-    lies = line.where or line.standing
-    lies = (money or lies) if columns >= 70 else ""
-    text = f"{live}{name:<{name_columns}}{mass} {bag:<4}{line.fate:<11}{lies}"
-    return line_of_list(text, here, columns)
+    lies = f"{line.fate:<11}{money or line.where or line.standing}" if columns >= 70 else money or line.fate
+    return line_of_list(f"{live}{name:<{name_columns}}{mass} {bag:<4}{lies}", here, columns)
+
+
+def _money(state: State, line: Line, sold: Brought | None) -> str:
+    """What it brought or what is asked."""
+    if sold is not None:
+        return "sold in a lot" if sold.beside else f"sold {show_amount(sold.net, state.currency)}"
+    if line.listed is None:
+        return ""
+    return f"{'lot' if len(line.listed.parts) > 1 else 'asked'} {show_amount(line.listed.ask, state.currency)}"
 
 
 def _worth_words(state: State, line: Line, worth: WorthIt) -> str:
-    """Whether the part under the cursor is worth selling."""
-    before = f" before {worth.before}" if worth.before else ""
-    net = "" if worth.net is None else f" net {show_amount(worth.net, state.currency)}{before},"
-    return f"{line.standing}; {worth.says}:{net} {worth.why}"
+    """Whether the part under the cursor is worth selling: the short of it first, for a narrow window cuts the rest."""
+    return f"{worth.short(state.currency)}; {line.standing}; {worth.why}"
 
 
 def _effect(state: State, line: Line, window: Window) -> Iterator[Content]:

@@ -6,16 +6,16 @@ from collections.abc import Callable
 from statistics import fmean
 
 from teardown import units
-from teardown.car.amounts import show_amount
 from teardown.car.balance import Balances, balance_words, balances
 from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
 from teardown.car.gas import gas_gates
 from teardown.car.mass import mass_over_entries, mass_words
 from teardown.car.money import cap_line, money_now, sums
+from teardown.car.offers import for_sale_words
 from teardown.car.state import State
 from teardown.car.tally import masses_by_area
 from teardown.car.tally_state import Runs
-from teardown.car.tickets import check_tickets
+from teardown.car.tickets import check_tickets, scrap_words
 from teardown.car.weighing import how_it_stood
 from teardown.figures.balance import Stance
 from teardown.figures.errors import FigureError
@@ -179,17 +179,22 @@ def _weighings(page: Page, state: State) -> None:
 
 def _money(page: Page, state: State, window: Window) -> None:
     now = money_now(state)
-    page.labelled("NOT SURE:", now.warning)
-    most = max(float(now.paid + now.spent), float(now.recovered))
+    for says in now.warnings:
+        page.labelled("NOT SURE:", says)
+    most = max(float(now.put_in), float(now.recovered))
     cells = min(40, window.columns - 12)
-    page.add(f"put in  {bar(float(now.paid + now.spent), most, cells)}")
+    page.add(f"put in  {bar(float(now.put_in), most, cells)}")
     page.add(f"back    {bar(float(now.recovered), most, cells)}")
     for one in sums(now):
-        page.labelled(f"{one.label}:", f"{show_amount(one.value, now.currency)}  {one.beside}".rstrip())
+        page.labelled(f"{one.label}:", f"{one.amount(now.currency)}  {one.beside}".rstrip())
     page.add(cap_line(now), BOLD)
     for check in check_tickets(state):
         verdict = "agrees" if check.agrees else "DIFFERS by more than 5 %"
         page.labelled(f"Scrap, {check.lane}:", f"ticket {check.masses}: {verdict}")
+    for group, says in scrap_words(state):
+        page.labelled(f"Scrap, {group}:", says)
+    for says in for_sale_words(state):
+        page.labelled("For sale:", says)
 
 
 # -- kilos
