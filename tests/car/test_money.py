@@ -239,7 +239,9 @@ def test_a_live_module_is_counted_in_the_store_before_anybody_takes_it(world: Wo
     world.done("part-stored", part="driver-bag", where="store")
     world.done("handed-over", part="driver-bag", to="dealer", paper="R 7")
     assert line_of(world.state, "driver-bag").standing == "handed-over"
-    assert world.state.module_account("driver-bag") == "stored: store"
+    assert world.state.module_account("driver-bag") == "handed over to dealer, R 7, 2026-05-09"
+    world.done("part-stored", part="driver-bag", where="back in the store")
+    assert world.state.module_account("driver-bag") == "stored: back in the store"
 
 
 def test_what_was_handed_over_and_is_back_is_no_longer_gone(world: World) -> None:

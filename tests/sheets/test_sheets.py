@@ -70,7 +70,7 @@ def tables(files: list[Path]) -> dict[str, list[list[str]]]:
     ("money", ["recovered", "0.00 EUR 0.0 % of the price", "cap 500.00 EUR (2.1)", "cost: removing", "car.toml"]),
     ("sale", ["Floor mats", "40.00 EUR", "5.20 kg", "packed size", "Not in this lot any more: Driver seat."]),
     ("bags", ["BAG 1", "Driver seat out", "4 bolts E12"]),
-    ("cage", ["Driver airbag", "stored: store", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
+    ("cage", ["Driver airbag", "handed over to clips, clips, 2026-05-09", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
     ("scrutineer", ["Must the door cards stay?", "may go", "4.2", "extinguisher"]),
     ("controlled", ["Driver airbag module", "handed-over", "UN 3268", "1 of 2 are out of the car"]),
     ("gates", ["Battery off", "Ana", "power came back", "Lapses", "Gas in the room", "not that anything was safe"]),
