@@ -62,7 +62,7 @@ def bag_line(bag: Bag) -> str:
 
 def _bag(state: State, laid: RouteStep, number: int) -> Bag:
     step, mark = laid.step, state.mark(laid.ref)
-    holds = tuple(fasteners.in_words for fasteners in step.fasteners if fasteners.fate == "bag")
+    holds = tuple(fasteners.in_words for fasteners in step.bagged)
     filled = mark is not None and mark.status == "done"
     return Bag(number, laid, holds, tuple(part.name for part in step.parts), filled)
 

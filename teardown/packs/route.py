@@ -239,7 +239,7 @@ def _fuelled(library: Library, shape: CarShape) -> CarShape:
 
 
 def keeps_fasteners(step: Step) -> bool:
-    return any(fasteners.fate == "bag" for fasteners in step.fasteners)
+    return bool(step.bagged)
 
 
 def bagged_steps(library: Library) -> tuple[str, ...]:

@@ -35,7 +35,7 @@ def test_what_buyers_ask_of_a_part_stands_where_its_price_is_typed(world: World)
     with walking(world, *USUAL) as hand:
         to_part(hand, "mats")
         hand.press("a")
-        assert "buyers ask: clean; matching set, no holes" in hand.reads
+        assert "buyers ask: Clean? A matching set? Any holes?" in hand.reads
         hand.press("escape")
         to_part(hand, "seat")
         hand.press("a")

@@ -67,10 +67,10 @@ def tables(files: list[Path]) -> dict[str, list[list[str]]]:
 
 @pytest.mark.parametrize(("kind", "words"), [
     ("weights", ["Floor mats", "3.20", "CLOSES", "Corners before and after", "Weight coming down", "front left"]),
-    ("money", ["recovered", "0.00 EUR 0.0 % of the price", "cap 500.00 EUR (2.1)", "cost: removing", "car.toml"]),
-    ("sale", ["Floor mats", "40.00 EUR", "5.20 kg", "packed size", "Not in this lot any more: Driver seat."]),
+    ("money", ["recovered", "0.00 EUR, 0.0 % of the price", "cap 500.00 EUR (2.1)", "cost: removing", "car.toml"]),
+    ("sale", ["Floor mats", "price on asking", "5.20 kg", "Packed size?", "Not in this lot any more: Driver seat."]),
     ("bags", ["BAG 1", "Driver seat out", "4 bolts E12"]),
-    ("cage", ["Driver airbag", "handed over to clips, clips, 2026-05-09", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
+    ("cage", ["Driver airbag", "handed over to clips, clips, 2026-05-09", "BURNS", "fire watch", "signature", "SHUT"]),
     ("scrutineer", ["Must the door cards stay?", "may go", "4.2", "extinguisher"]),
     ("controlled", ["Driver airbag module", "handed-over", "UN 3268", "1 of 2 are out of the car"]),
     ("gates", ["Battery off", "Ana", "power came back", "Lapses", "Gas in the room", "not that anything was safe"]),
@@ -103,7 +103,7 @@ def test_the_entries_of_the_money_are_a_table_that_adds_up(world: World) -> None
 
 def test_a_lapse_stands_with_its_reason_and_its_entry(world: World) -> None:
     lapses = tables(write_sheet(world.car, "gates"))["lapses"]
-    assert ["Battery off", "power came back: clips"] in [row[2:] for row in lapses]
+    assert ["Battery off", "power came back: clips"] in [row[2:4] for row in lapses]
 
 
 def test_a_live_module_nobody_accounted_for_is_taken_to_be_in_the_car(tmp_path: Path) -> None:
@@ -188,11 +188,12 @@ def test_a_lot_is_one_page_and_one_line_with_all_its_parts_their_mass_and_their_
     assert re.findall(r"<h2>(.*)</h2>", html) == ["For sale", "Floor mats and 1 more", "Driver seat"]
     said = Page(html).text
     assert "in the lot Floor mats, 3.20 kg in the lot clips, 2.00 kg mass, all of it 5.20 kg" in said
-    assert html.count("<figcaption>clips</figcaption>") == 1
+    assert html.count("<figcaption>clips: clips</figcaption>") == 1  # its name, and what was said of the photo
     (head, lot, seat) = tables(files)["sale"]
     assert dict(zip(head, lot, strict=True))["in the lot"] == "Floor mats; clips"
     assert [dict(zip(head, row, strict=True))["kg"] for row in (lot, seat)] == ["5.20", "19.00"]
-    assert [dict(zip(head, row, strict=True))["asked"] for row in (lot, seat)] == ["40", "90"]
+    assert [dict(zip(head, row, strict=True))["asked"] for row in (lot, seat)] == ["", "90.00"]
+    assert dict(zip(head, lot, strict=True))["noted"] == "what is left of a lot: price on asking"
 
 
 def test_what_is_sold_leaves_the_page_of_its_lot_and_the_page_says_so(world: World) -> None:
@@ -200,7 +201,7 @@ def test_what_is_sold_leaves_the_page_of_its_lot_and_the_page_says_so(world: Wor
     world.done("sold", part="mats", amount="15")
     write_sheet(world.car, "sale", tell=told.append)
     said = page(world, "sale").text
-    assert "Not in this lot any more: Floor mats (sold); Driver seat. The price was asked for the whole lot." in said
+    assert "Not in this lot any more: Floor mats (sold); Driver seat. What was asked was for the whole lot." in said
     assert "in the lot clips, 2.00 kg mass, all of it 2.00 kg" in said
     assert "clips: Floor mats (sold); Driver seat left the lot: list what is left of it anew" in told
     world.done("sold", part=next(iter(world.state.found)).id, amount="4")
@@ -214,7 +215,7 @@ def test_every_part_of_a_lot_is_in_a_photo_before_any_is_in_two(world: World, tm
     told: list[str] = []
     html = write_sheet(world.car, "sale", tell=told.append)[0].read_text()
     of = re.findall(r"<figcaption>(.*)</figcaption>", html)
-    assert of == ["Floor mats", "clips", *["Floor mats"] * (MOST_PHOTOS - 2)]
+    assert of == ["Floor mats", "clips: clips", *["Floor mats"] * (MOST_PHOTOS - 2)]
     assert "Floor mats and 1 more: at most 12 photos stand on a page, 1 were left out" in told
 
 
@@ -236,12 +237,22 @@ def test_a_picture_entered_twice_stands_once_on_the_buyers_page(world: World) ->
     assert shown() == before > 0
 
 
-def test_what_buyers_of_this_part_ask_is_to_be_written_in_place_of_what_any_buyer_asks(world: World) -> None:
+def test_what_any_buyer_asks_and_nobody_has_told_is_to_be_written_in_then_what_buyers_of_this_part_ask(
+    world: World,
+) -> None:
     clips = next(thing.id for thing in world.state.found)
     world.done("listed", part=clips, ask="5")  # not in the lot with the mats any more
     to_write = {block.title: list(block.to_write) for block in sale.fill(world.car).blocks}
-    assert to_write["Floor mats"] == ["clean", "matching set", "no holes"]
-    assert "part number on its label" in to_write["clips"]  # no pack foresaw it: what any buyer asks
+    assert to_write["Floor mats"][-3:] == ["Clean?", "A matching set?", "Any holes?"]
+    assert sale.QUESTIONS["fits"] not in to_write["Floor mats"]  # that was told as the mats were listed
+    assert sale.QUESTIONS["size"] in to_write["Floor mats"]
+    assert to_write["clips"] == [*sale.QUESTIONS.values(), *sale.ALWAYS_ASKED]  # no pack foresaw it
+
+
+def test_every_page_of_a_buyers_sheet_says_which_lot_of_which_sheet_it_is(world: World) -> None:
+    html = write_sheet(world.car, "sale")[0].read_text()
+    for n in (1, 2):
+        assert f"Test car &middot; lot {n} of 2 &middot; sheet sale 1 &middot; 2026-05-09" in html
 
 
 def test_a_photo_that_is_gone_is_said_and_the_sheet_is_written(world: World) -> None:
