@@ -30,7 +30,7 @@ def _warned(now: MoneyNow) -> Iterator[Block]:
 
 
 def _sums(now: MoneyNow) -> Block:
-    pairs = [(one.label, f"{one.amount(now.currency)}  {one.beside}".strip()) for one in sums(now)]
+    pairs = [(one.label, f"{one.amount(now.currency)}{one.beside and f', {one.beside}'}") for one in sums(now)]
     return Block("The sums", pairs=pairs)
 
 
@@ -99,7 +99,7 @@ def _for_sale(state: State) -> Block:
 
 def _left_words(state: State, offer: Offer) -> str:
     if offer.listing is None:
-        return "nobody has priced it"
+        return "no price yet"
     if not offer.left:
         return ""
     whole = show_amount(offer.listing.ask, state.currency)
