@@ -11,7 +11,7 @@ from teardown.text import one_line
 LONGEST_LABEL = 48
 WIDTH = 520
 """A phone shows a sheet 390 px wide: letters of 14 in a picture of 520 are 10 px there."""
-COLOURS = ("#002b45", "#9c4a1a", "#6f9bb8", "#444444", "#7a5c00")
+COLOURS = ("#002b45", "#8f4416", "#6d97b3", "#444444", "#7a5c00")
 """The first three are told apart where a printer makes grey of them, each at least twice as light as the one before."""
 ROOM = 0.08
 """Left free above and below the lines, so that none lies on the frame."""

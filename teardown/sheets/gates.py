@@ -91,10 +91,10 @@ def _gas(state: State) -> Iterator[Block]:
             began = readings[0].at
             shown: dict[str, list[tuple[float, float]]] = {}
             for one in readings:
-                name = "undone, and shown all the same" if one.undone else "read"
+                name = "undone" if one.undone else "read"
                 shown.setdefault(name, []).append(((one.at - began).total_seconds() / 60, one.ppm))
             across = f"minutes from {began:%Y-%m-%d %H:%M} UTC"
-            levels = {f"from {level.at:,g} ppm": level.at for level in gate.levels}
+            levels = {f"{level.at:,g} ppm": level.at for level in gate.levels}
             yield Block(
                 f"{gate.title}, {began:%Y-%m-%d}",
                 lines=[f"Dashed, from {level.at:,g} ppm: {level.do}" for level in gate.levels],

@@ -106,6 +106,43 @@ def test_a_lapse_stands_with_its_reason_and_its_entry(world: World) -> None:
     assert ["Battery off", "power came back: clips"] in [row[2:4] for row in lapses]
 
 
+def test_a_gate_is_named_by_its_title_and_what_was_undone_says_so_in_its_own_row(world: World) -> None:
+    read = world.done("gate-reading", gate="ice-meter", value="950ppm")
+    undo = world.done("undo", entry=read.n)
+    made = tables(write_sheet(world.car, "gates"))["gates"]
+    row = next(row for row in made if row[0] == str(read.n))
+    assert row[4] == world.state.route.gate("ice-meter").title
+    assert row[5].startswith(f"UNDONE by entry {undo.n}: value 950ppm")
+    assert not {row[4] for row in made[1:]} & set(world.state.route.library.gates)
+
+
+def test_a_lapse_says_who_wrote_what_shut_the_gate(world: World) -> None:
+    lapses = tables(write_sheet(world.car, "gates"))["lapses"]
+    assert "Ana (power-restored)" in {row[4] for row in lapses[1:]}
+
+
+@pytest.mark.parametrize("kind", PAGES)
+def test_no_stamp_stands_on_a_sheet_as_the_log_writes_it(world: World, kind: str) -> None:
+    for path in write_sheet(world.car, kind):
+        assert re.findall(r"\d{4}-\d\d-\d\dT\d\d", path.read_text()) == []
+
+
+def test_each_day_of_gas_is_a_chart_of_its_own_with_its_alarm_levels(world: World) -> None:
+    world.clock.advance(20 * 3600)
+    world.done("resumed", power="no", doors="no", people="no")
+    world.done("gate-reading", gate="ice-meter", value="6200ppm")
+    html = write_sheet(world.car, "gates")[0].read_text()
+    charts = re.findall(r"<svg.*?</svg>", html, re.DOTALL)
+    assert len(charts) == 2
+    for chart in charts:
+        assert "<circle" in chart  # a single reading is a dot
+        assert chart.count("stroke-dasharray:9,5") == 3
+    said = Page(html).text
+    levels = world.state.route.gate("ice-meter").levels  # type: ignore[union-attr]
+    assert levels
+    assert all(f"Dashed, from {level.at:,g} ppm: {level.do}" in said for level in levels)
+
+
 def test_a_live_module_nobody_accounted_for_is_taken_to_be_in_the_car(tmp_path: Path) -> None:
     world = World(tmp_path / "car")
     assert "NOT ACCOUNTED FOR: taken to be in the car" in page(world, "cage").text
