@@ -9,9 +9,10 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 from io import TextIOWrapper
+from typing import NoReturn
 
 from teardown.collector import collector_at_rest
-from teardown.stop import Stop
+from teardown.stop import WRONG_USE, Stop
 from teardown.text import plain
 
 COMMANDS = {
@@ -28,15 +29,22 @@ COMMANDS = {
 _MODULES = {"try": "rehearse"}
 
 
+class _Overview(argparse.ArgumentParser):
+    """Who names no command, or none there is, sees them all."""
+
+    def error(self, message: str) -> NoReturn:
+        raise Stop(WRONG_USE, f"{message}\n\n{self.epilog}")
+
+
 def _overview() -> argparse.ArgumentParser:
     lines = "\n".join(f"  {name:<8} {says}" for name, says in COMMANDS.items())
-    parser = argparse.ArgumentParser(
+    parser = _Overview(
         prog="teardown",
         formatter_class=argparse.RawDescriptionHelpFormatter,
         description="Strip an old road car to bare metal, safely, and write down every kilo.",
         epilog=f"commands:\n{lines}\n\nteardown COMMAND --help tells more. Begin with: teardown try",
     )
-    parser.add_argument("command", choices=COMMANDS, metavar="COMMAND", help="one of the commands below")
+    parser.add_argument("command", nargs="?", metavar="COMMAND", help="one of the commands below")
     parser.add_argument("rest", nargs=argparse.REMAINDER, metavar="...", help=argparse.SUPPRESS)
     return parser
 
@@ -67,8 +75,17 @@ def _run(words: list[str]) -> int:
 
 
 def _run_command(words: list[str]) -> int:
-    name = words[0] if words and words[0] in COMMANDS else _overview().parse_args(words).command
+    name = words[0] if words and words[0] in COMMANDS else _no_command(words)
     module = import_module(f"teardown.commands.{_MODULES.get(name, name)}")
     parser = argparse.ArgumentParser(prog=f"teardown {name}", description=module.__doc__)
     module.add_arguments(parser)
     return int(module.run(parser.parse_args(words[1:])))
+
+
+def _no_command(words: list[str]) -> NoReturn:
+    """Help where it was asked for; or else what is wrong, above the list of the commands."""
+    from teardown.nearest import did_you_mean
+
+    parser = _overview()
+    name = parser.parse_args(words).command
+    parser.error("name a command" if name is None else f"no command is called {name}{did_you_mean(name, COMMANDS)}")

@@ -24,6 +24,18 @@ def plain(text: str) -> str:
     return _UNSAFE.sub("", text.replace("\t", " ").replace("\r\n", "\n"))
 
 
+def counted(count: int, word: str) -> str:
+    """How many of what.
+
+    >>> counted(1, "step"), counted(2, "day"), counted(0, "entry")
+    ('1 step', '2 days', '0 entries')
+    """
+    if count == 1:
+        return f"1 {word}"
+    ends_in_ies = word[-1:] == "y" and word[-2:-1] not in tuple("aeiou")
+    return f"{count} {word[:-1]}ies" if ends_in_ies else f"{count} {word}s"
+
+
 def one_line(text: str) -> str:
     """`plain`, with line breaks folded into spaces."""
     return " ".join(plain(text).split("\n"))

@@ -195,6 +195,50 @@ def parse_list(text: str, quantity: str, default_unit: str | None = None, count:
     return [parse(item, quantity, unit) for item in items]
 
 
+def unit_typed(text: str, quantity: str) -> str:
+    """The unit of the last number in what was typed, as ``show`` prints it where it can.
+
+    Parameters
+    ----------
+    text : what was typed, with its unit
+    quantity : one of ``QUANTITIES``
+
+    Refuses what ``parse`` refuses.
+
+    >>> unit_typed("5 pounds", "mass"), unit_typed("1lb 3oz", "mass"), unit_typed("139in3/lb", "divisor")
+    ('lb', 'oz', 'in3/lb')
+    """
+    kind, (_, spelled) = _QUANTITIES[quantity], _last_piece(text, quantity)
+    return next((unit for unit in _PRINTED if _is_printed(unit, spelled, quantity, kind)), spelled)
+
+
+def last_digit_si(text: str, quantity: str) -> float:
+    """What one of the last digit typed is worth in the SI unit: no scale read like this is known any finer.
+
+    Parameters
+    ----------
+    text : what was typed, with its unit
+    quantity : one of ``QUANTITIES``
+
+    Refuses what ``parse`` refuses.
+
+    >>> last_digit_si("300g", "mass"), last_digit_si("2.45 kg", "mass"), last_digit_si("12 pounds", "mass")
+    (0.001, 0.01, 0.45359237)
+    """
+    number, spelled = _last_piece(text, quantity)
+    decimals = len(number.replace(",", ".").partition(".")[2])
+    return float(f"{_QUANTITIES[quantity].units[spelled] / 10**decimals:.15g}")
+
+
+def size_si(unit: str, quantity: str) -> float:
+    """What one of a unit is in the SI unit of its quantity.
+
+    >>> size_si("lb", "mass")
+    0.45359237
+    """
+    return _QUANTITIES[quantity].units[unit.casefold()]
+
+
 def example(quantity: str) -> str:
     """How a quantity may be typed, for a refusal of one's own."""
     return _QUANTITIES[quantity].example
@@ -247,11 +291,6 @@ def length_m(text: str, default_unit: str | None = None) -> float:
     return parse(text, "length", default_unit)
 
 
-def position_m(text: str, default_unit: str | None = None) -> float:
-    """Read a place on the car in m; left of the middle and behind an origin may be negative."""
-    return parse(text, "position", default_unit)
-
-
 def duration_min(text: str, default_unit: str | None = None) -> float:
     """Read a time in min.
 
@@ -259,11 +298,6 @@ def duration_min(text: str, default_unit: str | None = None) -> float:
     (90.0, 1.5)
     """
     return parse(text, "duration", default_unit)
-
-
-def duration_s(text: str, default_unit: str | None = None) -> float:
-    """Read a time in s."""
-    return parse(text, "run time", default_unit)
 
 
 def durations_s(text: str, default_unit: str | None = None) -> list[float]:
@@ -321,16 +355,8 @@ def voltage_v(text: str, default_unit: str | None = None) -> float:
 
 _PRINTED = {
     # unit as printed: (quantity, decimal places)
-    "kg": ("mass", 1), "g": ("mass", 0), "lb": ("mass", 1), "oz": ("mass", 1), "t": ("mass", 3),
-    "m": ("length", 2), "cm": ("length", 0), "mm": ("length", 0), "ft": ("length", 1), "in": ("length", 1),
-    "min": ("duration", 0), "h": ("duration", 1), "s": ("duration", 0),
-    "m/s": ("speed", 1), "km/h": ("speed", 0), "mph": ("speed", 0),
-    "C": ("temperature", 0), "F": ("temperature", 0), "K": ("temperature", 0),
-    "m3": ("volume", 1), "L": ("volume", 1), "gal": ("volume", 1), "ft3": ("volume", 0),
-    "m3/h": ("airflow", 0), "cfm": ("airflow", 0),
-    "m2": ("area", 2), "ft2": ("area", 1),
-    "ppm": ("carbon dioxide", 0), "%": ("carbon dioxide", 2),
-    "hPa": ("pressure", 0), "inHg": ("pressure", 2), "V": ("voltage", 1), "deg": ("angle", 1),
+    "kg": ("mass", 1), "lb": ("mass", 1), "m": ("length", 2), "min": ("duration", 0), "s": ("duration", 0),
+    "km/h": ("speed", 0), "m3": ("volume", 1), "L": ("volume", 1), "m3/h": ("airflow", 0), "ppm": ("carbon dioxide", 0),
 }  # fmt: skip
 
 
@@ -348,8 +374,7 @@ def show(value_si: float, unit: str, places: int | None = None) -> str:
     """
     quantity, usual_places = _PRINTED[unit]
     kind = _QUANTITIES[quantity]
-    spelling = unit.casefold()
-    value = (value_si - _ZEROS_C.get(spelling, 0.0)) / kind.units[spelling]
+    value = value_si / kind.units[unit.casefold()]
     places = usual_places if places is None else places
     # adding 0.0 turns the -0.0 that rounding leaves into 0.0
     return f"{round(value, places) + 0.0:.{places}f} {unit}"
@@ -364,9 +389,9 @@ def show_mass(kg: float, unit: str = "kg", places: int | None = None) -> str:
     return show(kg, unit, places)
 
 
-def show_length(m: float, unit: str = "m", places: int | None = None) -> str:
+def show_length(m: float, places: int | None = None) -> str:
     """Print a length given in m."""
-    return show(m, unit, places)
+    return show(m, "m", places)
 
 
 def show_duration(minutes: float) -> str:
@@ -385,24 +410,19 @@ def show_duration(minutes: float) -> str:
     return f"{sign}{hours} h" + (f" {rest_min} min" if rest_min else "")
 
 
-def show_speed(m_per_s: float, unit: str = "km/h", places: int | None = None) -> str:
-    """Print a speed given in m/s."""
-    return show(m_per_s, unit, places)
+def show_speed(m_per_s: float) -> str:
+    """Print a speed given in m/s, in km/h."""
+    return show(m_per_s, "km/h")
 
 
-def show_temperature(c: float, unit: str = "C", places: int | None = None) -> str:
-    """Print a temperature given in degrees Celsius."""
-    return show(c, unit, places)
-
-
-def show_volume(m3: float, unit: str = "m3", places: int | None = None) -> str:
+def show_volume(m3: float, unit: str = "m3") -> str:
     """Print a volume given in m3."""
-    return show(m3, unit, places)
+    return show(m3, unit)
 
 
-def show_airflow(m3_per_h: float, unit: str = "m3/h", places: int | None = None) -> str:
+def show_airflow(m3_per_h: float) -> str:
     """Print an airflow given in m3/h."""
-    return show(m3_per_h, unit, places)
+    return show(m3_per_h, "m3/h")
 
 
 def show_carbon_dioxide(ppm: float) -> str:
@@ -450,6 +470,21 @@ def _pieces(unsigned: str, text: str, kind: _Quantity, default_unit: str | None)
     ):
         raise UnitError(f"{_quoted(text)} mixes units that do not go together: write {kind.example}.")
     return pieces
+
+
+def _last_piece(text: str, quantity: str) -> tuple[str, str]:
+    """The last number in what was typed, and its unit."""
+    parse(text, quantity)
+    kind = _QUANTITIES[quantity]
+    return _pieces(_plain(text, kind).lstrip("+- "), text, kind, None)[-1]
+
+
+def _is_printed(unit: str, spelled: str, quantity: str, kind: _Quantity) -> bool:
+    """Whether that unit, as it is printed, is the one that was spelled."""
+    if _PRINTED[unit][0] != quantity:
+        return False
+    size, zero = kind.units[unit.casefold()], _ZEROS_C.get(unit.casefold())
+    return (size, zero) == (kind.units[spelled], _ZEROS_C.get(spelled))
 
 
 def _holds_whole(big: float, small: float) -> bool:

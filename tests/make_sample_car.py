@@ -12,9 +12,10 @@ import shutil
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from teardown.car.condition import no_savings, part_kg
+from teardown.car.condition import NOT_CAR
 from teardown.car.door import begin_log, open_car
 from teardown.car.mass import mass_now
+from teardown.car.moves import move_kg, moves
 from teardown.car.weighing import is_fuel
 from teardown.packs.route import RoutePart, RouteStep
 from tests.walker import Walker
@@ -212,8 +213,9 @@ class Crew:
         """On the same pads in the same condition: what the parts say, less the fluids that went and what nobody
         wrote down."""
         state = self.walker.car.folded
-        fluids = (part for part in no_savings(state, state.weighings.last_entry) if not is_fuel(part))
-        gone_kg = UNACCOUNTED_KG + sum(part_kg(state, part) for part in fluids)
+        moved = moves(state, state.weighings.last_entry)
+        fluids = (one for one in moved if one.counts in NOT_CAR and not is_fuel(one.counts, one.material))
+        gone_kg = UNACCOUNTED_KG + sum(move_kg(state, one) for one in fluids)
         now_kg = (mass_now(state).now_kg or 0.0) - gone_kg
         shares = (0.300, 0.296, 0.203, 0.201)
         corners = ",".join(f"{round(now_kg * share * 2) / 2:g}" for share in shares)

@@ -15,7 +15,7 @@ import teardown
 from tests.world import PROCEDURES, World
 
 HOUSE = Path(teardown.__file__).parent
-BOTTOM = ("units", "text", "nearest", "stop", "collector", "__init__")
+BOTTOM = ("units", "text", "cells", "nearest", "stop", "collector", "__init__")
 
 MAY_IMPORT: dict[str, tuple[str, ...]] = {
     "figures": (),
@@ -191,3 +191,9 @@ def test_figures_units_packs_and_car_import_nothing_heavy_by_themselves(module: 
     code += "    __import__(m.name)\n"
     loaded = run(code + "print(*sys.modules)").split()
     assert set(loaded).isdisjoint(("numpy", "scipy", "jinja2", "textual", "rich"))
+
+
+def test_the_closing_of_a_file_needs_neither_the_car_nor_the_command_that_shows_it() -> None:
+    loaded = run("import sys, teardown.commands.figure.closing\nprint(*sys.modules)").split()
+    assert "teardown.car.closing_words" in loaded
+    assert set(loaded).isdisjoint(("teardown.commands.tally", "teardown.car.state", "pydantic"))

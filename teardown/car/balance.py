@@ -1,4 +1,4 @@
-"""Where the weight is: as the car came, now, and with everything taken off that is planned; and what one part does."""
+"""Where the weight is: as the car came, now, and with all that is planned off and on; and what one part does."""
 
 from __future__ import annotations
 
@@ -6,13 +6,15 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from teardown import units
-from teardown.car.condition import NOT_CAR, condition_words, corrections, no_savings, part_kg
+from teardown.car.condition import NOT_CAR, aboard_in_kg, condition_words, corrections
+from teardown.car.mass import part_mass
+from teardown.car.moves import move_kg, moves, place_of
 from teardown.car.state import State
-from teardown.car.tally_state import CarWeight, Thing
+from teardown.car.tally_state import CarWeight
 from teardown.car.weighing import why_not_compared
 from teardown.figures.balance import Part, Stance, balance
 from teardown.figures.errors import FigureError
-from teardown.packs.route import RoutePart, side_share
+from teardown.packs.route import RoutePart
 
 UNKNOWN = (
     "the balance needs the four corners and the wheelbase and front track: enter car-weighed corners=..., and "
@@ -63,7 +65,10 @@ def balances(state: State) -> Balances | str:
     so_far = _so_far(state)
     if isinstance(so_far, str):
         return so_far
-    planned = _stance(state, so_far.now, [placed(state, part) for part in _still_to_come_off(state)])
+    take, add = (
+        [placed(state, part) for part in parts] for parts in (_still_to_come_off(state), _still_to_go_on(state))
+    )
+    planned = _stance(state, so_far.now, take, add)
     return planned if isinstance(planned, str) else so_far._replace(planned=planned)
 
 
@@ -101,7 +106,7 @@ def effect_of(state: State, part: RoutePart) -> Effect | str:
 
 def placed(state: State, part: RoutePart) -> Part:
     """A part's mass at its place, in metres."""
-    return _at(state, part_kg(state, part), part.x, part.y, part.part.place.z)
+    return _at(state, part_mass(state, part).kg, part.x, part.y, part.part.place.z)
 
 
 def _before_and_now(state: State, weighed: list[tuple[int, CarWeight]]) -> Balances | str:
@@ -121,7 +126,7 @@ def _before_and_now(state: State, weighed: list[tuple[int, CarWeight]]) -> Balan
         now,
         now,
         unplaced_kg,
-        fluids_kg=sum(part_kg(state, part) for part in no_savings(state, state.weighings.items[0][0])),
+        fluids_kg=aboard_in_kg(state),
         corrected=_corrected(state, weighed),
         missing=_missing(weighed),
     )
@@ -173,28 +178,16 @@ def _moved_since(state: State, since: int, upto: int | None = None) -> tuple[lis
     told as still aboard."""
     take: list[Part] = []
     add: list[Part] = []
-    for part in state.route.parts.values():
-        if part.part.counts in NOT_CAR:
-            continue
-        was, is_ = state.out_since(part.id, since) > 0, state.out_since(part.id, upto) > 0
-        if was != is_:
-            goes_on = is_ == (part.part.counts == "added")
-            (add if goes_on else take).append(placed(state, part))
     unplaced_kg = 0.0
-    for series, moved in ((state.found, take), (state.fitted, add)):
-        for n, thing in series.items:
-            if since < n and (upto is None or n <= upto):
-                spot = _thing_at(state, thing)
-                moved.extend(spot)
-                unplaced_kg += 0.0 if spot else thing.kg
+    for move in moves(state, since, upto):
+        if move.counts in NOT_CAR:
+            continue
+        place, kg = place_of(state, move), move_kg(state, move)
+        if place is None:
+            unplaced_kg += kg
+        else:
+            (add if move.goes_on else take).append(_at(state, kg, *place))
     return take, add, unplaced_kg
-
-
-def _thing_at(state: State, thing: Thing) -> list[Part]:
-    if thing.place is None:
-        return []
-    x, y, z = thing.place
-    return [_at(state, thing.kg, x, side_share(state.route.shape, y), z)]
 
 
 def _at(state: State, kg: float, x: float, y: float, z: float) -> Part:
@@ -203,12 +196,22 @@ def _at(state: State, kg: float, x: float, y: float, z: float) -> Part:
 
 def _still_to_come_off(state: State) -> Iterable[RoutePart]:
     """What the route takes off for good, and nobody has kept, skipped or put back."""
+    for part in _still_to_do(state, "saving"):
+        if state.fate_of(part.id) not in ("keep", "refit"):
+            yield part
+
+
+def _still_to_go_on(state: State) -> Iterable[RoutePart]:
+    """What the route puts on, and nobody has skipped or taken off again."""
+    return _still_to_do(state, "added")
+
+
+def _still_to_do(state: State, counts: str) -> Iterable[RoutePart]:
+    """Parts of that kind whose step is neither done nor skipped, nor stays away by a rule."""
     for part in state.route.parts.values():
-        laid = state.route.by_ref[part.step]
-        mark = state.mark(part.step)
-        stays = laid.kept or (mark is not None and mark.status in ("skipped", "done"))
-        stays = stays or state.is_out(part.id) or state.fate_of(part.id) in ("keep", "refit")
-        if part.fitted and part.part.counts == "saving" and not stays:
+        laid, mark = state.route.by_ref[part.step], state.mark(part.step)
+        over = laid.kept or (mark is not None and mark.status in ("skipped", "done"))
+        if part.fitted and part.part.counts == counts and not over and not state.is_out(part.id):
             yield part
 
 

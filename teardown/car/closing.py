@@ -2,41 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from math import hypot
+from math import hypot, sqrt
 from typing import NamedTuple
 
+from teardown import units
+from teardown.car.lots import lot_of
+from teardown.car.moves import Move, move_kg, moves
 from teardown.car.state import State
-from teardown.car.tally_state import CarWeight, Fuel, Thing, Weight
-from teardown.car.weighing import compare, density, is_fuel, weighing_u_kg
+from teardown.car.tally_state import CarWeight, Fuel
+from teardown.car.weighing import FUEL_UNKNOWN_U_KG, compare, density, is_fuel, part_u_kg, weighing_u_kg
 from teardown.figures.closing import ClosingResult, Item, Weighing, closing_from_items
 from teardown.figures.errors import FigureError
-from teardown.figures.uncertainty import estimate_u_kg, reading_u_kg
-from teardown.packs.route import RoutePart
+from teardown.figures.uncertainty import estimate_u_kg
 
 MOST_ITEMS = 300
 """Beyond these the least uncertain lines are summed into one: the balance is a matrix."""
-
-FORGOTTEN = (
-    "fuel at another level",
-    "wheels, tyres or battery changed between the weighings",
-    "washer water, coolant and oil",
-    "fasteners in their bags, never weighed",
-    "parts thrown into a skip or taken by helpers, never weighed",
-    "a part weighed together with another line, or twice",
-    "contents, jack, tools or a fire bottle left in the car",
-    "water in sills and underlay; mud and dust",
-    "the cage, paint and sealer, never weighed",
-    "pads moved or zeroed again",
-)
-"""In the order they are found at fault: common practice."""
-
-
-VERDICT_WORDS = {
-    "closes": "CLOSES: the gap is no larger than the uncertainties allow.",
-    "look": "LOOK: the gap is larger than the uncertainties allow. Something is missing, double or misread.",
-    "weigh again": "WEIGH AGAIN: the gap is over 1 % of the car, and larger than the uncertainties allow.",
-}
 
 
 class Lines(NamedTuple):
@@ -52,6 +32,26 @@ class Lines(NamedTuple):
 class Closing(NamedTuple):
     lines: Lines
     result: ClosingResult
+
+    @property
+    def off_kg(self) -> float:
+        """What the parts say went."""
+        return sum(item.mass_kg for item in self.lines.items if not item.fitted)
+
+    @property
+    def fitted_kg(self) -> float:
+        """What the parts say came."""
+        return sum(item.mass_kg for item in self.lines.items if item.fitted)
+
+    @property
+    def reckoned_kg(self) -> float:
+        """What the last weighing should have shown, without driver and contents: by the first, the parts, the fuel."""
+        return self.lines.closing.mass_kg - self.result.gap_kg
+
+    @property
+    def estimated(self) -> int:
+        """How many of the items nobody weighed by themselves."""
+        return sum(item.estimated for item in self.lines.items)
 
 
 def closing_of(state: State) -> Closing | str:
@@ -80,77 +80,74 @@ def closing_lines(state: State) -> Lines | str:
         closing=_weighing(state, last, last.fuel if fuel_noted else None),
         items=_at_most(MOST_ITEMS, _items(state, first_n, last_n)),
         corrected=compared.corrected,
-        doubts=compared.doubts,
+        doubts=(*compared.doubts, *_disagreeing(state)),
     )
 
 
 def _weighing(state: State, weight: CarWeight, fuel: Fuel | None) -> Weighing:
+    """Where fuel was not noted both times, half of what that may hide lies on each weighing."""
     u_kg = weighing_u_kg(state.facts, weight)
-    return Weighing(weight.car_kg, u_kg, fuel.m3, fuel.u_m3, *density(fuel)) if fuel else Weighing(weight.car_kg, u_kg)
+    if fuel is None:
+        return Weighing(weight.car_kg, hypot(u_kg, FUEL_UNKNOWN_U_KG / sqrt(2)))
+    return Weighing(weight.car_kg, u_kg, fuel.m3, fuel.u_m3, *density(fuel))
 
 
 def _items(state: State, first_n: int, last_n: int) -> list[Item]:
     """Fluids and contents count here: they are no saving, but the scales felt them go."""
     items: list[Item] = []
     by_level = state.weighings.items[0][1].fuel is not None and state.weighings.items[-1][1].fuel is not None
-    shared: dict[tuple[str, ...], list[RoutePart]] = {}
-    for part in state.route.parts.values():
-        moved = _moved(state, part, first_n, last_n)
-        weight = state.weight_of(part.id)
-        if moved is None or (by_level and is_fuel(part)):
+    lots: dict[tuple[int, bool], list[Move]] = {}
+    for move in moves(state, first_n, last_n):
+        if by_level and is_fuel(move.counts, move.material):
             continue
-        if weight is not None and weight.shared and not moved:
-            shared.setdefault(weight.shared, []).append(part)
+        lot = lot_of(state, move.id)
+        if lot is None:
+            items.append(_item(state, move))
         else:
-            items.append(_item(state, part, weight, fitted=moved))
-    for parts in shared.values():
-        items.append(_shared_item(state, parts))
-    items += [_thing_item(state, thing, False) for n, thing in state.found.items if first_n < n <= last_n]
-    items += [_thing_item(state, thing, True) for n, thing in state.fitted.items if first_n < n <= last_n]
+            lots.setdefault((lot.entry, move.goes_on), []).append(move)
+    for some in lots.values():
+        items += _lot_items(state, some)
     return items
 
 
-def _moved(state: State, part: RoutePart, first_n: int, last_n: int) -> bool | None:
-    """False when it came off between the weighings, True when it went on, None when neither."""
-    before, after = state.out_since(part.id, first_n) > 0, state.out_since(part.id, last_n) > 0
-    if before == after:
-        return None
-    on_the_car_when_out = part.part.counts == "added"
-    return before != on_the_car_when_out
-
-
-def _item(state: State, part: RoutePart, weight: Weight | None, fitted: bool) -> Item:
-    low_kg, likely_kg, high_kg = part.kg
+def _item(state: State, move: Move) -> Item:
+    weight = state.weight_of(move.id)
+    kg = move_kg(state, move)
     if weight is None or weight.how == "estimate":
-        kg = likely_kg if weight is None else weight.kg
-        return Item(part.part.name, kg, estimate_u_kg(low_kg, high_kg), fitted, estimated=True)
-    return Item(part.part.name, weight.kg, _reading_u_kg(state, weight.typed, weight.without), fitted)
+        return Item(move.name, kg, _packs_u_kg(move), move.goes_on, estimated=True)
+    return Item(move.name, kg, part_u_kg(state.facts, weight.typed, weight.without), move.goes_on)
 
 
-def _shared_item(state: State, parts: list[RoutePart]) -> Item:
-    """Parts of one reading share its error, so they are one line."""
-    weights = [weight for part in parts if (weight := state.weight_of(part.id)) is not None]
-    u_kg = _reading_u_kg(state, weights[0].typed, weights[0].without)
-    name = parts[0].part.name if len(parts) == 1 else f"{parts[0].part.name} and {len(parts) - 1} more"
-    return Item(name, sum(weight.kg for weight in weights), u_kg)
+def _packs_u_kg(move: Move) -> float:
+    return estimate_u_kg(move.part.kg[0], move.part.kg[2]) if move.part else 0.0
 
 
-def _thing_item(state: State, thing: Thing, fitted: bool) -> Item:
-    return Item(thing.name, thing.kg, _reading_u_kg(state, thing.typed, thing.without), fitted)
+def _lot_items(state: State, some: list[Move]) -> list[Item]:
+    """A lot that moved as a whole is one line, known as well as its reading, which all share. Of a lot that is torn
+    apart nobody knows what each has of it: the pack's spread stands, and it counts as an estimate."""
+    lot, weight = lot_of(state, some[0].id), state.weight_of(some[0].id)
+    assert lot is not None
+    assert weight is not None
+    reading_u_kg = part_u_kg(state.facts, weight.typed, weight.without)
+    if len(some) < len(lot.rest):
+        return [
+            Item(move.name, move_kg(state, move), max(reading_u_kg, _packs_u_kg(move)), move.goes_on, estimated=True)
+            for move in some
+        ]
+    apart = [again for part in lot.apart if (again := state.weight_of(part)) is not None]
+    u_kg = hypot(reading_u_kg, *(part_u_kg(state.facts, again.typed, again.without) for again in apart))
+    name = some[0].name if len(some) == 1 else f"{some[0].name} and {len(some) - 1} more"
+    return [Item(name, sum(move_kg(state, move) for move in some), u_kg, some[0].goes_on)]
 
 
-def _reading_u_kg(state: State, typed: str, without: str) -> float:
-    """From the scale in car.toml; where there is none, the last digit that was typed is its step."""
-    scale = state.facts.scales.parts
-    step_kg = scale.step if scale else _last_digit_kg(typed)
-    once_kg = reading_u_kg(step_kg, (scale.repeats or 0.0) if scale else 0.0)
-    return hypot(once_kg, once_kg) if without else once_kg
-
-
-def _last_digit_kg(typed: str) -> float:
-    decimals = re.search(r"[.,](\d+)", typed)
-    step = 10.0 ** -len(decimals[1]) if decimals else 1.0
-    return step * (0.45359237 if re.search(r"lb", typed, re.IGNORECASE) else 1.0)
+def _disagreeing(state: State) -> tuple[str, ...]:
+    """Lots whose parts, weighed again by themselves, leave nothing for the others."""
+    lots = {lot.entry: lot for part in state.parts if (lot := lot_of(state, part)) is not None and lot.disagrees}
+    return tuple(
+        f"{lot.reading} was read with all of {', '.join(sorted((*lot.rest, *lot.apart)))} (entry {n}), and "
+        f"{', '.join(lot.apart)} alone {units.show_mass(sum(lot.apart.values()))}: they disagree. Weigh the rest again"
+        for n, lot in lots.items()
+    )
 
 
 def _at_most(most: int, items: list[Item]) -> tuple[Item, ...]:

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from teardown import units
+from teardown.car.moves import Move, move_kg, moves, place_of
 from teardown.car.state import State
 from teardown.car.tally_state import CarWeight, Fuel
 from teardown.car.weighing import fuel_kg, is_fuel
-from teardown.packs.route import RoutePart, side_share
+from teardown.packs.route import side_share
 
 NOT_CAR = frozenset({"fluid", "contents"})
 """What comes off but is never counted as a saving."""
@@ -31,12 +32,6 @@ class Correction(NamedTuple):
     @property
     def says(self) -> str:
         return f"{self.what} {'-' if self.kg < 0 else '+'}{units.show_mass(abs(self.kg))}"
-
-
-def part_kg(state: State, part: RoutePart) -> float:
-    """As it was weighed, or else the pack's likely mass."""
-    weight = state.weight_of(part.id)
-    return part.kg[1] if weight is None else weight.kg
 
 
 def told_with(state: State) -> Fuel | None:
@@ -77,21 +72,32 @@ def weighed_kg(state: State, n: int, weight: CarWeight) -> float:
     return weight.total_kg + sum(correction.kg for correction in corrections(state, n, weight))
 
 
-def no_savings(state: State, since: int, upto: int | None = None) -> Iterable[RoutePart]:
-    """The fluids and contents that went after entry `since`."""
-    for part in state.route.parts.values():
-        if part.part.counts in NOT_CAR and not state.out_since(part.id, since) and state.out_since(part.id, upto):
-            yield part
+def aboard_in_kg(state: State) -> float:
+    """Fluids and contents that went since the first weighing and are told as still aboard. Fuel told by its level is
+    not among them, nor are contents that were weighed as such."""
+    if not state.weighings:
+        return 0.0
+    went = _as_parts(state, state.weighings.last, None)
+    return max(0.0, sum(-move_kg(state, move) if move.goes_on else move_kg(state, move) for move in went))
+
+
+def _as_parts(state: State, weight: CarWeight | None, upto: int | None) -> Iterable[Move]:
+    """Fluids and contents that went since the first weighing, or came, where that weighing and the first say nothing of
+    them."""
+    first_n, first = state.weighings.items[0]
+    by_level = first.fuel is not None and weight is not None and weight.fuel is not None
+    contents_noted = first.contents_kg is not None or (weight is not None and weight.contents_kg is not None)
+    for move in moves(state, first_n, upto):
+        told = (by_level and is_fuel(move.counts, move.material)) or (contents_noted and move.counts == "contents")
+        if move.counts in NOT_CAR and not told:
+            yield move
 
 
 def _gone_since_the_first(state: State, n: int, weight: CarWeight) -> list[Correction]:
-    first_n, first = state.weighings.items[0]
-    by_level = first.fuel is not None and weight.fuel is not None
-    contents_noted = first.contents_kg is not None or weight.contents_kg is not None
+    """Put back at their place, or taken out again where they came since."""
     return [
-        Correction(part.part.name, part_kg(state, part), (part.x, part.y, part.part.place.z))
-        for part in no_savings(state, first_n, n)
-        if not (by_level and is_fuel(part)) and not (contents_noted and part.part.counts == "contents")
+        Correction(move.name, -move_kg(state, move) if move.goes_on else move_kg(state, move), place_of(state, move))
+        for move in _as_parts(state, weight, n)
     ]
 
 

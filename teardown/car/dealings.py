@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from decimal import Decimal
 from typing import NamedTuple
 
 from teardown.car.ledger import sale_behind, standing_sales
-from teardown.car.log import Entry
 from teardown.car.money import NOTHING, money_facts
 from teardown.car.state import State
 from teardown.car.tally import name_of
@@ -29,16 +28,15 @@ class Dealing(NamedTuple):
     who: str = ""
 
 
-def dealings(state: State, log: Iterable[Entry]) -> list[Dealing]:
-    """In the order of the log, which tells who wrote each and when. What is in hand adds up to the net cost, below
-    nothing."""
+def dealings(state: State) -> list[Dealing]:
+    """In the order of the log. What is in hand adds up to the net cost, below nothing."""
     paid = money_facts(state).paid
     first = [] if paid is None else [Dealing("paid", "the car, as car.toml says", paid, -paid)]
     stands = {n for n, _ in standing_sales(state)}
     return first + [
-        made._replace(entry=entry.n, utc=entry.at.utc, who=entry.who)
-        for entry in log
-        for made in _made_by(state, entry.n, stands)
+        made._replace(entry=n, utc=signed.utc, who=signed.who)
+        for n, signed in state.signed.items
+        for made in _made_by(state, n, stands)
     ]
 
 

@@ -22,6 +22,7 @@ from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.ruling import Refusal
 from teardown.car.state import BadEntry, State
 from teardown.car.steps import Standing, look_around
+from teardown.car.tally_state import names_a_thing
 from teardown.collector import collector_at_rest
 from teardown.packs.library import library_for
 from teardown.packs.route import Route, lay_route
@@ -85,7 +86,7 @@ class Car:
     def _not_in_the_packs(self) -> Iterator[str]:
         """What the log or car.toml speaks of that today's packs do not have: it must not vanish without a word."""
         state, library = self._state, self._state.route.library
-        parts = [part for part in state.parts if part not in state.route.parts and state.thing(part) is None]
+        parts = [part for part in state.parts if part not in state.route.parts and not names_a_thing(part)]
         for what, names in (
             ("the log speaks of parts", parts),
             ("the log speaks of steps", [ref for ref in state.steps if ref not in state.route.by_ref]),
@@ -170,7 +171,7 @@ class Car:
     def _write(self, kind: str, fields: dict[str, Any], who: str, at: Instant | None = None) -> Entry:
         """Write an entry of the very moment it was judged at."""
         if self._writer is None:
-            raise NotACar(f"{self.folder} is open to read only")
+            raise ReadOnly(f"{self.folder} is open to read only: nothing is written")
         entry = self._writer.append(_name(who), kind, fields, at)
         self._state.apply(entry)
         self._recent.append(entry)

@@ -1,27 +1,25 @@
 """What the owner says about the car, in car.toml. Read once when the folder is opened; never written by the program
 except when a car is set up."""
 
-import os
 from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-import tomli
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationError
 
 from teardown import units
 from teardown.car.amounts import known_currency
 from teardown.car.privacy import private_text
-from teardown.packs.model import FuelKind, Id
-from teardown.packs.reader import Problem, problems_in
+from teardown.packs.files import Source, parsed, text_of
+from teardown.packs.model import FuelKind, Id, plain_line
+from teardown.packs.problems import PackError, Problem, WrongFile
 from teardown.packs.route import CarShape, KeepAnswer
-from teardown.text import one_line, plain
+from teardown.packs.translate import problems_in
 
 FACTS = "car.toml"
-LONGEST_FILE = 256 * 1024
-LONGEST_LINE = 4000
+LARGEST_BYTES = 256 * 1024
 SIZE_FACTORS = {"city": 0.65, "supermini": 0.75, "compact": 0.85, "mid-size": 1.0, "large": 1.3, "van": 1.4}
 """Masses of a pack, for cars of other classes than the reference car (common practice)."""
 
@@ -29,12 +27,8 @@ CABIN_M3 = 3.0
 """Air in the cabin of an ordinary car (common practice)."""
 
 
-class FactsError(Exception):
-    """car.toml cannot be used; carries every problem found."""
-
-    def __init__(self, problems: tuple[Problem, ...]) -> None:
-        super().__init__("\n".join(str(problem) for problem in problems))
-        self.problems = problems
+class FactsError(WrongFile):
+    """car.toml cannot be used."""
 
 
 def _typed(read: Callable[[str], float]) -> BeforeValidator:
@@ -50,13 +44,7 @@ def _size(value: object) -> object:
     return units.size_m(value) if isinstance(value, str) else value
 
 
-def _harmless(value: str) -> str:
-    if plain(value) != value or "\n" in value:
-        raise ValueError("plain text on one line, without control characters")
-    return value
-
-
-Text = Annotated[str, StringConstraints(min_length=1, max_length=120), AfterValidator(_harmless)]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=120), AfterValidator(plain_line)]
 Kilograms = Annotated[float, _typed(units.mass_kg), Field(gt=0)]
 Metres = Annotated[float, _typed(units.length_m), Field(gt=0)]
 CubicMetres = Annotated[float, _typed(units.volume_m3), Field(gt=0)]
@@ -107,10 +95,11 @@ class Scale(Table):
 
 
 class Scales(Table):
-    """The pads under the wheels and the scale for parts."""
+    """The pads under the wheels, the scale for parts, and the one a person stands on with a part and without it."""
 
     pads: Scale | None = None
     parts: Scale | None = None
+    person: Scale | None = None
 
 
 Percent = Annotated[Decimal, Field(ge=0, le=100, decimal_places=3)]
@@ -191,37 +180,20 @@ class Facts(Table):
 
 def read_facts(path: Path) -> Facts:
     """car.toml at `path`. Raises FactsError with every problem found, never anything else."""
-    return parse_facts(_text_of(path), path.name)
+    if path.is_symlink():
+        raise FactsError((Problem(path.name, "", "a link", "a file of its own"),))
+    try:
+        return parse_facts(text_of(Source(path, path.name, is_shared=False), LARGEST_BYTES), path.name)
+    except PackError as error:
+        raise FactsError(error.problems) from None
 
 
 def parse_facts(text: str, file: str = FACTS) -> Facts:
     """The facts in `text`. Raises FactsError with every problem found."""
-    if any(len(line) > LONGEST_LINE for line in text.splitlines()):
-        raise FactsError((Problem(file, "", None, f"lines of at most {LONGEST_LINE} characters"),))
     try:
-        data: dict[str, Any] = tomli.loads(text)
-        return _validated(data, file)
-    except (ValueError, RecursionError) as error:  # not TOML, nested too deep, or a number of thousands of digits
-        raise FactsError((Problem(file, "", None, f"TOML: {one_line(str(error))}"),)) from None
-
-
-def _validated(data: dict[str, Any], file: str) -> Facts:
-    try:
+        data = parsed(text, file)
         return Facts.model_validate(data)
+    except PackError as error:
+        raise FactsError(error.problems) from None
     except ValidationError as error:
         raise FactsError(problems_in(error, data, file, Facts)) from None
-
-
-def _text_of(path: Path) -> str:
-    """The file's text, refusing links and what is far too long to be facts about a car."""
-    try:
-        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0))
-        with os.fdopen(descriptor, "rb") as file:
-            content = file.read(LONGEST_FILE + 1)
-        if len(content) > LONGEST_FILE:
-            raise FactsError((Problem(path.name, "", None, f"at most {LONGEST_FILE // 1024} KiB"),))
-        return content.decode()
-    except UnicodeDecodeError:
-        raise FactsError((Problem(path.name, "", None, "text in UTF-8"),)) from None
-    except OSError as error:
-        raise FactsError((Problem(path.name, "", None, f"a file that can be read: {error.strerror}"),)) from None

@@ -216,7 +216,8 @@ class GateBook:
             self.happen("new-day", EVENTS["new-day"])
             self.questions = f"a new day began, and {_pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
-            self.questions = _pause_in_words(pause)
+            copied = pause.restarted and self.rate > 1.0
+            self.questions = "this copy of a car was left half way" if copied else _pause_in_words(pause)
             self.happen("break", self.questions)
 
     def _is_a_new_day(self, pause: Pause, now: Instant) -> bool:

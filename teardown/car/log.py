@@ -57,7 +57,7 @@ class Locked(LogError):
 
 
 class ReadOnly(LogError):
-    """The folder or the file cannot be written."""
+    """The folder or the file cannot be written, or was opened to be looked at."""
 
 
 class CannotWrite(LogError):

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
-from teardown.car.condition import NOT_CAR, condition_words, corrections, part_kg, weighed_kg
+from teardown.car.condition import NOT_CAR, condition_words, corrections, weighed_kg
+from teardown.car.moves import Move, move_kg, moves, moves_by_entry
 from teardown.car.state import State
+from teardown.car.tally_state import How
 from teardown.car.weighing import why_not_compared
 from teardown.packs.route import RoutePart
 
 
 class Mass(NamedTuple):
     """Kilograms, as first weighed (see `condition`); None where nobody has weighed the car or set a goal.
-    `estimated_kg` rests on the packs' masses. `corrected` says what the last weighing was corrected for, `missing` what
-    it should have been corrected for and nobody can."""
+    `off_kg` came off since the last weighing and `on_kg` went on; `estimated_kg` of them rests on the packs' masses, as
+    does `never_weighed_kg` of all that is off. `corrected` says what the last weighing was corrected for, `missing`
+    what it should have been corrected for and nobody can."""
 
     now_kg: float | None
     goal_kg: float | None
@@ -21,47 +24,52 @@ class Mass(NamedTuple):
     off_kg: float
     on_kg: float
     estimated_kg: float
+    never_weighed_kg: float
     corrected: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
 
 class PartMass(NamedTuple):
     kg: float
-    how: Literal["direct", "difference", "shared", "estimate"]
+    how: How
 
 
 def part_mass(state: State, part: RoutePart) -> PartMass:
     """What a part weighs: as it was weighed, or else the pack's likely mass."""
     weight = state.weight_of(part.id)
-    how = "estimate" if weight is None else weight.how
-    return PartMass(part_kg(state, part), how)  # type: ignore[arg-type]
+    return PartMass(part.kg[1] if weight is None else weight.kg, "estimate" if weight is None else weight.how)
 
 
 def mass_now(state: State) -> Mass:
-    """The last weighing, told as the first, less what has come off since, plus what has gone on since."""
+    """The last weighing, told as the first, less what has come off since, plus what has gone on or back on since."""
     return state.once("mass", _mass_now)
 
 
 def _mass_now(state: State) -> Mass:
     since, weighing = state.weighings.last_entry, state.weighings.last
     start_kg = weighed_kg(state, since, weighing) if weighing else state.facts.kerb
-    off_kg = on_kg = estimated_kg = 0.0
-    for part in state.route.parts.values():
-        if part.part.counts in NOT_CAR or state.out_since(part.id) <= since:
-            continue
-        mass = part_mass(state, part)
-        estimated_kg += mass.kg if mass.how == "estimate" else 0.0
-        if part.part.counts == "added":
-            on_kg += mass.kg
-        else:
-            off_kg += mass.kg
-    off_kg += sum(thing.kg for entry, thing in state.found.items if entry > since)
-    on_kg += sum(thing.kg for entry, thing in state.fitted.items if entry > since)
+    moved = [move for move in moves(state, since) if move.counts not in NOT_CAR]
+    off_kg = sum(move_kg(state, move) for move in moved if not move.goes_on)
+    on_kg = sum(move_kg(state, move) for move in moved if move.goes_on)
+    estimated_kg = sum(move_kg(state, move) for move in moved if _is_estimate(state, move))
     now_kg = None if start_kg is None else start_kg - off_kg + on_kg
     goal_kg = state.facts.goal
     to_go_kg = None if now_kg is None or goal_kg is None else now_kg - goal_kg
     corrected = tuple(one.says for one in corrections(state, since, weighing)) if weighing else ()
-    return Mass(now_kg, goal_kg, to_go_kg, off_kg, on_kg, estimated_kg, corrected, _missing(state))
+    return Mass(
+        now_kg, goal_kg, to_go_kg, off_kg, on_kg, estimated_kg, _never_weighed_kg(state), corrected, _missing(state)
+    )
+
+
+def _never_weighed_kg(state: State) -> float:
+    """Of all that is off since the beginning, what rests on the packs' masses."""
+    off = (move for move in moves(state, 0) if not move.goes_on and move.counts not in NOT_CAR)
+    return sum(move_kg(state, move) for move in off if _is_estimate(state, move))
+
+
+def _is_estimate(state: State, move: Move) -> bool:
+    weight = state.weight_of(move.id)
+    return weight is None or weight.how == "estimate"
 
 
 def _missing(state: State) -> tuple[str, ...]:
@@ -97,11 +105,9 @@ def mass_over_entries(state: State) -> list[tuple[int, float]]:
 
 
 def _changes(state: State) -> list[tuple[int, float]]:
-    """Kilograms off and on, by the entry that did it."""
-    changes = [(n, -thing.kg) for n, thing in state.found.items] + [(n, thing.kg) for n, thing in state.fitted.items]
-    for part in state.route.parts.values():
-        out = state.out_since(part.id)
-        if out and part.part.counts not in NOT_CAR:
-            kg = part_mass(state, part).kg
-            changes.append((out, kg if part.part.counts == "added" else -kg))
-    return changes
+    """Kilograms off and on, by the entry that did it: what went back on counts as well."""
+    return [
+        (n, move_kg(state, move) if move.goes_on else -move_kg(state, move))
+        for n, move in moves_by_entry(state)
+        if move.counts not in NOT_CAR
+    ]

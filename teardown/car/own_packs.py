@@ -11,8 +11,9 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path, PurePosixPath
 
 from teardown.car.facts import FACTS
+from teardown.packs.files import Source
 from teardown.packs.problems import PackError, Problem
-from teardown.packs.reader import Source, sources_in
+from teardown.packs.reader import sources_in
 from teardown.text import one_line
 
 OWN_PACKS = "packs"

@@ -20,17 +20,16 @@ from teardown.car.clock import Instant
 from teardown.car.disk import sync_folder, write_synced
 from teardown.car.door import LOG
 from teardown.car.facts import FACTS, FactsError, parse_facts
-from teardown.car.log import CannotWrite, Entry, line_of, read_log
+from teardown.car.log import START, CannotWrite, Entry, line_of, read_log
 from teardown.car.own_packs import FROM_ELSEWHERE, OWN_PACKS, lies_inside, own_packs
 from teardown.packs.files import text_of
-from teardown.packs.problems import PackError
+from teardown.packs.problems import WrongFile
 from teardown.text import one_line
 
 FORMAT = 2
 FORMATS = (1, FORMAT)
 """The first held no packs."""
 MOST_BYTES = 256 * 1024 * 1024
-NOT_BEGUN = "0" * 64
 
 
 class WrongRecord(ValueError):
@@ -85,7 +84,7 @@ def _facts_and_packs(folder: Path) -> tuple[str, dict[str, str]]:
     try:
         named = parse_facts(facts).packs
         packs = {_place_of(folder, named, source.path): text_of(source) for source in own_packs(folder, named)}
-    except (FactsError, PackError) as error:
+    except WrongFile as error:
         raise OSError(str(error)) from None
     if wrong := [place for place in packs if not lies_inside(place)]:
         raise OSError(f"{one_line(wrong[0])} has a name that not every system can write: rename it")
@@ -142,7 +141,7 @@ def _packs_again(tables: list[dict[str, Any]]) -> dict[str, str]:
 
 
 def _lines_again(tables: list[dict[str, Any]]) -> Iterator[tuple[bytes, Entry]]:
-    before = NOT_BEGUN
+    before = START
     for number, table in enumerate(tables, start=1):
         at = Instant(table["utc"], table["boot"], table["s"], table["day"])
         try:

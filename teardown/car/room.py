@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import ceil, floor, isfinite
 from typing import NamedTuple
 
-from teardown.car.facts import CABIN_M3, Room
+from teardown.car.facts import Room
 from teardown.car.gatebook import Batch, Ice
 from teardown.figures.air import (
     AT_ANY_TIME_LIMIT_PPM,
@@ -98,7 +98,7 @@ def spaces_of(room: Room) -> tuple[Space, ...] | str:
         return 'car.toml [room] does not say where the car stands: place = "outdoors" or "indoors"'
     if room.fan is None:
         return 'car.toml [room] does not say what the fan moves through the cabin: fan = "2400m3/h"'
-    cabin_m3 = room.cabin if isinstance(room.cabin, float) else CABIN_M3
+    cabin_m3 = room.cabin
     if room.place == "outdoors":
         return (Space("cabin", cabin_m3, room.fan / cabin_m3, "of air"),)
     if room.volume_m3 is None:

@@ -13,10 +13,10 @@ from teardown.car.fields import Fields, recorded
 from teardown.car.gates import UNITS, GateView
 from teardown.car.ledger import why_it_carries
 from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN, counted_ice, judge_room
-from teardown.car.ruling import Refusal, Ruling, known_part
+from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
-from teardown.car.tally_rules import TALLY_RULES
+from teardown.car.tally_rules import TALLY_RULES, thing_back, thing_not_live, thing_off, thing_stored
 from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.packs.route import RouteStep
@@ -53,15 +53,8 @@ def rule(standing: Standing, fields: Fields) -> Ruling:
 # -- steps and parts
 
 
-def _step(state: State, ref: str) -> RouteStep | Refusal:
-    laid = state.route.by_ref.get(ref)
-    if laid is None:
-        return Refusal(f"no step is called {ref}{did_you_mean(ref, state.route.by_ref)}")
-    return laid
-
-
 def _step_done(standing: Standing, fields: entries.StepDone) -> Ruling:
-    laid = _step(standing.state, fields.step)
+    laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
     refused = _not_doable(standing, laid)
@@ -91,7 +84,7 @@ def _refusal_of(view: StepView) -> Refusal:
 
 
 def _step_undone(standing: Standing, fields: entries.StepUndone) -> Ruling:
-    laid = _step(standing.state, fields.step)
+    laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
     if standing.state.mark(fields.step) is None:
@@ -100,7 +93,7 @@ def _step_undone(standing: Standing, fields: entries.StepUndone) -> Ruling:
 
 
 def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.StepDeferred) -> Ruling:
-    laid = _step(standing.state, fields.step)
+    laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
     mark = standing.state.mark(fields.step)
@@ -121,6 +114,8 @@ def _cannot_wait(state: State, laid: RouteStep, until: str) -> Refusal | None:
 
 
 def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
+    if (thing := standing.state.thing(fields.part)) is not None:
+        return thing_off(standing.state, thing) or recorded(fields)
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
@@ -142,6 +137,8 @@ def _shut_again(standing: Standing, laid: RouteStep) -> Refusal | None:
 
 
 def _part_back(standing: Standing, fields: entries.PartBack) -> Ruling:
+    if (thing := standing.state.thing(fields.part)) is not None:
+        return thing_back(standing.state, thing) or recorded(fields)
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
@@ -149,6 +146,8 @@ def _part_back(standing: Standing, fields: entries.PartBack) -> Ruling:
 
 
 def _part_stored(standing: Standing, fields: entries.PartStored) -> Ruling:
+    if (thing := standing.state.thing(fields.part)) is not None:
+        return thing_stored(standing.state, thing) or recorded(fields)
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
@@ -158,6 +157,9 @@ def _part_stored(standing: Standing, fields: entries.PartStored) -> Ruling:
 
 
 def _module(standing: Standing, fields: entries.StillFitted | entries.NotThere) -> Ruling:
+    thing = standing.state.thing(fields.module) if isinstance(fields, entries.NotThere) else None
+    if thing is not None:
+        return thing_not_live(standing.state, thing) or recorded(fields)
     known = {module.id for module in standing.state.route.modules}
     if fields.module not in known:
         return Refusal(f"this car may not carry {fields.module}{did_you_mean(fields.module, known)}")
@@ -283,7 +285,7 @@ def _wait_over(standing: Standing, fields: entries.WaitOver) -> Ruling:
 
 
 def _note(standing: Standing, fields: entries.Note) -> Ruling:
-    laid = None if fields.step is None else _step(standing.state, fields.step)
+    laid = None if fields.step is None else known_step(standing.state, fields.step)
     return laid if isinstance(laid, Refusal) else recorded(fields)
 
 

@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from teardown.car.state import State
 from teardown.nearest import did_you_mean
-from teardown.packs.route import RoutePart
+from teardown.packs.route import RoutePart, RouteStep
 
 
 class Refusal(NamedTuple):
@@ -26,3 +26,11 @@ def known_part(state: State, part_id: str) -> RoutePart | Refusal:
     if part is None:
         return Refusal(f"no part is called {part_id}{did_you_mean(part_id, state.route.parts)}")
     return part
+
+
+def known_step(state: State, ref: str) -> RouteStep | Refusal:
+    """The packs' step of that reference."""
+    laid = state.route.by_ref.get(ref)
+    if laid is None:
+        return Refusal(f"no step is called {ref}{did_you_mean(ref, state.route.by_ref)}")
+    return laid

@@ -6,21 +6,16 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import tomli_w
-
 from teardown.car.clock import Clock
 from teardown.car.disk import write_new
 from teardown.car.door import LOG, begin_log
 from teardown.car.facts import FACTS, parse_facts
+from teardown.car.facts_file import facts_text
 from teardown.packs.model import Feature
 from teardown.packs.reader import Library
+from teardown.packs.route import settled
 
 FOLDERS = ("photos", "sheets")
-
-HEAD = """# Facts about this car. Edit freely; quantities carry their unit. The log beside it is never edited.
-# What is not answered under [fitted] counts as fitted.
-"""
-NOTHING_PRIVATE = '# private = ["the plate", "the chassis number", "the street"]    # yours: buyers never read them'
 
 
 class AlreadyThere(Exception):
@@ -43,25 +38,6 @@ def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Cloc
 
 
 def questions(library: Library, facts: Mapping[str, Any]) -> tuple[Feature, ...]:
-    """The questions about the car that neither `facts` nor its fuel has answered yet."""
-    answered = facts.get("fitted", {})
-    open_ones = (feature for feature in library.features.values() if feature.id not in answered)
-    return tuple(feature for feature in open_ones if not feature.fuel or feature.fuel != facts.get("fuel"))
-
-
-def facts_text(facts: Mapping[str, Any], library: Library) -> str:
-    """car.toml for `facts`, with every question nobody has answered yet written as a comment."""
-    settled = {key: value for key, value in facts.items() if key != "fitted"}
-    fitted = dict(facts.get("fitted", {}))
-    asked = questions(library, facts)
-    lines = [
-        HEAD,
-        *(() if "private" in settled else (NOTHING_PRIVATE,)),
-        tomli_w.dumps(settled),
-        "[fitted]",
-        *(f"{name} = {str(yes).lower()}" for name, yes in fitted.items()),
-    ]
-    lines += [f"# {feature.id} = true    # {feature.asks}" for feature in asked]
-    lines += ["", '# [rules.NAME] with keep = true or false, rule = "4.2", date = 2026-01-31, for each of:']
-    lines += [f"# {name}: {rule.asks}" for name, rule in library.rules.items()]
-    return "\n".join(lines) + "\n"
+    """The questions about the car that are open: neither answered in `facts` nor settled by what is."""
+    answers = settled(library, facts.get("fitted", {}), facts.get("fuel"))
+    return tuple(feature for feature in library.features.values() if feature.id not in answers)

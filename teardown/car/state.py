@@ -11,6 +11,7 @@ from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
 from teardown.car.gatebook import GateBook, Ice, Laid, Reading, Signature
 from teardown.car.log import Entry
+from teardown.car.lots import share_of
 from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
 from teardown.car.series import Series
 from teardown.car.strangers import ByName, number
@@ -19,6 +20,7 @@ from teardown.car.tally_state import (
     FOUND,
     TALLY_CHANGES,
     CarWeight,
+    Change,
     Cost,
     Handed,
     Listing,
@@ -26,6 +28,7 @@ from teardown.car.tally_state import (
     Refund,
     Runs,
     Sale,
+    Signed,
     Thing,
     Ticket,
     Weight,
@@ -49,9 +52,6 @@ MOST_DIGITS = 15
 """Of the number of an entry. Python refuses to read a number of thousands of them."""
 
 Value = TypeVar("Value")
-
-Change = Callable[["State", int, Instant, dict[str, Any]], None]
-"""What one kind of entry does to the state: (state, number, instant, fields)."""
 
 
 class BadEntry(Exception):
@@ -113,6 +113,7 @@ class State:
         self.tickets: Series[Ticket] = Series()
         self.currencies: Series[str] = Series()
         """What each entry of money was written in: one currency a log."""
+        self.signed: Series[Signed] = Series()
         self.runs: Series[Runs] = Series()
         self.photos: Series[Picture] = Series()
         self.notes: Series[tuple[str, str]] = Series()
@@ -122,6 +123,8 @@ class State:
         """Entries that finished a step, or took off a part of one, whose taking back has consequences; and the step."""
         self.undone: set[int] = set()
         self.who = ""
+        self.writer = ""
+        """Who writes the entry that is being folded; `who` wrote the last that stands."""
         self.mass_entry = 0
         self._once: dict[str, tuple[int, Any]] = {}
         self._touched: dict[int, tuple[Series[Any], ...] | str] = {}
@@ -139,6 +142,7 @@ class State:
         try:
             self.gates.pass_time(at)
             self.gates.written_by(who)
+            self.writer = who
             modules = kind.tells_of(self._modules, fields) if kind.tells_of else ()
             if modules:
                 self._watch_modules(modules, kind.change, entry)
@@ -227,9 +231,11 @@ class State:
     def out_since(self, part: str, upto: int | None = None) -> int:
         """The entry that took the part out, or 0 while it is in; as it stood after entry `upto`, when that is given."""
         known, place = self.parts.get(part), self.route.parts.get(part)
-        step = self.steps.get(place.step) if place else None
-        if place is not None and not place.fitted:
+        if place is None:
+            return self._thing_out_since(part, upto)
+        if not place.fitted:
             return 0
+        step = self.steps.get(place.step)
         own_entry, own_out = known.out.at(upto) if known is not None else (0, None)
         step_entry, mark = step.at(upto) if step is not None else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
@@ -237,9 +243,23 @@ class State:
             return own_entry if own_out else 0
         return done_entry
 
+    def _thing_out_since(self, name: str, upto: int | None) -> int:
+        """The same of what no pack foresaw: what was found is out from its entry on, what was fitted is in."""
+        known, thing = self.parts.get(name), self.thing(name)
+        entry, out = known.out.at(upto) if known is not None else (0, None)
+        if out is not None:
+            return entry if out else 0
+        found = thing is not None and thing.counts != "added" and (upto is None or thing.entry <= upto)
+        return thing.entry if thing is not None and found else 0
+
     def weight_of(self, part: str) -> Weight | None:
+        """What a part weighed, or a thing no pack foresaw; None while only a pack knows."""
         known = self.parts.get(part)
-        return known.weight.last if known else None
+        weight = known.weight.last if known else None
+        if weight is None:
+            thing = self.thing(part)
+            return thing.weight if thing else None
+        return share_of(self, part, weight) if weight.shared else weight
 
     def fate_of(self, part: str) -> str:
         known = self.parts.get(part)
@@ -319,14 +339,6 @@ class State:
     def last_undoable(self) -> int | None:
         """The newest entry that can still be undone."""
         return max((n for n in self._touched if n not in self.undone), default=None)
-
-
-def fold(route: Route, facts: Facts, entries: Iterable[Entry]) -> State:
-    """The state after `entries`."""
-    state = State(route, facts)
-    for entry in entries:
-        state.apply(entry)
-    return state
 
 
 # -- one change for each kind of entry

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
+from functools import cache
 from typing import Literal, NamedTuple
 
 from teardown.car.bags import bag_numbers
 from teardown.car.mass import part_mass
 from teardown.car.scrap import NO_SCRAP, group_of
 from teardown.car.state import REMOVED, State
-from teardown.car.tally_state import FITTED, Listing, Sale, Thing
+from teardown.car.tally_state import How, Listing, Sale, Thing, Weight
 from teardown.packs.model import Worth
 from teardown.packs.route import RoutePart
 
@@ -28,14 +30,14 @@ class Line(NamedTuple):
     id: str
     name: str
     kg: float
-    how: str
+    how: How
     typed: str
     noted: str
     standing: PartStanding
     fate: str
     bag: int | None
     where: str
-    worth: Worth
+    worth: Worth | Literal["unknown"]
     buyers_ask: str
     note: str
     live: bool
@@ -44,10 +46,16 @@ class Line(NamedTuple):
     listed: Listing | None
     step: str
     area: str
+    pieces: int = 1
 
     @property
     def out(self) -> bool:
         return self.standing in ("off", "stored", "handed-over")
+
+    @property
+    def taken_off(self) -> bool:
+        """Whether it came off the car as it was: what was put on and came off again did not."""
+        return self.out and self.counts != "added"
 
     @property
     def on_the_car(self) -> bool:
@@ -61,8 +69,13 @@ class Line(NamedTuple):
 
 
 def line_ids(state: State) -> tuple[str, ...]:
-    """The names of all lines: parts this car may carry in working order, then what was found."""
-    return (*state.route.fitted_parts, *(thing.id for thing in state.found))
+    """The names of all lines: parts this car may carry in working order, then what was found, and what was fitted."""
+    return (*state.route.fitted_parts, *(thing.id for thing in _things(state)))
+
+
+def _things(state: State) -> Iterator[Thing]:
+    for series in (state.found, state.fitted):
+        yield from series
 
 
 def line_of(state: State, name: str) -> Line:
@@ -87,16 +100,20 @@ def all_lines(state: State) -> list[Line]:
 
 
 def every_line(state: State) -> list[Line]:
-    """The same with the parts this car does not have, and with the things that were fitted and no pack foresaw."""
-    names = (*state.route.parts, *(thing.id for series in (state.found, state.fitted) for thing in series))
-    return [line_of(state, name) for name in names]
+    """The same with the parts this car does not have."""
+    return [line_of(state, name) for name in (*state.route.parts, *(thing.id for thing in _things(state)))]
 
 
 def fitted_lines(state: State) -> list[Line]:
-    """All that was put on: what the packs foresaw, in working order, then what nobody did."""
+    """All that was put on and is on: what the packs foresaw, in working order, then what nobody did."""
     foreseen = (state.route.parts[name] for name in state.route.fitted_parts)
     lines = [_part_line(state, part) for part in foreseen if part.part.counts == "added" and state.is_out(part.id)]
-    return lines + [_thing_line(state, thing) for thing in state.fitted]
+    return lines + [_thing_line(state, thing) for thing in state.fitted if not state.is_out(thing.id)]
+
+
+def live_things(state: State) -> list[Line]:
+    """What no pack foresaw and is taken to be live: no gate counts it."""
+    return [_thing_line(state, thing) for thing in _things(state) if is_live_thing(state, thing)]
 
 
 def masses_by_area(state: State) -> list[tuple[str, float]]:
@@ -115,12 +132,14 @@ def part_standing(state: State, part: RoutePart) -> PartStanding:
         return "not-fitted"
     if part.part.counts == "added":
         return "fitted" if state.is_out(part.id) else "not-yet"
-    if not state.is_out(part.id):
-        return "on"
-    known = state.parts.get(part.id)
-    if known is not None and known.handed.last_entry > state.out_since(part.id):
+    return _standing_out(state, part.id) if state.is_out(part.id) else "on"
+
+
+def _standing_out(state: State, name: str) -> PartStanding:
+    known = state.parts.get(name)
+    if known is not None and known.handed.last_entry > state.out_since(name):
         return "handed-over"
-    return "stored" if state.stored_at(part.id) else "off"
+    return "stored" if state.stored_at(name) else "off"
 
 
 def is_live(state: State, part: RoutePart) -> bool:
@@ -130,6 +149,28 @@ def is_live(state: State, part: RoutePart) -> bool:
     may_carry = [module for module in part.part.modules if route.may_carry(module)]
     in_doubt = any(not state.is_not_there(module) for module in may_carry)
     return in_doubt or (bool(may_carry) and group_of(part.part.material) == NO_SCRAP)
+
+
+def is_live_thing(state: State, thing: Thing) -> bool:
+    """Whether what no pack foresaw is to be taken for live: its name speaks of airbags and their like, or it was ever
+    called controlled and is no fluid. A name may be wrong: somebody who looked says so with `not-there` and a reason,
+    and that holds until it is called controlled again."""
+    looked, known = state.not_there.get(thing.id), state.parts.get(thing.id)
+    freed = looked.last_entry if looked is not None and looked.last else 0
+    called = thing.entry if thing.fate == "controlled" else 0
+    if known is not None:
+        called = max([called, *(n for n, fate in known.fate.items if fate == "controlled")])
+    controlled = called > freed and thing.counts != "fluid"
+    return controlled or (not freed and speaks_of_live_modules(thing.name))
+
+
+@cache
+def speaks_of_live_modules(name: str) -> bool:
+    """Whether a name has a word in it by which the packs are audited for airbags and their like."""
+    from teardown.packs.dangers import TOPICS  # the words are needed only once something was found
+    from teardown.packs.lookalikes import as_it_reads
+
+    return any(TOPICS["airbag"].words_in(as_it_reads(name)))
 
 
 def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:
@@ -164,7 +205,7 @@ def _part_line(state: State, part: RoutePart) -> Line:
         name=part.part.name,
         kg=mass.kg,
         how=mass.how,
-        typed=_as_read(weight.typed, weight.without) if weight else "",
+        typed=as_read(weight) if weight else "",
         noted=weight.noted if weight else "",
         standing=part_standing(state, part),
         fate=state.fate_of(part.id),
@@ -182,30 +223,33 @@ def _part_line(state: State, part: RoutePart) -> Line:
     )
 
 
-def _as_read(typed: str, without: str) -> str:
-    return f"{typed} less {without}" if without else typed
+def as_read(weight: Weight) -> str:
+    """What the scale showed, as it was typed."""
+    return f"{weight.typed} less {weight.without}" if weight.without else weight.typed
 
 
 def _thing_line(state: State, thing: Thing) -> Line:
-    known, put_on = state.parts.get(thing.id), thing.id.startswith(FITTED)
+    """Nobody knows what it is worth: no pack has priced it."""
+    weight, put_on = state.weight_of(thing.id) or thing.weight, thing.counts == "added"
     return Line(
         id=thing.id,
         name=thing.name,
-        kg=thing.kg,
-        how="difference" if thing.without else "direct",
-        typed=_as_read(thing.typed, thing.without),
-        noted=thing.noted,
-        standing="fitted" if put_on else "off",
+        kg=weight.kg,
+        how=weight.how,
+        typed=as_read(weight),
+        noted=weight.noted,
+        standing=_standing_out(state, thing.id) if state.is_out(thing.id) else "fitted" if put_on else "on",
         fate=state.fate_of(thing.id),
         bag=None,
-        where=(known.stored.last if known else None) or "",
-        worth="none",
+        where=state.stored_at(thing.id) or "",
+        worth="unknown",
         buyers_ask="",
         note="",
-        live=False,
-        counts="added" if put_on else "saving",
+        live=is_live_thing(state, thing),
+        counts=thing.counts,
         material="",
         listed=_listing_of(state, thing.id),
         step="",
         area="foreseen by no pack",
+        pieces=thing.pieces,
     )

@@ -1,5 +1,6 @@
 """Entries of the tally: what parts and the car weighed, what was asked, paid and sold, and what proves it."""
 
+import re
 from collections.abc import Mapping
 from statistics import fmean, stdev
 from typing import Annotated, ClassVar, Literal
@@ -96,6 +97,9 @@ class PartFound(Noted, Placed):
     without: MassText | None = Field(default=None, description="the empty box")
     count: Annotated[int, Field(ge=1, le=10_000)] = 1
     fate: PartFate | None = None
+    counts: Literal["saving", "fluid", "contents"] = Field(
+        default="saving", description="a kilo off the car, or a fluid, or something that only lay in it"
+    )
 
     @property
     def mass_kg(self) -> float:
@@ -159,35 +163,43 @@ class CarWeighed(Fields):
         return self.front_left, self.front_right, self.rear_left, self.rear_right
 
     @property
-    def _sets_kg(self) -> list[list[float]]:
+    def sets_kg(self) -> list[list[float]]:
+        """The four corners, as often as they were read."""
         if self.corners:
             return _corner_sets_kg(self.corners)
         return [[units.mass_kg(pad or "0kg") for pad in self.pads]] if any(self.pads) else []
 
     @property
-    def _totals_kg(self) -> list[float]:
-        return _totals_kg(self.total) if self.total else [sum(one) for one in self._sets_kg]
+    def totals_kg(self) -> list[float]:
+        """The car in all, as often as it was read."""
+        return _totals_kg(self.total) if self.total else [sum(one) for one in self.sets_kg]
+
+    @property
+    def unit(self) -> str:
+        """The unit of the scales, as it was typed last."""
+        typed = re.split(r"[;,/]", self.total or self.corners or self.rear_right or "0kg")[-1]
+        return units.unit_typed(typed, "mass")
 
     @property
     def corners_kg(self) -> list[float] | None:
-        return [fmean(corner) for corner in zip(*self._sets_kg, strict=True)] or None
+        return [fmean(corner) for corner in zip(*self.sets_kg, strict=True)] or None
 
     @property
     def total_kg(self) -> float:
-        return fmean(self._totals_kg)
+        return fmean(self.totals_kg)
 
     @property
     def readings(self) -> int:
-        return len(self._totals_kg)
+        return len(self.totals_kg)
 
     @property
     def spread_kg(self) -> float | None:
-        return max(self._totals_kg) - min(self._totals_kg) if self.readings > 1 else None
+        return max(self.totals_kg) - min(self.totals_kg) if self.readings > 1 else None
 
     @property
     def repeat_kg(self) -> float | None:
         """The standard deviation of the readings."""
-        return stdev(self._totals_kg) if self.readings > 1 else None
+        return stdev(self.totals_kg) if self.readings > 1 else None
 
     @property
     def fuel_m3(self) -> float | None:

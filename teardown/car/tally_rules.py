@@ -11,12 +11,12 @@ from teardown.car import tally_entries as entries
 from teardown.car.amounts import amount, show_amount, why_not_in
 from teardown.car.fields import Fields, listed_parts, recorded
 from teardown.car.money import other_currency, refunded_of, sale_of
-from teardown.car.ruling import Refusal, Ruling, known_part
+from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
-from teardown.car.tally import is_live, line_of, name_of, scrapped_by_part
-from teardown.car.tally_state import FOUND
+from teardown.car.tally import is_live, is_live_thing, line_of, name_of, scrapped_by_part, speaks_of_live_modules
+from teardown.car.tally_state import Thing
 from teardown.car.tickets import waits_for_the_yard
 from teardown.packs.route import RoutePart
 
@@ -39,11 +39,30 @@ def _positive(fields: entries.PartWeighed | entries.PartsWeighed | entries.PartF
     return Refusal(f"{fields.reading}{less} is not a part's mass: the first reading is with the part", about="reading")
 
 
+def _part_of_this_car(state: State, name: str) -> RoutePart | Refusal:
+    """The pack's part of that name, when this car has it: what is not there was not on the scale."""
+    part = known_part(state, name)
+    if isinstance(part, Refusal) or part.fitted:
+        return part
+    laid = state.route.by_ref[part.step]
+    asked = (*part.part.has, *laid.step.has, *laid.step.has_any, *laid.pack.has)
+    said = " and ".join(f"{name} = false" for name in asked if state.route.shape.lacks((name,)))
+    return Refusal(
+        f"{part.part.name} is not on this car: car.toml [fitted] says {said or 'so'}. If it is there after all, "
+        "put that right in car.toml first",
+        about="part",
+    )
+
+
 def _part_weighed(standing: Standing, fields: entries.PartWeighed) -> Ruling:
-    part = known_part(standing.state, fields.part)
+    thing = standing.state.thing(fields.part)
+    part = thing or _part_of_this_car(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
-    if fields.how == "estimate":
+    if isinstance(part, Thing):
+        if fields.how == "estimate":
+            return Refusal(f"no pack knows what {part.name} weighs: weigh it")
+    elif fields.how == "estimate":
         return _estimated(part, fields)
     how = fields.how or ("direct" if fields.without is None else "difference")
     if fields.reading is None:
@@ -74,9 +93,9 @@ def _parts_weighed(standing: Standing, fields: entries.PartsWeighed) -> Ruling:
         return Refusal("several parts on one reading: name two or more, each once, like parts=left-visor,right-visor")
     likely_kg = []
     for name in names:
-        part = known_part(standing.state, name)
+        part = _part_of_this_car(standing.state, name)
         if isinstance(part, Refusal):
-            return part
+            return part._replace(about="parts")
         likely_kg.append(part.kg[1])
     ruling = _positive(fields)
     if isinstance(ruling, Refusal):
@@ -96,6 +115,12 @@ def _placed(standing: Standing, fields: entries.PartFound | entries.PartFitted) 
     given = [key for key in ("x", "y", "z") if getattr(fields, key) is not None]
     if given and len(given) < 3:
         return Refusal(f"a place is x, y and z together; only {' and '.join(given)} was given")
+    if isinstance(fields, entries.PartFound) and fields.fate == "sell" and speaks_of_live_modules(fields.name):
+        return Refusal(
+            f"{fields.name} is taken to be live by its name: leave fate= out, and set it to sell with part-fate and "
+            "the rule that allows it",
+            about="fate",
+        )
     return _positive(fields)
 
 
@@ -117,17 +142,16 @@ def _car_weighed(standing: Standing, fields: entries.CarWeighed) -> Ruling:
 
 
 def _tallied(state: State, name: str) -> Refusal | None:
-    """Whether a part of a pack, or one that was found, bears that name."""
-    thing = state.thing(name)
-    if thing is not None and name.startswith(FOUND):
+    """Whether a part of a pack, or a thing that was found or fitted, bears that name."""
+    if state.thing(name) is not None:
         return None
     part = known_part(state, name)
     return part if isinstance(part, Refusal) else None
 
 
 def _is_live(state: State, name: str) -> bool:
-    part = state.route.parts.get(name)
-    return part is not None and is_live(state, part)
+    part, thing = state.route.parts.get(name), state.thing(name)
+    return is_live(state, part) if part is not None else thing is not None and is_live_thing(state, thing)
 
 
 def _part_fate(standing: Standing, fields: entries.PartFateSet) -> Ruling:
@@ -146,13 +170,19 @@ def _may_be_sold(state: State, names: Iterable[str]) -> Refusal | None:
     for n, name in enumerate(names):
         if refused := _tallied(state, name):
             return refused
-        if _is_live(state, name) and state.fate_of(name) != "sell":
+        if _is_live(state, name) and not _to_be_sold_by_a_rule(state, name):
             return Refusal(
                 f"{name_of(state, name)} carries a live module: set its fate to sell first, "
                 "with the rule that allows it",
                 about=_named_in(n),
             )
     return None
+
+
+def _to_be_sold_by_a_rule(state: State, name: str) -> bool:
+    """Whether `part-fate` said so, which asks for the rule; what was said as it was found asked for none."""
+    known = state.parts.get(name)
+    return known is not None and known.fate.last == "sell"
 
 
 def _named_in(n: int) -> str:
@@ -223,16 +253,45 @@ def _refunded(standing: Standing, fields: entries.Refunded) -> Ruling:
 
 
 def _handed_over(standing: Standing, fields: entries.HandedOver) -> Ruling:
-    part = known_part(standing.state, fields.part)
-    if isinstance(part, Refusal):
-        return part
-    if not standing.state.is_out(part.id):
-        return Refusal(f"{part.part.name} is not off yet: nobody can have taken it")
-    if is_live(standing.state, part) and standing.state.stored_at(part.id) is None:
-        return Refusal(
-            f"{part.part.name} carries a live module: say first where it was stored (part-stored), to count it"
-        )
+    state = standing.state
+    if refused := _tallied(state, fields.part):
+        return refused
+    called = name_of(state, fields.part)
+    if not state.is_out(fields.part):
+        return Refusal(f"{called} is not off yet: nobody can have taken it")
+    if _is_live(state, fields.part) and state.stored_at(fields.part) is None:
+        return Refusal(f"{called} carries a live module: say first where it was stored (part-stored), to count it")
     return recorded(fields)
+
+
+# -- what no pack foresaw: it comes off and goes back by itself, past no gate
+
+
+def thing_off(state: State, thing: Thing) -> Refusal | None:
+    """Why a thing cannot have come off (again)."""
+    return Refusal(f"{thing.name} is off already") if state.is_out(thing.id) else None
+
+
+def thing_back(state: State, thing: Thing) -> Refusal | None:
+    """Why a thing cannot have gone back. What is live would be in the car, and no gate would know of it."""
+    if not state.is_out(thing.id):
+        return Refusal(f"{thing.name} is not out")
+    if is_live_thing(state, thing):
+        return Refusal(
+            f"{thing.name} is taken to be live, and no gate would count it in the car: keep it in its store, or write "
+            f"it into a pack of your own with its module. If it is not live: not-there module={thing.id} and why="
+        )
+    return None
+
+
+def thing_stored(state: State, thing: Thing) -> Refusal | None:
+    """Why a thing cannot have been stored."""
+    return None if state.is_out(thing.id) else Refusal(f"{thing.name} is not off: it cannot be stored")
+
+
+def thing_not_live(state: State, thing: Thing) -> Refusal | None:
+    """Why it need not be said that a thing is not live after all."""
+    return None if is_live_thing(state, thing) else Refusal(f"{thing.name} is not taken to be live: nothing to say")
 
 
 # -- money
@@ -297,9 +356,8 @@ def _photo(standing: Standing, fields: entries.Photo) -> Ruling:
     state = standing.state
     if fields.part is not None and (refused := _tallied(state, fields.part)):
         return refused
-    if fields.step is not None and fields.step not in state.route.by_ref:
-        return Refusal(f"no step is called {fields.step}")
-    return recorded(fields)
+    step = None if fields.step is None else known_step(state, fields.step)
+    return step if isinstance(step, Refusal) else recorded(fields)
 
 
 TALLY_RULES: dict[type[Fields], Callable[[Standing, Any], Ruling]] = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from decimal import Decimal
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, get_args
 
 from pydantic import ValidationError
 
@@ -23,15 +23,26 @@ FITTED = "fitted"
 """Things without a pack are named by the entry they came with: `found-17`."""
 
 
+How = Literal["direct", "difference", "shared", "estimate"]
+"""How a mass was found."""
+
+
+def names_a_thing(name: str) -> bool:
+    """Whether a name is one of those, also when the entry it came with is undone."""
+    kind, _, entry = name.rpartition("-")
+    return kind in (FOUND, FITTED) and entry.isdecimal()
+
+
 class Weight(NamedTuple):
-    """What a part weighed, and how that was found. `shared` names all the parts of one reading."""
+    """What a part weighed, and how that was found. `shared` names all the parts of one reading, of `lot_kg`."""
 
     kg: float
-    how: str
+    how: How
     typed: str
     without: str = ""
     noted: str = ""
     shared: tuple[str, ...] = ()
+    lot_kg: float = 0.0
 
 
 class Fuel(NamedTuple):
@@ -66,17 +77,16 @@ class CarWeight(NamedTuple):
 
 
 class Thing(NamedTuple):
-    """Something no pack foresaw that came off, or something that went on."""
+    """Something no pack foresaw that came off, or something that went on, with the entry that said so."""
 
     id: str
+    entry: int
     name: str
-    kg: float
-    typed: str
-    without: str = ""
+    counts: str
+    weight: Weight
     pieces: int = 1
     fate: str | None = None
     place: tuple[float, str, float] | None = None
-    noted: str = ""
 
 
 class Cost(NamedTuple):
@@ -131,6 +141,13 @@ class Ticket(NamedTuple):
     typed: str
 
 
+class Signed(NamedTuple):
+    """When an entry of money was written, and by whom."""
+
+    utc: str
+    who: str
+
+
 class Handed(NamedTuple):
     to: str
     paper: str
@@ -154,12 +171,19 @@ class Picture(NamedTuple):
 
 
 Change = Callable[["State", int, Instant, dict[str, Any]], None]
+"""What one kind of entry does to the state: (state, number, instant, fields)."""
 
 
 def _part_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    how, kg = str(fields["how"]), number(fields["mass_kg"])
-    weight = Weight(kg, how, str(fields.get("reading", "")), str(fields.get("without", "")), _noted(fields))
-    state.set(state.parts[fields["part"]].weight, n, weight)
+    how = fields["how"]
+    if how not in get_args(How):
+        raise ValueError("a way of weighing that is none")
+    state.set(state.parts[fields["part"]].weight, n, _weight(fields, how))
+
+
+def _weight(fields: dict[str, Any], how: How) -> Weight:
+    typed, without = str(fields.get("reading", "")), str(fields.get("without", ""))
+    return Weight(number(fields["mass_kg"]), how, typed, without, _noted(fields))
 
 
 def _noted(fields: dict[str, Any]) -> str:
@@ -169,35 +193,35 @@ def _noted(fields: dict[str, Any]) -> str:
 def _parts_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     parts = listed_parts(fields["parts"])
     typed, without, noted = str(fields["reading"]), str(fields.get("without", "")), _noted(fields)
-    number(fields["mass_kg"])  # the shares are folded, not the whole; but it too must be a number
+    lot_kg = number(fields["mass_kg"])
     shares = zip(parts, fields["shares_kg"], strict=True)
     weights = (
-        (state.parts[part].weight, Weight(number(kg), "shared", typed, without, noted, parts)) for part, kg in shares
+        (state.parts[part].weight, Weight(number(kg), "shared", typed, without, noted, parts, lot_kg))
+        for part, kg in shares
     )
     state.set_all(n, weights)
 
 
-def _thing(prefix: str, n: int, fields: dict[str, Any]) -> Thing:
+def _thing(prefix: str, n: int, fields: dict[str, Any], counts: str) -> Thing:
     known = all(key in fields for key in ("x", "y", "z"))
     return Thing(
         id=f"{prefix}-{n}",
+        entry=n,
         name=str(fields["name"]),
-        kg=number(fields["mass_kg"]),
-        typed=str(fields["reading"]),
-        without=str(fields.get("without", "")),
+        counts=counts,
+        weight=_weight(fields, "difference" if fields.get("without") else "direct"),
         pieces=int(fields.get("count", 1)),
         fate=fields.get("fate"),
         place=(number(fields["x"]), str(fields["y"]), number(fields["z"])) if known else None,
-        noted=_noted(fields),
     )
 
 
 def _part_found(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.found, n, _thing(FOUND, n, fields))
+    state.set(state.found, n, _thing(FOUND, n, fields, str(fields.get("counts", "saving"))))
 
 
 def _part_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.fitted, n, _thing(FITTED, n, fields))
+    state.set(state.fitted, n, _thing(FITTED, n, fields, "added"))
 
 
 def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -232,8 +256,10 @@ def _number(fields: dict[str, Any], key: str) -> float | None:
     return number(fields[key]) if key in fields else None
 
 
-def _set_money(state: State, n: int, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
-    """Values of one entry, and the currency they are in. An older entry names none: it is in that of the others."""
+def _set_money(state: State, n: int, at: Instant, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
+    """Values of one entry, who wrote it, and the currency they are in. An older entry names none: it is in that of the
+    others."""
+    values = (*values, (state.signed, Signed(at.utc, state.writer)))
     if (currency := fields.get("currency")) is not None:
         if known_currency(currency) != (state.currencies.last or currency):
             raise ValueError(f"it is in {currency}, and the money before it is in {state.currencies.last}")
@@ -248,7 +274,7 @@ def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         str(fields.get("of", "other")),
         str(fields.get("receipt", "")),
     )
-    _set_money(state, n, fields, (state.costs, cost))
+    _set_money(state, n, at, fields, (state.costs, cost))
 
 
 _TOLD_TO_BUYERS = ("grade", "fits", "number", "colour", "faults", "tested", "included", "size", "where")
@@ -267,7 +293,7 @@ def _listed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         facts={key: str(fields[key]) for key in _TOLD_TO_BUYERS if key in fields},
         collection=fields.get("collection") is True,
     )
-    _set_money(state, n, fields, *((state.parts[part].listed, listing) for part in listing.parts))
+    _set_money(state, n, at, fields, *((state.parts[part].listed, listing) for part in listing.parts))
 
 
 def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -279,12 +305,12 @@ def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         carriage=amount(fields.get("carriage", "0")),
         to=str(fields.get("to", "")),
     )
-    _set_money(state, n, fields, (state.sales, sale))
+    _set_money(state, n, at, fields, (state.sales, sale))
 
 
 def _refunded(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     refund = Refund(str(fields["part"]), amount(fields["amount"]), str(fields["why"]), fields.get("returned") is True)
-    _set_money(state, n, fields, (state.refunds, refund))
+    _set_money(state, n, at, fields, (state.refunds, refund))
 
 
 def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -297,7 +323,7 @@ def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
         str(fields.get("ticket", "")),
         str(fields["reading"]),
     )
-    _set_money(state, n, fields, (state.tickets, ticket))
+    _set_money(state, n, at, fields, (state.tickets, ticket))
 
 
 def _handed_over(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

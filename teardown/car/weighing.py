@@ -9,8 +9,7 @@ from teardown import units
 from teardown.car.facts import Facts, Scale
 from teardown.car.tally_state import CarWeight, Fuel
 from teardown.figures.closing import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
-from teardown.figures.uncertainty import class_iii_tolerance_kg, reading_u_kg
-from teardown.packs.route import RoutePart
+from teardown.figures.uncertainty import class_iii_tolerance_kg, reading_u_kg, rectangular_u
 
 DIESEL_KG_PER_M3 = 832.5
 DIESEL_U_KG_PER_M3 = 12.5 / sqrt(3)
@@ -26,8 +25,15 @@ WEIGHBRIDGE_STEP_KG = 20.0
 """Scales nobody described in car.toml: common practice."""
 ABOARD_U_KG = 0.5
 """A driver, ballast or contents, weighed by themselves on a house scale (common practice)."""
-ENOUGH_READINGS = 3
-"""With fewer, their spread says little of how the scales repeat."""
+FUEL_UNKNOWN_U_KG = rectangular_u(15.0)
+"""Of the difference of two weighings when fuel was not noted both times: 20 L either way, which is 15 kg (common
+practice)."""
+
+LIGHTEST_PERSON_KG = 30.0
+"""What weighs as much without the part is a person, and the scale one that a person stands on (this project's policy; a
+bench scale ends about there, common practice)."""
+PERSON_U_KG = rectangular_u(1.0)
+"""Of a difference made on a bathroom scale that nobody described: within 1 kg either way (common practice)."""
 
 DENSITIES = {
     "petrol": (PETROL_KG_PER_M3, PETROL_U_KG_PER_M3),
@@ -54,14 +60,14 @@ def fuel_kg(fuel: Fuel) -> float:
     return density(fuel)[0] * fuel.m3
 
 
-def is_fuel(part: RoutePart) -> bool:
+def is_fuel(counts: str, material: str) -> bool:
     """Fuel whose level was noted at both weighings is counted by its level, and not again as a part."""
-    words = part.part.material.casefold()
-    return part.part.counts == "fluid" and any(name in words for name in ("petrol", "diesel", "fuel"))
+    return counts == "fluid" and any(name in material.casefold() for name in ("petrol", "diesel", "fuel"))
 
 
 def weighing_u_kg(facts: Facts, weight: CarWeight) -> float:
-    """Standard uncertainty of the car's mass: the scales' step and how they repeat, and what was aboard."""
+    """Standard uncertainty of the car's mass: the scales' step and how they repeat, usually or as was seen if that is
+    worse, and what was aboard. Three equal readings make no scale better than it is."""
     scales = facts.scales.pads
     aboard_u_kg = ABOARD_U_KG * sqrt((weight.aboard_kg is not None) + (weight.contents_kg is not None))
     return hypot(_scales_u_kg(scales, weight), aboard_u_kg)
@@ -70,11 +76,24 @@ def weighing_u_kg(facts: Facts, weight: CarWeight) -> float:
 def _scales_u_kg(scales: Scale | None, weight: CarWeight) -> float:
     if weight.way == "weighbridge":
         step_kg = weight.step_kg or WEIGHBRIDGE_STEP_KG
-        return reading_u_kg(step_kg, tolerance_kg=class_iii_tolerance_kg(weight.total_kg, step_kg))
+        tolerance_kg = class_iii_tolerance_kg(weight.total_kg, step_kg)
+        return reading_u_kg(step_kg, weight.repeat_kg or 0.0, weight.readings, tolerance_kg)
     step_kg = weight.step_kg or (scales.step if scales else PADS_STEP_KG)
     usual_kg = scales.repeats if scales and scales.repeats is not None else PADS_REPEAT_KG
-    measured = weight.repeat_kg if weight.readings >= ENOUGH_READINGS else None
-    return reading_u_kg(step_kg, usual_kg if measured is None else measured, weight.readings)
+    return reading_u_kg(step_kg, max(usual_kg, weight.repeat_kg or 0.0), weight.readings)
+
+
+def part_u_kg(facts: Facts, typed: str, without: str = "") -> float:
+    """Standard uncertainty of a part's mass, from one reading or the difference of two. Nothing is known any finer than
+    the last digit that was typed, whatever the scale shows."""
+    on_a_person = bool(without) and units.mass_kg(without) >= LIGHTEST_PERSON_KG
+    scale = facts.scales.person if on_a_person else facts.scales.parts
+    step_kg = scale.step if scale else 0.0
+    repeats_kg = (scale.repeats or 0.0) if scale else 0.0
+    once = [
+        reading_u_kg(max(step_kg, units.last_digit_si(text, "mass")), repeats_kg) for text in (typed, without) if text
+    ]
+    return hypot(*once, PERSON_U_KG) if on_a_person and scale is None else hypot(*once)
 
 
 def compare(facts: Facts, before: CarWeight, after: CarWeight) -> Comparison:
@@ -92,7 +111,9 @@ def compare(facts: Facts, before: CarWeight, after: CarWeight) -> Comparison:
         if change_kg:
             corrected.append(f"{what}: {_kg(first_kg)} before, {_kg(then_kg)} after")
     fuel = _fuel_change(before.fuel, after.fuel)
-    if fuel is not None:
+    if fuel is None:
+        variance += FUEL_UNKNOWN_U_KG**2
+    else:
         change_kg, u_kg, says = fuel
         difference_kg -= change_kg
         variance += u_kg**2

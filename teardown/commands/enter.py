@@ -1,5 +1,5 @@
 """Make one entry: teardown enter FOLDER KIND key=value ... Prints the entry's number, or refuses with the reason; after
-a bad reading also, beside it, what to do."""
+a reading or a figure also, beside it, what to do and why the gate does not stand."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from teardown.car.entries import KINDS, WRITTEN_BY_THE_PROGRAM
 from teardown.car.gates import alarms
 from teardown.car.ruling import Refusal
 from teardown.commands.opening import car_at
+from teardown.commands.verdict import judged_gate, why_it_is_shut
 from teardown.stop import DONE, REFUSED, WRONG_USE, Stop
 from teardown.text import plain
 
@@ -42,17 +43,20 @@ def run(args: argparse.Namespace) -> int:
         who = args.who or (car.facts.who[0] if car.facts.who else "unknown")
         entry = car.enter(args.kind, words, who)
         question = "" if isinstance(entry, Refusal) else question_about_entry(car.folded, entry)
-        orders = [f"{alarm.gate.title}: {alarm.do}" for alarm in alarms(car.now().gates)]
+        standing = car.now()
+    orders = [f"{alarm.gate.title}: {alarm.do}" for alarm in alarms(standing.gates)]
     if isinstance(entry, Refusal):
-        gate = f" (gate: {entry.gate})" if entry.gate else ""
-        raise Stop(REFUSED, f"refused: {entry.why}{gate}")
+        shut_by = f" (gate: {entry.gate})" if entry.gate else ""
+        raise Stop(REFUSED, f"refused: {entry.why}{shut_by}")
+    gate = judged_gate(standing, entry)
     told = {"entry": entry.n, "kind": entry.kind, "fields": entry.fields, "do": orders}
+    if gate is not None:
+        told["gate"] = {"gate": gate.gate.id, "stands": gate.stands, "why": gate.why, "working": list(gate.working)}
     print(json.dumps(told) if args.json else entry.n)
     if question:
         print(plain(question), file=sys.stderr)
-    if entry.kind == "gate-reading":
-        for order in orders:
-            print(plain(order), file=sys.stderr)
+    for line in (*(orders if entry.kind == "gate-reading" else ()), *why_it_is_shut(gate)):
+        print(plain(line), file=sys.stderr)
     return DONE
 
 

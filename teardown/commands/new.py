@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import argparse
+import re
+import shutil
 import sys
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, get_args
+from textwrap import wrap
+from typing import Any, NamedTuple, get_args
 
 import tomli_w
 
 from teardown.car.clock import SystemClock
 from teardown.car.disk import reason
-from teardown.car.facts import SIZE_FACTORS, FactsError, parse_facts
+from teardown.car.facts import SIZE_FACTORS, FactsError, Money, parse_facts
 from teardown.car.log import LogError
 from teardown.car.record import WrongRecord, set_up_from
 from teardown.car.setup import AlreadyThere, questions, set_up
 from teardown.packs.model import Feature, FuelKind
 from teardown.packs.reader import Library, load
+from teardown.packs.route import settled
 from teardown.packs.shipped import procedures
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
+from teardown.text import counted
+
+DEFAULT_CURRENCY: str = Money.model_fields["currency"].default
 
 SIZES = """How large is it?
    city         the smallest: two or four seats, hardly any boot
@@ -28,20 +36,25 @@ SIZES = """How large is it?
    large        large saloon or estate, luxury
    van          van-based, tall, or heavy with four driven wheels"""
 
+INTRODUCTION = """Press Enter alone where you do not know: what is not known counts as fitted.
+Type b to go back to the question before."""
+
 QUESTIONS = {
-    "name": "Nickname of the car",
-    "goal": "Weight goal, like 1100kg",
-    "kerb": "Weight in its papers, like 1350kg",
-    "size": f"{SIZES}\nClass of car: every mass the packs know is scaled by it",
-    "fuel": "It runs on petrol, diesel or gas",
-    "steering": "Driver sits on the left or right",
-    "wheelbase": "Wheelbase, like 2.60m",
-    "track_front": "Front track, like 1.50m",
-    "who": "Who works on it (names, with commas)",
-    "private": "What no buyer may read: plate, chassis number, street, your name (with commas)",
+    "name": "Nickname of the car:",
+    "goal": "Weight goal, like 1100kg:",
+    "kerb": "Weight in its papers, like 1350kg:",
+    "size": f"{SIZES}\nClass of car: every mass the packs know is scaled by it:",
+    "fuel": "It runs on petrol, diesel or gas:",
+    "steering": "Driver sits on the left or right:",
+    "wheelbase": "Wheelbase, like 2.60m:",
+    "track_front": "Front track, like 1.50m:",
+    "who": "Who works on it (names, with commas):",
+    "money": f"Currency of its money, the ISO 4217 code; Enter alone takes {DEFAULT_CURRENCY}:",
+    "private": "What no buyer may read: plate, chassis number, street, your name (with commas):",
 }
 SEVERAL = ("who", "private")
 CHOSEN = ("size", "fuel", "steering")
+BACK = object()
 ANSWERS = {"yes": True, "y": True, "no": False, "n": False}
 
 
@@ -53,6 +66,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--size", choices=SIZE_FACTORS, help="the class of car; scales the packs' masses")
     parser.add_argument("--fuel", choices=get_args(FuelKind), help="what it runs on")
     parser.add_argument("--steering", choices=("left", "right"), help="the side the driver sits on")
+    parser.add_argument("--currency", metavar="CODE", help="of its money, by ISO 4217; else " + DEFAULT_CURRENCY)
     parser.add_argument("--wheelbase", help="like 2.60m")
     parser.add_argument("--track-front", help="like 1.50m")
     parser.add_argument("--track-rear", help="like 1.48m")
@@ -93,8 +107,13 @@ def run(args: argparse.Namespace) -> int:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
     except LogError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
-    print(f"{folder} is set up: {len(questions(library, facts))} questions about the car are open in")
-    print(f"{folder}/car.toml and count as fitted until they are answered. Next: teardown walk {folder}")
+    print(f"{folder} is set up: {folder}/car.toml holds what is known, and every other key as a comment.")
+    print(f"Open questions about the car, which count as fitted: {len(questions(library, facts))}")
+    if "money" not in facts:
+        print(
+            f"Its money is in {DEFAULT_CURRENCY}. If that is wrong, change it in car.toml: the first amount settles it"
+        )
+    print(f"Next: teardown walk {folder}")
     return DONE
 
 
@@ -106,7 +125,7 @@ def _from_record(record: Path, folder: Path) -> int:
     except OSError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
     packs = f" and packs of its own: {', '.join(held.packs)}" if held.packs else ""
-    print(f"{folder} is set up again with {len(held.entries)} entries{packs}.")
+    print(f"{folder} is set up again with {counted(len(held.entries), 'entry')}{packs}.")
     print("Photos are not in a record: copy their folder")
     if held.lacks is not None:
         print(f"car.toml names the packs in {held.lacks}, which this record does not hold: copy that folder too")
@@ -116,6 +135,7 @@ def _from_record(record: Path, folder: Path) -> int:
 def _facts_from_flags(args: argparse.Namespace, library: Library) -> dict[str, Any]:
     named = ("name", "goal", "kerb", "size", "fuel", "steering", "wheelbase", "track_front", "track_rear")
     facts = {key: getattr(args, key) for key in named if getattr(args, key)}
+    facts |= {"money": {"currency": args.currency.upper()}} if args.currency else {}
     facts |= {key: words for key, words in (("who", args.who), ("private", args.private)) if words}
     facts["fitted"] = dict(_fitted_flag(word, library) for word in args.fitted)
     return facts
@@ -128,34 +148,102 @@ def _fitted_flag(word: str, library: Library) -> tuple[str, bool]:
     return name, ANSWERS[answer]
 
 
+class _Question(NamedTuple):
+    """One thing to ask: a fact by its key, or a feature by its id."""
+
+    key: str
+    text: str
+    feature: Feature | None = None
+
+    def store(self, facts: dict[str, Any]) -> dict[str, Any]:
+        """Where its answer is kept."""
+        return facts["fitted"] if self.feature else facts
+
+    def is_open(self, facts: dict[str, Any], library: Library) -> bool:
+        """Whether nothing that was said has answered it."""
+        if self.feature is None:
+            return self.key not in facts
+        return self.key not in settled(library, facts["fitted"], facts.get("fuel"))
+
+
 def _ask(facts: dict[str, Any], library: Library) -> None:
-    """The questions, one a line. An empty answer leaves the matter open."""
-    print("Press Enter alone where you do not know: what is not known counts as fitted.")
-    for key, question in QUESTIONS.items():
-        _ask_for(facts, key, question)
-    for feature in questions(library, facts):
-        if (answer := _yes_or_no(feature)) is not None:
-            facts["fitted"][feature.id] = answer
+    """The questions, one a line. An empty answer leaves the matter open; `b` goes back to the question before."""
+    print(_wrapped(INTRODUCTION))
+    todo = [question for question in _questions(library) if question.is_open(facts, library)]
+    asked: list[_Question] = []
+    while ahead := _ahead(todo, asked, facts, library):
+        question = ahead[0]
+        answer = _answer(question, f"{len(asked) + 1} of {len(asked) + len(ahead)}: ")
+        if answer is BACK:
+            before = asked.pop() if asked else question
+            before.store(facts).pop(before.key, None)
+            continue
+        asked.append(question)
+        if answer is not None:
+            question.store(facts)[question.key] = answer
 
 
-def _ask_for(facts: dict[str, Any], key: str, question: str) -> None:
-    """Each answer is held against car.toml at once: nobody should answer forty more before one is refused."""
-    while key not in facts and (answer := input(f"{question}: ").strip()):
-        value: str | list[str] = answer.lower() if key in CHOSEN else answer
-        if key in SEVERAL:
-            value = [one.strip() for one in answer.split(",") if one.strip()]
+def _questions(library: Library) -> Iterator[_Question]:
+    yield from (_Question(key, text) for key, text in QUESTIONS.items())
+    for feature in library.features.values():
+        hint = f" ({feature.look_for})" if feature.look_for else ""
+        yield _Question(feature.id, f"{feature.asks}{hint} [y/n/Enter]", feature)
+
+
+def _ahead(todo: list[_Question], asked: list[_Question], facts: dict[str, Any], library: Library) -> list[_Question]:
+    """The questions that are still to come, in their order."""
+    behind = todo.index(asked[-1]) + 1 if asked else 0
+    return [question for question in todo[behind:] if question.is_open(facts, library)]
+
+
+def _answer(question: _Question, number: str) -> object:
+    """What was answered: BACK, None for nothing. What cannot be meant is asked again."""
+    while typed := input(f"{_wrapped(number + question.text)} ").strip():
+        if (typed.lower() if question.feature else typed) in ("b", "back"):  # a person may be called B
+            return BACK
         try:
-            parse_facts(tomli_w.dumps({"name": "car", key: value}))
-            facts[key] = value
-        except FactsError as error:
-            print("  " + "; ".join(f"wanted {problem.wanted}" for problem in error.problems))
+            return _read(question, typed)
+        except _NotMeant as error:
+            print(_wrapped(f"wanted {error}", "  "))
+    return None
 
 
-def _yes_or_no(feature: Feature) -> bool | None:
-    hint = f" ({feature.look_for})" if feature.look_for else ""
-    while True:
-        answer = input(f"{feature.asks}{hint} [y/n/Enter] ").strip().lower()
-        if not answer:
-            return None
-        if answer in ANSWERS:
-            return ANSWERS[answer]
+class _NotMeant(Exception):
+    """An answer that cannot be meant; the message says what is wanted."""
+
+
+def _read(question: _Question, typed: str) -> object:
+    """Each answer is held against car.toml at once: nobody should answer forty more before one is refused."""
+    if question.feature is not None:
+        if typed.lower() not in ANSWERS:
+            raise _NotMeant("y for yes, n for no, or Enter alone where you do not know")
+        return ANSWERS[typed.lower()]
+    value = _value(question.key, typed)
+    try:
+        parse_facts(tomli_w.dumps({"name": "car", question.key: value}))
+    except FactsError as error:
+        raise _NotMeant("; ".join(problem.wanted for problem in error.problems)) from None
+    return value
+
+
+def _value(key: str, typed: str) -> object:
+    """An answer as car.toml holds it."""
+    if key == "money":
+        return {"currency": typed.upper()}
+    if key in SEVERAL:
+        return [one.strip() for one in typed.split(",") if one.strip()]
+    return typed.lower() if key in CHOSEN else typed
+
+
+def _wrapped(text: str, indent: str = "") -> str:
+    """The lines of a text, broken between words at the terminal's edge."""
+    columns = max(20, shutil.get_terminal_size().columns - 1)
+    lines = (_indented(line, indent) for line in text.splitlines())
+    return "\n".join(part for line, hanging in lines for part in wrap(line, columns, subsequent_indent=hanging))
+
+
+def _indented(line: str, indent: str) -> tuple[str, str]:
+    """A line, and what the lines that it is broken into begin with: what stands below the first word of a table."""
+    inside = len(line) - len(line.lstrip())
+    table = re.match(r" +\S+ {2,}", line)
+    return indent + line, " " * (len(indent) + (table.end() if table else inside))

@@ -9,11 +9,10 @@ from pathlib import Path
 
 from teardown.car.clock import SystemClock
 from teardown.car.door import Car, NotACar, NotForThis, open_car, open_to_work
-from teardown.car.facts import FactsError
 from teardown.car.fields import WrongEntry
 from teardown.car.log import CannotWrite, Damaged, LogError, Newer
 from teardown.car.state import BadEntry
-from teardown.packs.reader import PackError
+from teardown.packs.problems import WrongFile
 from teardown.stop import CANNOT_WRITE, LOG_DAMAGED, REFUSED, WRONG_USE, Stop
 from teardown.text import plain
 
@@ -43,7 +42,7 @@ def _opened(opening: Callable[[], Car]) -> Iterator[Car]:
             for told in car.told:
                 complain(told)
             yield car
-    except (NotACar, FactsError, PackError, WrongEntry) as error:
+    except (NotACar, WrongFile, WrongEntry) as error:
         raise Stop(WRONG_USE, str(error)) from error
     except NotForThis as error:
         raise Stop(REFUSED, str(error)) from error

@@ -11,17 +11,17 @@ from pathlib import Path
 from typing import Any
 
 from teardown.packs.audit import audit, audit_addition
+from teardown.packs.files import Source
 from teardown.packs.joining import joined
-from teardown.packs.model import ID_PATTERN, Pack, Part, Shared
+from teardown.packs.model import ID_PATTERN, LONGEST_ID, Pack, Part, Shared
 from teardown.packs.problems import PackError, Problem, in_file_order, shortened
-from teardown.packs.reader import Library, Source, collect, load, read, sources_in
+from teardown.packs.reader import Library, collect, load, read, sources_in
 from teardown.packs.shipped import procedures
 from teardown.packs.skeleton import SKELETON
 from teardown.packs.translate import ID_WORDS
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
-from teardown.text import one_line
+from teardown.text import counted, one_line
 
-LONGEST_ID = 40
 RANGE = ("low", "likely", "high")
 
 
@@ -86,10 +86,10 @@ def _parts_of_any_car(pack: Pack) -> Iterator[Part]:
 def _lines(rows: list[dict[str, Any]]) -> Iterator[str]:
     for row in rows:
         yield f"{row['pack']}: {row['title']}"
-        yield f"    {_plural(row['steps'], 'step')}, {_hours([row])}, {row['likely_kg']:.1f} kg"
+        yield f"    {counted(row['steps'], 'step')}, {_hours([row])}, {row['likely_kg']:.1f} kg"
         yield from [f"    {', '.join(row['hazards'])}"] if row["hazards"] else []
     steps, likely_kg = sum(row["steps"] for row in rows), sum(row["likely_kg"] for row in rows)
-    yield f"{_plural(len(rows), 'pack')}, {_plural(steps, 'step')}, {_hours(rows)} (low / likely / high);"
+    yield f"{counted(len(rows), 'pack')}, {counted(steps, 'step')}, {_hours(rows)} (low / likely / high);"
     yield f"{likely_kg:.0f} kg likely to come off any car"
 
 
@@ -145,15 +145,11 @@ def _sources(path: Path) -> Iterator[Source]:
 def _count(library: Library, problems: tuple[Problem, ...]) -> str:
     things = {"pack": library.packs, "step": library.steps, "part": library.parts}
     things |= {"hazard": library.hazards, "gate": library.gates}
-    read_so_far = ", ".join(_plural(len(found), name) for name, found in things.items())
+    read_so_far = ", ".join(counted(len(found), name) for name, found in things.items())
     if not problems:
         return f"no problems: {read_so_far}"
     files = len({problem.file for problem in problems})
-    return f"{_plural(len(problems), 'problem')} in {_plural(files, 'file')} ({read_so_far})"
-
-
-def _plural(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+    return f"{counted(len(problems), 'problem')} in {counted(files, 'file')} ({read_so_far})"
 
 
 def _schema(table: type[Pack] | type[Shared]) -> int:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from io import TextIOWrapper
 from threading import Timer
 from typing import TextIO
@@ -25,13 +26,15 @@ from teardown.car.briefing import (
     to_wear,
     why_a_gate,
 )
-from teardown.car.door import Car, NotACar
+from teardown.car.deadline import welder_words
+from teardown.car.door import Car
 from teardown.car.fields import WrongEntry
 from teardown.car.gates import GateView, alarms
 from teardown.car.log import Entry, LogError
 from teardown.car.mass import mass_now
 from teardown.car.ruling import Refusal
 from teardown.car.steps import StepView, next_open, view_step
+from teardown.commands.verdict import judged_gate, why_it_is_shut
 from teardown.packs.model import Gate, Hazard
 from teardown.text import plain
 
@@ -99,6 +102,11 @@ class LineWalk:
     def _view(self) -> StepView:
         standing = self.car.now()
         return view_step(standing, standing.state.route.steps[self.position])
+
+    def say_deadline(self) -> None:
+        """The date with the welder, once, as the work begins."""
+        if words := welder_words(self.car.facts, date.fromisoformat(self.car.clock.now().day)):
+            self._say(f"{words[:1].upper()}{words[1:]}.")
 
     def say_step(self) -> None:
         """The step in front: hazards first, greatest first."""
@@ -191,7 +199,7 @@ class LineWalk:
         """Make an entry and say what came of it; None when nothing was written."""
         try:
             result = self.car.enter(kind, fields, self.worker)
-        except (WrongEntry, LogError, NotACar) as error:
+        except (WrongEntry, LogError) as error:
             self._say(f"Not written: {error}")
             return None
         if isinstance(result, Refusal):
@@ -202,6 +210,8 @@ class LineWalk:
             self._say(question)
         if kind == "gate-reading":
             self._say_alarms()
+        for line in why_it_is_shut(judged_gate(self.car.now(), result)):
+            self._say(line)
         return result
 
     def _finish(self, **refitted: str) -> None:
@@ -222,7 +232,9 @@ class LineWalk:
 
     def _read(self, words: list[str]) -> None:
         if self._enter("gate-reading", _named(words, "gate", "value")) is not None:
-            self._say_next(words[0])
+            view = self.car.now().gates[words[0]]
+            if view.stands:  # why it does not is told already
+                self._say(_gate_line(view))
 
     def _defer(self, words: list[str]) -> None:
         """What is put off, with `until=` among the words: until that milestone."""
@@ -296,6 +308,7 @@ def walk_in_lines(car: Car, worker: str, lines: Iterable[str], out: TextIO) -> N
     if car.can_write:
         car.open_session(worker)
     walk = LineWalk(car, worker, out)
+    walk.say_deadline()
     walk.position = next_open(car.now(), -1)
     walk.say_step()
     if isinstance(lines, TextIOWrapper):  # a byte that is not UTF-8 is no reason to stop

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
 from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.balance import balance_words, balances
-from teardown.car.closing import FORGOTTEN, Closing, closing_of
+from teardown.car.closing import closing_of
+from teardown.car.closing_words import FORGOTTEN
 from teardown.car.dealings import Dealing, dealings
-from teardown.car.log import Entry
 from teardown.car.money import MoneyNow, brought, cap_line, money_now, sums
 from teardown.car.offers import Offer, for_sale_words, offers
 from teardown.car.state import State
@@ -19,18 +18,13 @@ from teardown.car.tally import CONTROLLED_LAW, all_lines, sales_by_part
 from teardown.car.tickets import check_tickets, scrap_by_group, scrap_words
 from teardown.car.weighing import how_it_stood
 from teardown.car.worth import worth_it
-from teardown.commands.figure.closing import answer_of
-from teardown.commands.figure.closing_file import Facts as ClosingFacts
+from teardown.commands.figure.closing import answer_of, closing_facts
 from teardown.figures.balance import WHEELS, Stance
 
 MOMENTS = ("before", "now", "planned")
 
 
 # -- closing
-
-
-def closing_facts(closing: Closing) -> ClosingFacts:
-    return ClosingFacts(closing.lines.opening, closing.lines.closing, closing.lines.items)
 
 
 def closing_text(state: State) -> list[str]:
@@ -86,7 +80,7 @@ def _row(label: str, values: list[str]) -> str:
 
 
 def _height(stance: Stance) -> str:
-    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, "m", 3)
+    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, 3)
 
 
 def balance_data(state: State) -> dict[str, Any]:
@@ -117,8 +111,8 @@ def _stance_data(stance: Stance) -> dict[str, Any]:
 # -- money
 
 
-def money_text(state: State, log: Iterable[Entry] = ()) -> list[str]:
-    lines = [*money_lines(money_now(state)), "", "MONEY ENTRIES", *_dealing_lines(state, log)]
+def money_text(state: State) -> list[str]:
+    lines = [*money_lines(money_now(state)), "", "MONEY ENTRIES", *_dealing_lines(state)]
     lines += ["", "SCRAP, BY MATERIAL", *_scrap_lines(state), *_ticket_lines(state)]
     lines += ["", "FOR SALE", *(for_sale_words(state) or ["nothing is for sale"])]
     return [*lines, "", "WORTH IT", *_worth_lines(state), CONTROLLED_LAW]
@@ -132,9 +126,9 @@ def money_lines(now: MoneyNow) -> list[str]:
     return [f"NOT SURE: {says}" for says in now.warnings] + rows + ([cap_line(now)] if now.cap is not None else [])
 
 
-def _dealing_lines(state: State, log: Iterable[Entry]) -> list[str]:
+def _dealing_lines(state: State) -> list[str]:
     """Every entry of money that stands, with its receipt and who it went to, or why."""
-    return [_dealing_line(state.currency, one) for one in dealings(state, log)] or ["no money was entered"]
+    return [_dealing_line(state.currency, one) for one in dealings(state)] or ["no money was entered"]
 
 
 def _dealing_line(currency: str, one: Dealing) -> str:
@@ -183,7 +177,7 @@ def _worth_lines(state: State) -> list[str]:
     return lines
 
 
-def money_data(state: State, log: Iterable[Entry] = ()) -> dict[str, Any]:
+def money_data(state: State) -> dict[str, Any]:
     """Amounts as text, so that no program rounds them."""
     now = money_now(state)
     digits = minor_digits(now.currency)
@@ -221,7 +215,7 @@ def money_data(state: State, log: Iterable[Entry] = ()) -> dict[str, Any]:
                 "why": one.why or None,
                 "who": one.who or None,
             }
-            for one in dealings(state, log)
+            for one in dealings(state)
         ],
         "offers": [
             {

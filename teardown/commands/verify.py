@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 import json
 import os
-from collections import deque
 from pathlib import Path
 from typing import Any
 
 from teardown.car.door import LOG
-from teardown.car.log import FORMAT, Damaged, Found, Newer, Unreadable, read_log
+from teardown.car.entries import KINDS
+from teardown.car.log import FORMAT, Damaged, Entry, Found, Newer, Unreadable, read_log
 from teardown.stop import DONE, LOG_DAMAGED, WRONG_USE, Stop
-from teardown.text import one_line
+from teardown.text import counted, one_line
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,37 +23,36 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     path = Path(args.folder) / LOG
-    found = look_through(path)
-    print(json.dumps(as_data(path, found), ensure_ascii=False) if args.json else "\n".join(as_text(path, found)))
-    return DONE if is_whole(found) else LOG_DAMAGED
+    found, stranger = look_through(path)
+    data = as_data(path, found, stranger)
+    print(json.dumps(data, ensure_ascii=False) if args.json else "\n".join(as_text(path, found, stranger)))
+    return DONE if data["whole"] else LOG_DAMAGED
 
 
-def look_through(path: Path) -> Found:
-    """What reading the whole log finds. Raises Stop where there is nothing to read."""
+def look_through(path: Path) -> tuple[Found, Entry | None]:
+    """What reading the whole log finds, and the first entry of a kind that this version does not know. Raises Stop
+    where there is nothing to read."""
     if not path.parent.is_dir():
         raise Stop(WRONG_USE, f"{one_line(str(path.parent))} is no folder")
     if not os.path.lexists(path):
         raise Stop(WRONG_USE, f"{one_line(str(path.parent))} holds no {path.name}: it is not a car's folder")
-    found = Found()
+    found, stranger = Found(), None
     try:
-        deque(read_log(path, found), maxlen=0)
+        for entry in read_log(path, found):
+            if stranger is None and entry.kind not in KINDS:
+                stranger = entry
     except (Damaged, Newer):
         pass  # `found` tells
     except Unreadable as error:
         raise Stop(WRONG_USE, one_line(str(error))) from error
-    return found
+    return found, stranger
 
 
-def is_whole(found: Found) -> bool:
-    """A torn tail is no damage: what it was part of had never been confirmed."""
-    return found.damage is None and found.newer_format is None
-
-
-def as_data(path: Path, found: Found) -> dict[str, Any]:
-    """Everything `--json` prints."""
+def as_data(path: Path, found: Found, stranger: Entry | None) -> dict[str, Any]:
+    """Everything `--json` prints. A torn tail is no damage: what it was part of had never been confirmed."""
     return {
         "log": one_line(str(path)),
-        "whole": is_whole(found),
+        "whole": found.damage is None and found.newer_format is None and stranger is None,
         "entries": found.entries,
         "first_utc": found.first_utc,
         "last_utc": found.last_utc,
@@ -61,12 +60,13 @@ def as_data(path: Path, found: Found) -> dict[str, Any]:
         "torn": {"offset": found.length, "bytes": found.torn_bytes} if found.torn_bytes else None,
         "damage": {"line": found.damaged_line, "why": found.damage} if found.damage else None,
         "newer_format": found.newer_format,
+        "unknown_kind": {"line": stranger.n, "kind": one_line(stranger.kind)} if stranger else None,
     }
 
 
-def as_text(path: Path, found: Found) -> list[str]:
+def as_text(path: Path, found: Found, stranger: Entry | None) -> list[str]:
     """The same for people."""
-    lines = [f"{one_line(str(path))}: {_count(found.entries)}"]
+    lines = [f"{one_line(str(path))}: {counted(found.entries, 'entry')}"]
     if found.entries:
         lines += [
             f"from {found.first_utc} to {found.last_utc}",
@@ -74,10 +74,10 @@ def as_text(path: Path, found: Found) -> list[str]:
             f"Keep a note of it elsewhere: while the log is whole and its line {found.entries} still ends in it, "
             "nothing up to there was changed.",
         ]
-    return lines + _what_else(found)
+    return lines + _what_else(found, stranger)
 
 
-def _what_else(found: Found) -> list[str]:
+def _what_else(found: Found, stranger: Entry | None) -> list[str]:
     if found.damage:
         return [
             f"DAMAGED in line {found.damaged_line}: {found.damage}.",
@@ -89,6 +89,11 @@ def _what_else(found: Found) -> list[str]:
             f"NOT READ FURTHER: a newer version of teardown wrote on (format {found.newer_format}; "
             f"this one knows {FORMAT}). Use that version."
         ]
+    if stranger is not None:
+        return [
+            f"NOT UNDERSTOOD: its lines fit, but entry {stranger.n} is of a kind that this version does not know "
+            f"({one_line(stranger.kind)[:40]}): a newer version of teardown wrote it. Use that version."
+        ]
     if found.torn_bytes:
         return [
             "Whole, save that the last write was never finished, or is being written just now: the "
@@ -96,7 +101,3 @@ def _what_else(found: Found) -> list[str]:
             "The next program that writes here sets them aside in a file.",
         ]
     return ["Whole."]
-
-
-def _count(entries: int) -> str:
-    return "1 entry" if entries == 1 else f"{entries} entries"

@@ -3,7 +3,3 @@
 SI floats in, frozen results out; no file, no clock, no screen. Importing costs the standard library only: numpy and
 scipy are imported inside the functions that need them.
 """
-
-from teardown.figures.errors import FigureError
-
-__all__ = ["FigureError"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import asin, cos, degrees, fsum, radians, sqrt, tan
+from math import asin, cos, degrees, floor, fsum, radians, sin, sqrt, tan
 from typing import NamedTuple
 
 from teardown.figures.errors import FigureError, between
@@ -105,10 +105,11 @@ def angle_from_lift_deg(lift_m: float, wheelbase_m: float) -> float:
     13.887
     """
     between("the wheelbase", wheelbase_m, 0.5, 10, "m")
-    highest_m = wheelbase_m * 0.707
+    highest_m = wheelbase_m * sin(radians(GREATEST_ANGLE_DEG))
     if not 0 < lift_m <= highest_m:
-        raise FigureError(f"The lift is {lift_m:g} m, and with this wheelbase it must be above 0 to {highest_m:.2f} m.")
-    return degrees(asin(lift_m / wheelbase_m))
+        told_m = floor(highest_m * 1000) / 1000  # never more than is taken
+        raise FigureError(f"The lift is {lift_m:g} m, and with this wheelbase it must be above 0 to {told_m:.3f} m.")
+    return min(degrees(asin(lift_m / wheelbase_m)), GREATEST_ANGLE_DEG)
 
 
 def _check_raises(front_raised_kg: Sequence[float], angle_deg: Sequence[float], total_kg: float) -> None:

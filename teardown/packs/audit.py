@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
 
 from teardown.packs import floors, openable, references, wording
+from teardown.packs.files import Source
 from teardown.packs.joining import joined
 from teardown.packs.loosening import loosened
 from teardown.packs.problems import PackError, Problem, shown
-from teardown.packs.reader import Library, Source, read
+from teardown.packs.reader import Library, read
 
 MOST_OF_A_KIND = 200
 
@@ -18,6 +19,7 @@ Rule = Callable[[Library], Iterable[Problem]]
 RULES: tuple[Rule, ...] = (
     references.names_lead_somewhere,
     references.questions_change_something,
+    references.questions_come_in_order,
     references.packs_follow_in_no_circle,
     references.gates_follow_in_no_circle,
     references.steps_wait_in_no_circle,
@@ -56,7 +58,8 @@ RULES: tuple[Rule, ...] = (
 
 def audit(library: Library) -> tuple[Problem, ...]:
     """Every way in which `library` falls short of the rules."""
-    return tuple(problem for rule in RULES for problem in _told(rule(library)))
+    found = (problem for rule in RULES for problem in _told(rule(library)))
+    return tuple(problem for problem in found if (problem.file, problem.path) not in library.told)
 
 
 def _told(problems: Iterable[Problem]) -> list[Problem]:
@@ -73,12 +76,13 @@ def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
     What is loosened can upset files that are not `own`'s; that is told only when nothing else explains it.
     """
     whole = joined(base, own)
-    looser = (
+    loosening = (
         *loosened(base, own),
         *wording.hazards_waved_away(base, own),
         *wording.dangers_named_by_the_way(base, whole, own),
         *_no_words_of_its_own(base, own),
     )
+    looser = tuple(problem for problem in loosening if (problem.file, problem.path) not in own.told)
     told = {(problem.file, problem.path) for problem in looser}
     own_files = {spot.file for spot in own.spots.values()}
     before = frozenset(audit(base))

@@ -1,4 +1,4 @@
-"""One file of packs, from whoever it may come: plain text of a reasonable size, parsed, or one clear problem."""
+"""One TOML file, from whoever it may come: plain text of a reasonable size, parsed, or one clear problem."""
 
 from __future__ import annotations
 
@@ -26,30 +26,34 @@ class Source(NamedTuple):
 
 def content_of(source: Source) -> dict[str, Any]:
     """The file as nested tables and tuples. Raises PackError."""
-    text = text_of(source)
+    return parsed(text_of(source), source.name)
+
+
+def parsed(text: str, name: str) -> dict[str, Any]:
+    """The text of the file `name` as nested tables and tuples. Raises PackError."""
     lines = text.split("\n")
     for n, line in enumerate(lines, start=1) if max(map(len, lines)) > LONGEST_LINE else ():
         if len(line) > LONGEST_LINE:
             found, wanted = f"line {n} of {len(line)} characters", f"lines of at most {LONGEST_LINE}"
-            raise PackError((Problem(source.name, "", found, wanted),))
+            raise PackError((Problem(name, "", found, wanted),))
     try:
         return {key: _tupled(value) for key, value in tomli.loads(text).items()}
     except tomli.TOMLDecodeError as error:
-        raise PackError((_syntax_problem(error, source),)) from None
+        raise PackError((_syntax_problem(error, name),)) from None
     except (RecursionError, ValueError):
-        raise PackError((Problem(source.name, "", "lists in lists", f"at most {DEEPEST} inside each other"),)) from None
+        raise PackError((Problem(name, "", "lists in lists", f"at most {DEEPEST} inside each other"),)) from None
 
 
-def _syntax_problem(error: tomli.TOMLDecodeError, source: Source) -> Problem:
+def _syntax_problem(error: tomli.TOMLDecodeError, name: str) -> Problem:
     lines = error.doc.split("\n")
     text = lines[error.lineno - 1] if error.lineno <= len(lines) else ""
     at_end = error.pos >= len(error.doc)
     found = "the end of the file" if at_end else f"`{shortened(text.strip())}`"
     wanted = f"TOML ({error.msg[:1].lower()}{shortened(error.msg[1:])}, column {error.colno})"
-    return Problem(source.name, "", found, wanted, line=error.lineno)
+    return Problem(name, "", found, wanted, line=error.lineno)
 
 
-def text_of(source: Source) -> str:
+def text_of(source: Source, largest_bytes: int = LARGEST_BYTES) -> str:
     """The text of a plain file of its own folder. Raises PackError."""
 
     def refused(found: str, wanted: str) -> PackError:
@@ -61,11 +65,11 @@ def text_of(source: Source) -> str:
         if not source.path.is_file():
             raise refused("something that is not a file", "a file")
         with source.path.open("rb") as file:
-            content = file.read(LARGEST_BYTES + 1)
+            content = file.read(largest_bytes + 1)
     except OSError as error:
         raise refused(f"no way to read it ({error.strerror})", "a file that can be read") from None
-    if len(content) > LARGEST_BYTES:
-        raise refused("a larger file", f"at most {LARGEST_BYTES // 1024} KiB")
+    if len(content) > largest_bytes:
+        raise refused("a larger file", f"at most {largest_bytes // 1024} KiB")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -22,6 +22,7 @@ def joined(base: Library, own: Library) -> Library:
         words=base.words,
         spots={**base.spots, **own.spots},
         unread=base.unread | own.unread,
+        told=base.told | own.told,
         shared_unread=base.shared_unread or own.shared_unread,
         bagged_before=bagged_steps(base),
         **{section: {**getattr(base, section), **getattr(own, section)} for section in KINDS},

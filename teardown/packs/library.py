@@ -6,8 +6,9 @@ from collections.abc import Collection
 from pathlib import Path
 from typing import Literal
 
+from teardown.packs.files import Source
 from teardown.packs.glossary import americanised
-from teardown.packs.reader import Library, Source, load
+from teardown.packs.reader import Library, load
 
 
 def library_for(

@@ -129,7 +129,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "undone_causes": EVERYTHING,
         "source": LONGER_TEXT,
     },
-    model.Feature: {"id": SAME, "asks": SAME, "look_for": LONGER_TEXT, "fuel": SAME},
+    model.Feature: {"id": SAME, "asks": SAME, "look_for": LONGER_TEXT, "fuel": SAME, "only_if": SAME},
     model.Module: {
         "id": SAME,
         "name": SAME,

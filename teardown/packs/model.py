@@ -12,12 +12,13 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from teardown.text import plain
 
+LONGEST_ID = 40
 ID_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 REFERENCE_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(\.[a-z][a-z0-9]*(-[a-z0-9]+)*)?$"
 SIDE_PATTERN = r"^(-?0(\.\d+)?|[DP]0(\.\d+)?)$"
 
 
-def _one_line(value: str) -> str:
+def plain_line(value: str) -> str:
     """Titles and names share a line with other things: no line breaks, nothing that drives a terminal."""
     if plain(value) != value or "\n" in value:
         raise ValueError("plain text on one line, without control characters")
@@ -31,10 +32,10 @@ def _prose(value: str) -> str:
     return "\n".join(" ".join(paragraph.split()) for paragraph in value.strip().split("\n\n"))
 
 
-Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=40)]
-Reference = Annotated[str, StringConstraints(pattern=REFERENCE_PATTERN, max_length=81)]
-Line = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(_one_line)]
-Sentence = Annotated[str, StringConstraints(min_length=1, max_length=240), AfterValidator(_one_line)]
+Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=LONGEST_ID)]
+Reference = Annotated[str, StringConstraints(pattern=REFERENCE_PATTERN, max_length=2 * LONGEST_ID + 1)]
+Line = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(plain_line)]
+Sentence = Annotated[str, StringConstraints(min_length=1, max_length=240), AfterValidator(plain_line)]
 Prose = Annotated[str, StringConstraints(max_length=1200), AfterValidator(_prose)]
 Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
 
@@ -330,6 +331,7 @@ class Feature(Model):
     asks: Sentence
     look_for: Sentence | None = None
     fuel: FuelKind | None = Field(default=None, description="the fuel in car.toml that answers it with yes")
+    only_if: Id | None = Field(default=None, description="an earlier feature; where its answer is no, so is this one's")
 
 
 class Module(Model):

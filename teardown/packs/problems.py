@@ -34,12 +34,16 @@ class Problem(NamedTuple):
         return f"{where}\n  {found}wanted {self.wanted}{hint}"
 
 
-class PackError(Exception):
-    """Packs cannot be used; carries every problem found."""
+class WrongFile(Exception):
+    """A file cannot be used; carries every problem found."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         super().__init__("\n".join(str(problem) for problem in problems))
         self.problems = problems
+
+
+class PackError(WrongFile):
+    """Packs cannot be used."""
 
 
 def shown(value: object) -> str:

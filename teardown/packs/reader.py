@@ -9,17 +9,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import Any, Generic, Literal, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from teardown.packs.files import Source, content_of
+from teardown.packs.mending import mended
 from teardown.packs.model import Feature, Gate, Hazard, Milestone, Module, Pack, Part, Rule, Shared, Step, Word
 from teardown.packs.problems import PackError, Problem, shortened, shown
-from teardown.packs.translate import problems_in
+from teardown.packs.translate import Loc, problems_in
 from teardown.text import one_line
-
-__all__ = ["Library", "PackError", "Problem", "Source", "collect", "load", "problems_in", "read", "sources_in"]
 
 Kind = Literal["pack", "step", "part", "hazard", "gate", "feature", "module", "rule", "milestone"]
 KINDS: dict[str, Kind] = {
@@ -58,13 +57,10 @@ class Library:
     unread: frozenset[tuple[Kind, str]] = frozenset()
     """What has an id but could not be read. A reference to it is no second mistake."""
     shared_unread: bool = False
+    told: frozenset[Spot] = frozenset()
+    """Where reading has found something: what stands there is mended, and nothing more is said of it."""
     bagged_before: tuple[str, ...] = ()
     """The steps that had fasteners to keep before packs of one's own were laid over."""
-
-    @property
-    def origin(self) -> dict[str, str]:
-        """The file of each pack."""
-        return {pack.id: self.spots["pack", pack.id].file for pack in self.packs}
 
     @cached_property
     def by_id(self) -> dict[str, Pack]:
@@ -199,6 +195,7 @@ class _Reading:
             spots=self.spots,
             unread=frozenset(self.unread),
             shared_unread=self.shared_unread,
+            told=frozenset(Spot(problem.file, problem.path) for problem in self.problems),
             bagged_before=(),
             **self.shared,
         )
@@ -218,7 +215,7 @@ class _Reading:
             self.unread.add(("pack", source.path.stem))
 
     def _add_pack(self, content: dict[str, Any], source: Source) -> None:
-        pack, rest = self._validated(Pack, content, source)
+        pack, content, rest = self._validated(Pack, content, source)
         name = content.get("id") if isinstance(content.get("id"), str) else source.path.stem
         assert isinstance(name, str)
         if pack is None:
@@ -238,7 +235,7 @@ class _Reading:
                     self._taken("part", part["id"], Spot(source.name, f"{path}: parts[{n}]"))
 
     def _add_shared(self, content: dict[str, Any], source: Source, unread: bool) -> None:
-        shared, rest = self._validated(Shared, content, source)
+        shared, content, rest = self._validated(Shared, content, source)
         self.shared_unread |= unread or shared is None
         self.unread |= {(KINDS[section], name) for section, name in rest if section in KINDS}
         taken = {
@@ -264,30 +261,60 @@ class _Reading:
         self.problems.append(Problem(spot.file, path, shown(own), f"an id of its own: {elsewhere} has this one"))
         return True
 
-    def _validated(
-        self, table: type[_Table], content: dict[str, Any], source: Source
-    ) -> tuple[_Table | None, set[tuple[str, str]]]:
-        """The content as a `table`. When some of its items are wrong, the rest, and the ids of the wrong ones."""
+    def _validated(self, table: type[_Table], content: dict[str, Any], source: Source) -> _Read[_Table]:
+        """The content as a `table`. Where something is wrong, all the rest, and the ids of the items that have it."""
         try:
-            return table.model_validate(content, strict=True), set()
+            return _Read(table.model_validate(content, strict=True), content, set())
         except ValidationError as error:
             self.problems += problems_in(error, content, source.name, table)
-            wrong = {detail["loc"][:2] for detail in error.errors(include_url=False, include_context=False)}
-        names = {(str(loc[0]), name) for loc in wrong if (name := _id_at(content, loc))}
-        try:
-            return table.model_validate(_without(content, wrong, table), strict=True), names
-        except ValidationError:
-            return None, names
+            details = error.errors(include_url=False, include_context=False)
+        places = {detail["loc"][:2] for detail in details}
+        names = {(str(loc[0]), name) for loc in places if (name := _id_at(content, loc))}
+        misread: set[Loc] = set()
+        gone: set[Loc] = set()
+        for _ in range(3):  # a key taken for another may be wrong there: it goes; and at last the whole item
+            left, beyond = mended(content, details, table, misread)
+            try:
+                return _Read(table.model_validate(_without(left, beyond | gone), strict=True), left, names)
+            except ValidationError as error:
+                wrong = set(_places_of(error, left, beyond | gone))
+                gone |= wrong & misread
+                misread |= wrong
+        return _Read(None, content, names)
 
 
-def _without(content: dict[str, Any], wrong: set[tuple[int | str, ...]], table: type[BaseModel]) -> dict[str, Any]:
-    """`content` without its unknown keys and the items at `wrong`, and with a stand-in for a wrong title or reason."""
-    known = {key: value for key, value in content.items() if key in table.model_fields}
-    known |= {key: "-" for key in ("title", "why") if (key,) in wrong}
-    for section, items in known.items():
+class _Read(NamedTuple, Generic[_Table]):
+    """What was read of one file."""
+
+    table: _Table | None
+    content: dict[str, Any]
+    """As it was read, its mistakes mended."""
+    wrong: set[tuple[str, str]]
+    """The sections and ids of what had mistakes."""
+
+
+def _without(content: dict[str, Any], wrong: set[Loc]) -> dict[str, Any]:
+    """`content` without the items at `wrong`."""
+    left = dict(content)
+    for section, items in left.items():
         if isinstance(items, tuple):
-            known[section] = tuple(item for n, item in enumerate(items) if (section, n) not in wrong)
-    return known
+            left[section] = tuple(items[n] for n in _kept(section, items, wrong))
+    return left
+
+
+def _kept(section: str, items: tuple[Any, ...], wrong: set[Loc]) -> list[int]:
+    return [n for n in range(len(items)) if (section, n) not in wrong]
+
+
+def _places_of(error: ValidationError, content: dict[str, Any], without: set[Loc]) -> Iterator[Loc]:
+    """The items of `content` that are wrong, as they are numbered in the file, of which some were left out."""
+    for detail in error.errors(include_url=False, include_context=False):
+        section, *inside = detail["loc"][:2]
+        items = content.get(str(section))
+        if isinstance(items, tuple) and inside and isinstance(inside[0], int):
+            yield section, _kept(str(section), items, without)[inside[0]]
+        else:
+            yield detail["loc"][:2]
 
 
 def _id_at(content: dict[str, Any], loc: tuple[int | str, ...]) -> str | None:

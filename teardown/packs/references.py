@@ -32,6 +32,7 @@ _NAMES: dict[Kind, dict[str, Kind]] = {
     "part": {"has": "feature", "modules": "module"},
     "hazard": {"gates": "gate", "until": "gate"},
     "gate": {"follows": "gate", "has": "feature"},
+    "feature": {"only_if": "feature"},
     "module": {"has": "feature", "inside_with": "feature"},
     "milestone": {"step": "step"},
 }
@@ -63,13 +64,23 @@ def questions_change_something(library: Library) -> Iterator[Problem]:
     """Every question about the car decides something: a pack, a step, a part, a gate or a live module asks for it."""
     if library.shared_unread or any(kind in ("pack", "step", "gate", "module") for kind, _ in library.unread):
         return
-    asked_for = {reference.name for reference in _references(library) if reference.target == "feature"}
-    if asked_for - library.features.keys():
+    asked_for = [reference for reference in _references(library) if reference.target == "feature"]
+    if any(reference.name not in library.features for reference in asked_for):
         return  # a name that leads nowhere may have meant any of them, and has been told
+    deciding = {reference.name for reference in asked_for if reference.kind != "feature"}
     for name in library.features:
-        if name not in asked_for:
+        if name not in deciding:
             wanted = "a pack, step, part, gate or module that asks for it: a question that changes nothing is not asked"
             yield library.problem("feature", name, "id", shown(name), wanted)
+
+
+def questions_come_in_order(library: Library) -> Iterator[Problem]:
+    """What settles a question about the car is asked before it."""
+    position = {name: n for n, name in enumerate(library.features)}
+    for name, feature in library.features.items():
+        if feature.only_if in position and position[feature.only_if] >= position[name]:
+            wanted = "a feature that stands earlier: its answer settles this one"
+            yield library.problem("feature", name, "only_if", shown(feature.only_if), wanted)
 
 
 def packs_follow_in_no_circle(library: Library) -> Iterator[Problem]:
@@ -205,7 +216,7 @@ def _tables(library: Library) -> Iterator[tuple[Kind, str, BaseModel]]:
     for pack in library.packs:
         yield "pack", pack.id, pack
         yield from _steps_of(pack)
-    for kind in ("hazard", "gate", "module", "milestone"):
+    for kind in ("hazard", "gate", "feature", "module", "milestone"):
         for name, table in library.shared(kind).items():
             yield kind, name, table
 

@@ -91,7 +91,7 @@ class Route:
 
     library: Library
     shape: CarShape
-    """As the owner's answers and the fuel make it."""
+    """As the owner's answers, and what follows from them, make it."""
     steps: tuple[RouteStep, ...]
     parts: Mapping[str, RoutePart]
 
@@ -210,7 +210,7 @@ class Route:
 
 def lay_route(library: Library, shape: CarShape) -> Route:
     """The route of `library`'s packs for a car of `shape`."""
-    shape = _fuelled(library, shape)
+    shape = shape._replace(fitted=settled(library, shape.fitted, shape.fuel))
     steps: dict[str, RouteStep] = {}
     parts: dict[str, RoutePart] = {}
     for pack in library.packs:
@@ -232,10 +232,16 @@ def _with_what_they_lean_on(steps: dict[str, RouteStep]) -> tuple[RouteStep, ...
     return tuple(laid._replace(undone_causes=tuple(undone[laid.ref])) for laid in steps.values())
 
 
-def _fuelled(library: Library, shape: CarShape) -> CarShape:
-    """What the fuel answers with yes is yes, whatever else was said."""
-    answered = {name: True for name, feature in library.features.items() if feature.fuel and feature.fuel == shape.fuel}
-    return shape._replace(fitted={**shape.fitted, **answered}) if answered else shape
+def settled(library: Library, fitted: Mapping[str, bool], fuel: str | None) -> dict[str, bool]:
+    """The owner's answers, and those that follow from them. What the fuel answers with yes is yes, whatever else was
+    said; what nobody answered is no where the feature it hangs on is none of this car's."""
+    answers = dict(fitted)
+    for name, feature in library.features.items():  # what settles another stands earlier
+        if feature.fuel and feature.fuel == fuel:
+            answers[name] = True
+        elif name not in answers and feature.only_if and answers.get(feature.only_if) is False:
+            answers[name] = False
+    return answers
 
 
 def keeps_fasteners(step: Step) -> bool:

@@ -55,6 +55,12 @@ def problems_in(error: ValidationError, raw: object, file: str, table: type[Base
     return tuple(problems.values())
 
 
+def known_keys(table: type[BaseModel], loc: Loc) -> tuple[Loc, tuple[str, ...]]:
+    """The place in the file of an error at `loc`, and the keys that are known in the table it lies in."""
+    spot = _find(table, loc)
+    return spot.loc, tuple(spot.tables[0].model_fields)
+
+
 def what_is_wanted(detail: ErrorDetails, table: type[BaseModel]) -> tuple[str, str | None]:
     """What one wrong value of a `table` should be, and the nearest word where there are only so many to choose from."""
     spot = _find(table, detail["loc"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from teardown.car.door import Car, NotACar
+from teardown.car.door import Car
 from teardown.car.fields import WrongEntry
 from teardown.car.log import Entry, LogError
 from teardown.car.ruling import Refusal
@@ -158,7 +158,7 @@ class Desk:
         self.refused_field = ""
         try:
             result = self.car.enter(kind, words, self.worker)
-        except (WrongEntry, LogError, NotACar) as error:
+        except (WrongEntry, LogError) as error:
             self.refused_field = error.about if isinstance(error, WrongEntry) else ""
             self.say(str(error))
             return None
@@ -176,7 +176,7 @@ class Desk:
         self.hush()
         try:
             entry = self.car.open_session(worker)
-        except (LogError, NotACar) as error:
+        except LogError as error:
             self.say(str(error))
             return None
         finally:

@@ -81,7 +81,7 @@ def fill(car: Car) -> Sheet:
 
 def _the_car(state: State) -> Block:
     facts = state.facts
-    wheelbase = "not said" if facts.wheelbase is None else units.show_length(facts.wheelbase, "m", 3)
+    wheelbase = "not said" if facts.wheelbase is None else units.show_length(facts.wheelbase, 3)
     return Block(
         "The car",
         pairs=[
@@ -188,7 +188,7 @@ def _gates(standing: Standing) -> Block:
 def _removed(state: State, lines: list[Line]) -> list[Line]:
     """What is off and does not go back."""
     for_now = {part.id for part in state.still_out()}
-    return [line for line in lines if line.out and line.id not in for_now]
+    return [line for line in lines if line.taken_off and line.id not in for_now]
 
 
 def _by_area(name: str, lines: list[Line]) -> Table:

@@ -6,7 +6,7 @@ from collections import Counter
 
 from teardown.car.door import Car
 from teardown.car.state import State
-from teardown.car.tally import CONTROLLED_LAW, Line, all_lines
+from teardown.car.tally import CONTROLLED_LAW, Line, all_lines, live_things
 from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
 
 
@@ -46,12 +46,16 @@ def controlled_lines(state: State) -> list[Line]:
 
 
 def modules_block(state: State) -> Block:
-    """Every live module this car may carry, by name; one nobody has accounted for is in the car."""
+    """Every live module this car may carry, by name; one nobody has accounted for is in the car. Then what no pack
+    foresaw and is taken to be live."""
     rows: list[Row] = [
         (module.name, module.where, state.module_account(module.id) or "NOT ACCOUNTED FOR: taken to be in the car")
         for module in state.route.modules
     ]
-    unaccounted = state.modules_unaccounted(allows_fitted=False)
+    things = live_things(state)
+    rows += [(line.name, line.area, f"{line.standing}{line.where and f': {line.where}'}") for line in things]
+    unaccounted = [*state.modules_unaccounted(allows_fitted=False)]
+    unaccounted += [line.name for line in things if line.standing not in ("stored", "handed-over")]
     return Block(
         "Live modules",
         lines=(f"{len(rows) - len(unaccounted)} of {len(rows)} are out of the car or looked for and not there.",),

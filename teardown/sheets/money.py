@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from teardown.car.amounts import minor_digits, show_amount
 from teardown.car.dealings import Dealing, dealings
-from teardown.car.door import LOG, Car
-from teardown.car.log import read_log
+from teardown.car.door import Car
 from teardown.car.money import NOTHING, MoneyNow, cap_line, money_now, sums
 from teardown.car.offers import Offer, offers
 from teardown.car.state import State
@@ -19,7 +18,7 @@ from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
 def fill(car: Car) -> Sheet:
     state = car.now().state
     now = money_now(state)
-    entries = dealings(state, read_log(car.folder / LOG))
+    entries = dealings(state)
     blocks = [*_warned(now), _sums(now), _cap(now), _chart(now), _proof(now, entries), scrap_block(state)]
     return Sheet("money", "Money: what the car cost and what came back", [*blocks, _for_sale(state)])
 

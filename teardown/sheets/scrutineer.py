@@ -41,7 +41,9 @@ def fill(car: Car) -> Sheet:
             Block("Weights", table=_weights(state)),
             Block("To be written in", to_write=TO_WRITE),
             Block(signatures=("entrant", "scrutineer")),
-            Block("Taken off", table=_parts("taken-off", [line for line in all_lines(state) if line.out], photos)),
+            Block(
+                "Taken off", table=_parts("taken-off", [line for line in all_lines(state) if line.taken_off], photos)
+            ),
             album(car, photos),
         ],
     )

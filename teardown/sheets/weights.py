@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from teardown.car.balance import balance_words, balances
-from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
+from teardown.car.closing import Closing, closing_of
+from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
 from teardown.car.door import Car
 from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries, mass_words
@@ -28,7 +29,8 @@ def fill(car: Car) -> Sheet:
 
 
 def _summary(state: State) -> Block:
-    mass, scales = mass_now(state), (state.facts.scales.pads, state.facts.scales.parts)
+    mass, known = mass_now(state), state.facts.scales
+    scales = (known.pads, known.parts, known.person)
     return Block(
         lines=mass_words(state),
         pairs=(

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from teardown.car.disk import sync_folder, write_synced
 from teardown.car.door import Car
+from teardown.car.log import Damaged
 from teardown.car.record import record_text
 from teardown.sheets.page import Block, Sheet, Table
 from teardown.sheets.strangers import blacked_out
@@ -43,8 +44,12 @@ def write_sheet(
 
     `tell` is called with each thing that who wrote it should know.
 
-    Raises OSError when the folder cannot take it; then nothing of it is there.
+    Raises OSError when the folder cannot take it, and Damaged when the log is: a page that others go by does not end
+    where the damage begins. Then nothing of it is there.
     """
+    car.now()
+    if car.damage is not None:
+        raise Damaged("no sheet is written from a damaged log: put back a copy of the folder from before the damage")
     into = folder or car.folder / SHEETS
     if folder is None and into.is_symlink():
         raise OSError(f"{into} is a link to somewhere else: sheets stay inside the car's folder")

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 
 from teardown.car.bags import all_bags, bag_line, bag_numbers, find_bags
 from teardown.car.log import Entry, read_log
-from teardown.car.state import State, fold
+from teardown.car.state import State
 from teardown.packs.joining import joined
 from teardown.packs.model import Fasteners, Pack, Step
 from teardown.packs.reader import Library, load
 from teardown.packs.route import CarShape, lay_route
 from teardown.packs.shipped import procedures
-from tests.world import HandClock, World, facts
+from tests.world import HandClock, World, facts, fold
 
 
 @pytest.fixture

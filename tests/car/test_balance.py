@@ -116,3 +116,21 @@ def test_what_is_no_saving_has_no_effect_to_tell(world: World, counts: str) -> N
 def test_masses_that_leave_a_wheel_with_nothing_are_told_and_do_not_end_the_program(world: World) -> None:
     world.done("car-weighed", corners="1,1,1,1kg")
     assert "check the masses" in str(balances(world.state))
+
+
+def test_planned_puts_on_what_the_packs_put_on_and_nobody_has_skipped(world: World) -> None:
+    world.done("car-weighed", corners=CORNERS)
+    without = known(world).planned.total_kg
+    mats_count_as(world, "added")
+    world.done("note", text="the balance is looked at anew")
+    world.done("car-weighed", corners=CORNERS)
+    assert known(world).planned.total_kg == pytest.approx(without + 3 + 3)  # on instead of off
+    mats_off(world)
+    assert known(world).planned.total_kg == pytest.approx(without + 3 + 3)  # it is on
+
+
+def test_what_was_fitted_at_a_place_and_came_off_again_is_not_there(world: World) -> None:
+    world.done("car-weighed", corners=CORNERS)
+    n = world.done("part-fitted", name="seat", reading="8kg", x=0.5, y="D0.24", z=0.5).n
+    world.done("part-off", part=f"fitted-{n}")
+    assert known(world).now == known(world).before

@@ -93,7 +93,7 @@ def closed_names(world: World, total: str) -> list[str]:
 def test_parts_of_one_reading_are_one_line_since_they_share_its_error(world: World) -> None:
     world.done("car-weighed", total="1200kg")
     world.modules_out()
-    world.done("parts-weighed", parts="driver-bag,knee-bag", reading="2.2kg")
+    world.done("parts-weighed", parts="driver-bag,knee-bag", reading="2.20kg")
     assert closed_names(world, "1197.8kg") == ["Driver airbag module and 1 more"]
     (item,) = closed(world).lines.items
     assert (item.mass_kg, item.u_kg) == (pytest.approx(2.2), pytest.approx(0.02 / 12**0.5))  # JCGM 100:2008 F.2.2.1
@@ -148,3 +148,58 @@ def test_the_figure_takes_a_cars_folder_and_show_says_what_is_forgotten(
     assert "Most often forgotten, the usual first:" in text
     assert "fuel at another level" in text
     assert text.casefold().count("often forgotten") == 1
+
+
+def test_a_lot_that_is_torn_apart_has_the_packs_spread_and_counts_as_estimated(world: World) -> None:
+    world.done("car-weighed", total="1200kg")
+    mats_off(world)
+    world.done("parts-weighed", parts="mats,driver-seat", reading="22.00kg")
+    world.done("car-weighed", total="1197kg")
+    (item,) = closed(world).lines.items
+    # mats 1 to 5 kg, seat 14 to 32 kg; the mats have 3 of 22 kg in the packs
+    assert (item.name, item.mass_kg, item.estimated) == ("Floor mats", pytest.approx(3), True)
+    assert item.u_kg == pytest.approx(4 / (2 * 1.28155), abs=1e-4)
+
+
+def test_a_lot_without_the_one_that_was_weighed_again_is_known_by_both_readings(world: World) -> None:
+    world.done("car-weighed", total="1200kg")
+    world.modules_out()
+    world.done("parts-weighed", parts="driver-bag,knee-bag", reading="2.20kg")
+    world.done("part-weighed", part="driver-bag", reading="1.00kg")
+    world.done("car-weighed", total="1197.8kg")
+    items = {item.name: item for item in closed(world).lines.items}
+    assert items["Driver airbag module"].mass_kg == 1
+    assert (items["Knee airbag module"].mass_kg, items["Knee airbag module"].estimated) == (pytest.approx(1.2), False)
+    assert items["Knee airbag module"].u_kg == pytest.approx((2 * 0.02**2 / 12) ** 0.5)
+
+
+def test_a_lot_that_disagrees_with_what_was_weighed_again_is_said(world: World) -> None:
+    world.done("car-weighed", total="1200kg")
+    world.modules_out()
+    lot = world.done("parts-weighed", parts="driver-bag,knee-bag", reading="2.20kg")
+    world.done("part-weighed", part="driver-bag", reading="2.40kg")
+    world.done("car-weighed", total="1197.8kg")
+    assert closed(world).lines.doubts[-1] == (
+        f"2.20kg was read with all of driver-bag, knee-bag (entry {lot.n}), and driver-bag alone 2.4 kg: they "
+        "disagree. Weigh the rest again"
+    )
+
+
+def test_what_was_found_as_fluid_or_contents_went_and_the_scales_felt_it(world: World) -> None:
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    world.done("part-found", name="Gearbox oil", reading="2.00kg", counts="fluid")
+    world.done("part-found", name="Old petrol", reading="9.00kg", counts="fluid")  # told by its level
+    world.done("car-weighed", total="1198kg", fuel="40L")
+    assert [item.name for item in closed(world).lines.items] == ["Gearbox oil"]
+    assert closed(world).result.gap_kg == pytest.approx(0)
+
+
+def test_the_sums_of_a_closing_are_those_a_person_adds_up(world: World) -> None:
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    mats_off(world)
+    world.done("part-fitted", name="seat", reading="8.00kg")
+    world.done("car-weighed", total="1206kg", fuel="40L")
+    found = closed(world)
+    assert (found.off_kg, found.fitted_kg, found.estimated) == (3, 8, 1)
+    assert found.reckoned_kg == pytest.approx(1200 - 3 + 8)
+    assert found.result.gap_kg == pytest.approx(1)

@@ -156,3 +156,22 @@ def test_a_total_after_the_corners_is_told_since_the_balance_knows_nothing_of_it
 
 def test_before_the_first_weighing_there_is_no_condition_to_tell(world: World) -> None:
     assert condition_words(world.state) == ""
+
+
+@pytest.mark.parametrize("counts", ["fluid", "contents"])
+def test_what_was_found_as_fluid_or_contents_is_no_kilo_off(world: World, counts: str) -> None:
+    world.done("car-weighed", corners=CORNERS, fuel="40L")
+    world.done("part-found", name="Gear oil", reading="3kg", counts=counts, x=0.5, y="0", z=0.3)
+    assert (mass_now(world.state).now_kg, known(world).fluids_kg) == (1193, 3)
+    world.done("car-weighed", corners="333.25,330.25,265.25,261.25kg", fuel="40L")
+    nothing_moved(known(world))
+    assert mass_now(world.state).now_kg == pytest.approx(1193)
+
+
+def test_fuel_told_by_its_level_is_not_told_as_still_aboard_too(world: World) -> None:
+    mats_count_as(world, "fluid", "petrol or diesel")
+    world.done("car-weighed", corners=CORNERS, fuel="40L")
+    mats_off(world)
+    world.done("car-weighed", corners=LESS_20_L, fuel="20L")
+    assert known(world).fluids_kg == 0
+    assert not any("told as still aboard" in says for says in balance_words(world.state, known(world)))

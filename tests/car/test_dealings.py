@@ -8,8 +8,6 @@ from pathlib import Path
 import pytest
 
 from teardown.car.dealings import dealings
-from teardown.car.door import LOG
-from teardown.car.log import read_log
 from teardown.car.money import NOT_ENTERED, cap_line, money_now, sums
 from teardown.car.offers import for_sale_words
 from teardown.car.tally import line_of
@@ -39,7 +37,7 @@ def traded(world: World) -> None:
 
 def test_what_is_in_hand_adds_up_to_the_net_cost(world: World) -> None:
     traded(world)
-    told = dealings(world.state, read_log(world.folder / LOG))
+    told = dealings(world.state)
     net_cost = money_now(world.state).net_cost
     assert net_cost == Decimal("1198.40")  # 1200 + 41.60 - (60 - 8 - 10 + 1.20), by hand
     assert sum(one.in_hand for one in told) == -net_cost
@@ -47,7 +45,7 @@ def test_what_is_in_hand_adds_up_to_the_net_cost(world: World) -> None:
 
 def test_receipts_tickets_buyers_and_reasons_are_told(world: World) -> None:
     traded(world)
-    said = "\n".join(money_text(world.state, read_log(world.folder / LOG)))
+    said = "\n".join(money_text(world.state))
     for words in (
         "cost: removing: ice; R 12; Ana",
         "sold: Floor mats, Driver seat; 60.00 EUR less 8.00 EUR for selling; to Kim; Ana",
@@ -56,7 +54,7 @@ def test_receipts_tickets_buyers_and_reasons_are_told(world: World) -> None:
     ):
         assert words in said
     assert "slip" not in said  # it was undone
-    entries = money_data(world.state, read_log(world.folder / LOG))["entries"]
+    entries = money_data(world.state)["entries"]
     assert [one["paper"] for one in entries] == [None, "R 12", None, None, "Y 7"]
 
 

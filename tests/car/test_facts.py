@@ -34,6 +34,17 @@ def test_a_wrong_fact_says_what_is_wanted(text: str, says: str) -> None:
     assert says in str(error.value)
 
 
+def test_what_is_no_toml_is_told_with_its_line_as_in_a_pack() -> None:
+    with pytest.raises(FactsError) as error:
+        parse_facts('name = "x"\ngoal = 1100kg\n')
+    assert str(error.value).startswith("car.toml: line 2\n  found `goal = 1100kg`; wanted TOML (")
+
+
+def test_a_mark_at_the_beginning_that_some_editors_write_is_no_mistake(tmp_path: Path) -> None:
+    (tmp_path / "car.toml").write_bytes(b'\xef\xbb\xbfname = "x"\n')
+    assert read_facts(tmp_path / "car.toml").name == "x"
+
+
 @given(st.text(max_size=200))
 def test_any_text_is_facts_or_a_list_of_problems(text: str) -> None:
     try:

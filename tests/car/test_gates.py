@@ -431,6 +431,17 @@ def test_a_restart_over_midnight_is_a_new_day_however_short(late: World) -> None
     assert "a new working day" in str(late.state.gates["second-person"].lapse)
 
 
+@pytest.mark.parametrize("off_seconds", [60, -86_400])
+def test_a_rehearsal_that_was_left_half_way_says_so_and_asks_the_same(tmp_path: Path, off_seconds: float) -> None:
+    """It is a copy of what another computer began: this one did not restart, nor did its clock go backwards."""
+    world = World(tmp_path / "try", rehearsal=True)
+    world.battery_off()
+    world.clock.reboot(off_seconds)
+    assert world.state.gates.questions == "this copy of a car was left half way"
+    world.done("resumed", power="yes", doors="no", people="no")
+    assert not world.stands("battery")
+
+
 def test_a_clock_that_went_backwards_counts_as_an_unknown_pause(world: World) -> None:
     world.done("people-here", count=2)
     world.clock.reboot(off_seconds=-3600)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.door import Car, open_car
-from teardown.packs.reader import PackError
+from teardown.packs.problems import PackError
 from tests.world import FACTS, PROCEDURES, HandClock, World
 
 NET = """

@@ -52,6 +52,11 @@ def test_a_picture_is_kept_under_its_digest_and_the_entry_names_the_copy(world: 
     assert str(photo) not in (world.folder / "log.jsonl").read_text()
 
 
+def test_a_picture_of_a_step_nobody_knows_is_refused_with_the_nearest_one(world: World, photo: Path) -> None:
+    why = world.refused("photo", file=str(photo), step="safe.luk").why
+    assert why == "no step is called safe.luk (did you mean safe.look?)"
+
+
 def test_the_same_picture_is_kept_once_and_never_written_again(world: World, photo: Path) -> None:
     name = take_in(world.folder, str(photo))
     kept = world.folder / "photos" / name

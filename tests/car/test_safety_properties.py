@@ -14,10 +14,9 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from teardown.car.log import Entry, read_log
-from teardown.car.state import fold
 from teardown.car.steps import look_around, view_route
 from teardown.commands.show import as_data
-from tests.world import World
+from tests.world import World, fold
 
 FLOOR_MIN, UNKNOWN_MIN = 10, 30
 AIRBAG_STEPS = ("cabin.bag-out", "cabin.knee-out", "cabin.seat-out")

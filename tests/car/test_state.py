@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from teardown.car.entries import KINDS
 from teardown.car.facts import read_facts
 from teardown.car.log import Entry, read_log
-from teardown.car.state import BadEntry, State, fold
+from teardown.car.state import BadEntry, State
 from teardown.car.steps import look_around
 from teardown.commands.show import as_data
 from teardown.packs.reader import load
 from teardown.packs.route import lay_route
 from teardown.packs.shipped import procedures, sample_car
-from tests.world import HandClock, World, facts, route
+from tests.world import HandClock, World, facts, fold, route
 
 SAMPLE_FACTS = read_facts(sample_car() / "car.toml")
 SAMPLE_ROUTE = lay_route(load(procedures()), SAMPLE_FACTS.shape)
@@ -119,6 +119,12 @@ def test_what_a_stranger_gives_for_a_number_is_refused_when_it_is_none(
     said = {key: filled(value) for key, value in fields.items()}
     with pytest.raises(BadEntry, match="a number that is none"):
         State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, said, ""))
+
+
+def test_a_way_of_weighing_that_a_stranger_made_up_is_refused() -> None:
+    said = {"part": "mats", "how": "felt", "reading": "1kg", "mass_kg": 1.0}
+    with pytest.raises(BadEntry, match="a way of weighing that is none"):
+        State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", "part-weighed", said, ""))
 
 
 @pytest.mark.parametrize("name", ["found-" + "9" * 5000, "found-\u0662", "found-", "found-2", "fitted-1", "mats"])

@@ -9,7 +9,8 @@ import pytest
 from teardown.car.log import Entry
 from teardown.car.ruling import Refusal
 from teardown.packs.audit import audit, extend
-from teardown.packs.reader import PackError, sources_in
+from teardown.packs.problems import PackError
+from teardown.packs.reader import sources_in
 from tests.world import FACTS, World, facts, library
 
 

@@ -9,7 +9,7 @@ import pytest
 from teardown.car.fields import WrongEntry
 from teardown.car.mass import mass_now, part_mass
 from teardown.car.tally import line_of
-from teardown.car.weighing import compare, how_it_stood, weighing_u_kg
+from teardown.car.weighing import compare, how_it_stood, part_u_kg, weighing_u_kg
 from tests.car.tally import TALLY_FACTS, mats_off, tally_world
 from tests.world import World
 
@@ -50,7 +50,7 @@ def test_one_reading_for_several_names_them(world: World, parts: str, why: str) 
 
 def test_a_lot_of_small_things_is_one_line_less_its_box(world: World) -> None:
     world.done("part-found", name="clips and screws", reading="3.1kg", without="0.4kg", count=210)
-    assert [(thing.name, thing.kg, thing.pieces) for thing in world.state.found] == [
+    assert [(thing.name, thing.weight.kg, thing.pieces) for thing in world.state.found] == [
         ("clips and screws", pytest.approx(2.7), 210)
     ]
     assert mass_now(world.state).now_kg == pytest.approx(1200 - 2.7)
@@ -302,3 +302,123 @@ def test_the_log_alone_says_what_was_weighed_though_car_toml_changes(tmp_path: P
     weight = world.state.weight_of("mats")
     assert weight is not None
     assert (weight.typed, weight.kg) == ("2.2lb", pytest.approx(2.2 * 0.45359237))
+
+
+# -- how far a mass can be trusted
+
+PERSON = TALLY_FACTS.replace(
+    "[money]", '[scales.person]\nname = "bathroom scale"\nstep = "0.1kg"\nrepeats = "0.2kg"\n[money]'
+)
+
+
+def test_equal_readings_make_no_scale_better_than_it_usually_is(world: World) -> None:
+    world.done("car-weighed", total="1193kg; 1193kg; 1193kg")
+    # by hand: step 0.5 kg, repeats within 1 kg, three readings: sqrt(0.5^2 / 12 + 1 / 3) (JCGM 100:2008 4.2.3, F.2.2.1)
+    assert weighing_u_kg(world.state.facts, weights(world)[0]) == pytest.approx((0.25 / 12 + 1 / 3) ** 0.5)
+
+
+@pytest.mark.parametrize("total", ["1190kg; 1200kg", "1190kg; 1200kg; 1195kg"])
+def test_readings_far_apart_make_it_worse_than_usual(world: World, total: str) -> None:
+    world.done("car-weighed", total=total)
+    (weight,) = weights(world)
+    expected = (0.25 / 12 + weight.repeat_kg**2 / weight.readings) ** 0.5
+    assert weighing_u_kg(world.state.facts, weight) == pytest.approx(expected)
+    assert expected > 2.8
+
+
+def test_a_weighbridge_that_was_read_twice_far_apart_is_worse_than_its_class(world: World) -> None:
+    world.done("car-weighed", total="1200kg; 1260kg", way="weighbridge", step="20kg")
+    repeat_kg = 60 / 2**0.5  # the standard deviation of two readings
+    assert weighing_u_kg(world.state.facts, weights(world)[0]) == pytest.approx(
+        (20**2 / 12 + 20**2 / 3 + repeat_kg**2 / 2) ** 0.5
+    )
+
+
+@pytest.mark.parametrize(("first", "then", "u_kg"), [
+    ({}, {}, 15 / 3**0.5),  # 20 L either way, 15 kg, as a half-width (JCGM 100:2008 4.3.7)
+    ({"fuel": "40L"}, {}, 15 / 3**0.5),
+    ({"fuel": "40L"}, {"fuel": "40L"}, 2 * 0.7475 * 2**0.5),  # 2 L each time at 747.5 kg/m3
+])  # fmt: skip
+def test_fuel_that_was_not_noted_may_hide_kilos(
+    world: World, first: dict[str, str], then: dict[str, str], u_kg: float
+) -> None:
+    world.done("car-weighed", total="1200kg", **first)
+    world.done("car-weighed", total="1150kg", **then)
+    found = compare(world.state.facts, *weights(world))
+    once = weighing_u_kg(world.state.facts, weights(world)[0])
+    assert found.u_kg == pytest.approx((2 * once**2 + u_kg**2) ** 0.5)
+
+
+@pytest.mark.parametrize(("typed", "without", "u_kg"), [
+    ("2.20kg", "", 0.02 / 12**0.5),  # the bench scale's step is coarser than what was typed
+    ("2kg", "", 1 / 12**0.5),  # whole kilos were typed, whatever it shows
+    ("300g", "", 0.02 / 12**0.5),
+    ("3oz", "", 0.45359237 / 16 / 12**0.5),
+    ("2.45kg", "0.95kg", (2 * 0.02**2 / 12) ** 0.5),  # a box on the bench scale
+    ("98.2kg", "80.0kg", (2 * 0.1**2 / 12 + 1 / 3) ** 0.5),  # a person: within 1 kg either way (trade.md E1)
+])  # fmt: skip
+def test_a_part_is_known_no_finer_than_its_scale_nor_than_what_was_typed(
+    world: World, typed: str, without: str, u_kg: float
+) -> None:
+    assert part_u_kg(world.state.facts, typed, without) == pytest.approx(u_kg)
+
+
+def test_a_person_scale_that_is_described_is_believed(tmp_path: Path) -> None:
+    facts = tally_world(tmp_path / "car", PERSON).state.facts
+    assert part_u_kg(facts, "98.2kg", "80.0kg") == pytest.approx((2 * (0.1**2 / 12 + 0.2**2)) ** 0.5)
+
+
+# -- several on one reading, one of them weighed again
+
+
+def test_one_of_a_lot_weighed_again_leaves_the_rest_to_the_others(world: World) -> None:
+    world.done("parts-weighed", parts="mats,driver-seat,pads", reading="32kg")  # 3, 19 and 10 kg in the packs
+    again = world.done("part-weighed", part="driver-seat", reading="16.5kg")
+    # by hand: 15.5 kg are left, for 3 and 10 kg of 13
+    assert part_mass(world.state, world.state.route.parts["mats"]).kg == pytest.approx(15.5 * 3 / 13)
+    assert part_mass(world.state, world.state.route.parts["pads"]).kg == pytest.approx(15.5 * 10 / 13)
+    world.done("undo", entry=again.n)
+    assert part_mass(world.state, world.state.route.parts["mats"]).kg == pytest.approx(3)
+
+
+def test_an_estimate_of_one_of_a_lot_is_no_reason_to_change_the_others(world: World) -> None:
+    world.done("parts-weighed", parts="mats,driver-seat", reading="33kg")
+    world.done("part-weighed", part="driver-seat", how="estimate")
+    assert part_mass(world.state, world.state.route.parts["mats"]).kg == pytest.approx(33 * 3 / 22)
+
+
+# -- what is not there was not on the scale
+
+
+@pytest.mark.parametrize(("kind", "words"), [
+    ("part-weighed", {"part": "mats", "reading": "3kg"}),
+    ("part-weighed", {"part": "mats", "how": "estimate"}),
+    ("parts-weighed", {"parts": "driver-seat,mats", "reading": "22kg"}),
+])  # fmt: skip
+def test_a_part_this_car_does_not_have_is_refused_with_how_to_put_that_right(
+    world: World, kind: str, words: dict[str, str]
+) -> None:
+    parts = world.car.folded.route.parts
+    parts["mats"] = parts["mats"]._replace(fitted=False)  # type: ignore[index]
+    why = world.refused(kind, **words).why
+    assert why == (
+        "Floor mats is not on this car: car.toml [fitted] says so. If it is there after all, put that right in "
+        "car.toml first"
+    )
+
+
+def test_a_long_chain_of_lots_is_told_at_once_and_loses_nothing_of_the_first(world: World) -> None:
+    """Each lot takes one part of the one before, so that what one weighs hangs on all that were written later."""
+    for n in range(300):
+        world.done("parts-weighed", parts=f"{'mats,pads' if n % 2 else 'driver-seat,mats'}", reading="20kg")
+    seat, mats, pads = (part_mass(world.state, world.state.route.parts[p]).kg for p in ("driver-seat", "mats", "pads"))
+    assert mats + pads == pytest.approx(20)
+    assert seat + mats == pytest.approx(20)
+
+
+def test_a_found_thing_that_was_undone_is_no_part_that_the_packs_lost(world: World) -> None:
+    n = world.done("part-found", name="hook", reading="2kg").n
+    world.done("part-weighed", part=f"found-{n}", reading="1kg")
+    world.done("undo", entry=n)
+    world.reopen()
+    assert not any("do not have" in says for says in world.car.told)

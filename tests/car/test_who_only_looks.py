@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.door import LOG, Car, open_car
+from teardown.car.log import ReadOnly
 from tests.world import PROCEDURES, World
 
 
@@ -29,6 +30,13 @@ def test_power_that_came_back_at_another_screen_shuts_the_gates_here_too(world: 
     world.done("power-restored", why="Bo put the clamp on")
     assert not reader.now().gates["battery"].stands
     assert "Bo put the clamp on" in reader.now().gates["battery"].why
+
+
+def test_writing_to_what_was_opened_to_be_looked_at_is_refused_as_a_log_that_cannot_be_written(reader: Car) -> None:
+    with pytest.raises(ReadOnly, match="is open to read only: nothing is written"):
+        reader.open_session("Bo")
+    with pytest.raises(ReadOnly):
+        reader.enter("note", {"text": "hello"}, "Bo")
 
 
 def test_what_another_program_writes_is_read_as_it_writes_it(world: World, reader: Car) -> None:

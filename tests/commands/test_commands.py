@@ -8,13 +8,16 @@ import re
 import shutil
 import subprocess
 import sys
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
 from teardown.car.facts import SIZE_FACTORS, read_facts
+from teardown.cli import COMMANDS
+from teardown.commands.show import WHAT
 from tests.commands.conftest import Run
-from tests.world import World
+from tests.world import PROCEDURES, World
 
 
 def test_a_new_car_is_a_folder_with_facts_a_log_and_room_for_photos_and_sheets(car: Path) -> None:
@@ -55,7 +58,7 @@ def answer(monkeypatch: pytest.MonkeyPatch, *lines: str) -> list[str]:
 def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo")
+    given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo", "euro", "chf")
     private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
     asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y")
     status, out, _ = run("new", tmp_path / "car")
@@ -66,6 +69,8 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
     assert "7: fewer than 4 letters or digits" in out
     assert facts.private == ("WX51 ABC", "Mill Lane")
     assert (facts.size, facts.fuel) == ("large", "diesel")
+    assert "wanted the ISO 4217 code of a currency in use" in out
+    assert facts.money.currency == "CHF"
     (size,) = {question for question in asked if "Class of car" in question}
     assert all(f"  {name}" in size for name in SIZE_FACTORS)  # each in plain words
     assert "wanted one of city, supermini, compact, mid-size, large or van" in out  # what "huge" was refused with
@@ -75,12 +80,79 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
 def test_new_holds_each_answer_against_the_facts_before_it_asks_the_next(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 8)
+    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 9)
     status, out, _ = run("new", tmp_path / "car")
     assert status == 0
     for wanted in ("plain text on one line", "a number above 0", "one of left or right"):
         assert f"  wanted {wanted}" in out
     assert read_facts(tmp_path / "car" / "car.toml").goal == 1100.0
+
+
+def asked_of(asked: list[str]) -> list[str]:
+    """The questions on one line each, as they were asked."""
+    return [" ".join(question.split()) for question in asked]
+
+
+FACTS_ASKED = 11
+"""Before the questions about what is fitted."""
+
+
+def test_back_returns_to_the_question_before_and_takes_its_answer_back(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rest = [""] * (FACTS_ASKED - 2)
+    answer(monkeypatch, "b", "Rust", "900kg", "back", "b", "Tin", "", *rest, "y", "n", "B", "b", "n", "n", "n")
+    assert run("new", tmp_path / "car")[0] == 0
+    facts = read_facts(tmp_path / "car" / "car.toml")
+    assert (facts.name, facts.goal) == ("Tin", None)
+    assert facts.fitted == {"hybrid": False, "knee-bag": False, "sunroof": False}
+
+
+def test_how_many_questions_there_are_is_told_and_what_an_answer_settled_is_not_asked(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    procedures = tmp_path / "procedures"
+    shutil.copytree(PROCEDURES, procedures)
+    shared = procedures / "shared" / "shared.toml"
+    shared.write_text(
+        shared.read_text().replace('asks = "Is there a sunroof?"', 'asks = "Is there a sunroof?"\nonly_if = "knee-bag"')
+    )
+    monkeypatch.setattr("teardown.commands.new.procedures", lambda: procedures)
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "y", "n")
+    assert run("new", tmp_path / "car")[0] == 0
+    assert asked_of(asked)[-2:] == [
+        "12 of 14: Is it a hybrid? [y/n/Enter]",
+        "13 of 14: Is there a knee airbag? [y/n/Enter]",
+    ]
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "", "y", "n")
+    assert run("new", tmp_path / "other")[0] == 0
+    assert asked_of(asked)[-1] == "14 of 14: Is there a sunroof? [y/n/Enter]"
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "")
+    out = run("new", tmp_path / "third", "--fitted", "knee-bag=no")[1]
+    assert asked_of(asked)[-1] == "12 of 12: Is it a hybrid? [y/n/Enter]"
+    assert "which count as fitted: 1\n" in out
+
+
+def test_questions_break_between_words_at_the_edge_of_the_terminal(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    asked = answer(monkeypatch, *[""] * (FACTS_ASKED + 3))
+    _, out, _ = run("new", tmp_path / "car")
+    lines = [line for text in (*asked, out.partition(" is set up")[0]) for line in text.splitlines()[:-1]]
+    assert max(map(len, lines)) < 40
+    words = {word for line in lines for word in line.split()}
+    assert {"hatchback,", "motors", "counts"} & words
+
+
+def test_the_currency_is_a_flag_too_and_where_nobody_said_it_the_one_taken_is_told(run: Run, tmp_path: Path) -> None:
+    assert "Its money is in EUR. If that is wrong" in run("new", tmp_path / "car")[1]
+    status, out, _ = run("new", tmp_path / "other", "--currency", "gbp")
+    assert (status, "Its money" in out) == (0, False)
+    assert read_facts(tmp_path / "other" / "car.toml").money.currency == "GBP"
+    status, _, complaint = run("new", tmp_path / "third", "--currency", "pounds")
+    assert status == 2
+    assert "the ISO 4217 code of a currency in use" in complaint
 
 
 def test_answers_that_end_too_soon_set_nothing_up(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -137,10 +209,79 @@ def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_pa
 
 def test_a_bad_reading_says_beside_its_number_what_to_do(car: Path, run: Run) -> None:
     reading = ("enter", car, "gate-reading", "gate=ice-meter", "value=16000ppm")
-    assert run(*reading) == (0, "2\n", "Carbon dioxide: Everyone away.\n")
+    why = "Carbon dioxide: the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min\n"
+    assert run(*reading) == (0, "2\n", f"Carbon dioxide: Everyone away.\n{why}")
     assert json.loads(run(*reading, "--json")[1])["do"] == ["Carbon dioxide: Everyone away."]
-    assert run("enter", car, "gate-reading", "gate=battery-dead", "value=0.1V")[2] == "Carbon dioxide: Everyone away.\n"
+    told = run("enter", car, "gate-reading", "gate=battery-dead", "value=0.1V")[2]
+    assert told.startswith("Carbon dioxide: Everyone away.\nLeads dead: ")
     assert run("enter", car, "note", "text=x") == (0, "5\n", "")
+
+
+def test_a_reading_out_of_its_range_is_written_and_says_that_its_gate_does_not_stand(car: Path, run: Run) -> None:
+    reading = ("enter", car, "gate-reading", "gate=battery-dead")
+    for n in (1, 2, 3):
+        run("enter", car, "gate-tick", "gate=battery", f"tick={n}")
+    assert run(*reading, "value=6V")[::2] == (0, "Leads dead: you read 6 V; it must be below 0.5 V\n")
+    told = json.loads(run(*reading, "value=6V", "--json")[1])["gate"]
+    assert (told["gate"], told["stands"]) == ("battery-dead", False)
+    assert told["why"] == "you read 6 V; it must be below 0.5 V"
+    assert run(*reading, "value=0.1V")[::2] == (0, "")
+    assert json.loads(run(*reading, "value=0.1V", "--json")[1])["gate"]["stands"]
+
+
+def _ready_to_lay_ice(car: Path, run: Run) -> None:
+    with (car / "car.toml").open("a") as facts:
+        facts.write('[room]\nplace = "outdoors"\nfan = "4000m3/h"\n')
+    for module in ("driver-bag", "knee-bag"):
+        run("enter", car, "not-there", f"module={module}", "why=looked behind the cover")
+    for n in (1, 2):
+        assert run("enter", car, "gate-tick", "gate=ice-place", f"tick={n}")[0] == 0
+
+
+def test_ice_above_the_limit_is_written_and_says_so_with_its_working(car: Path, run: Run) -> None:
+    _ready_to_lay_ice(car, run)
+    ice = ("enter", car, "gate-figure", "gate=ice-room")
+    status, out, said = run(*ice, "ice=60kg")
+    assert (status, out) == (0, "6\n")
+    first, *working = said.splitlines()
+    assert "60.0 kg of ice would bring the cabin to" in first
+    assert working[0].startswith("60.0 kg of ice makes 32.")
+    told = json.loads(run(*ice, "ice=60kg", "--json")[1])["gate"]
+    assert (told["stands"], told["working"]) == (False, working)
+
+
+def test_show_gates_tells_how_a_figure_that_stands_came_about(car: Path, run: Run) -> None:
+    _ready_to_lay_ice(car, run)
+    assert run("enter", car, "gate-figure", "gate=ice-room", "ice=1kg")[2] == ""
+    lines = run("show", car, "gates")[1].splitlines()
+    at = next(n for n, line in enumerate(lines) if " ice-room " in line)
+    assert lines[at].startswith("stands")
+    assert lines[at + 1].strip().startswith("1.0 kg of ice makes 0.5 m3 of gas")
+    assert "kg of ice makes" not in run("show", car)[1]
+
+
+def test_show_of_one_thing_as_json_prints_only_that(car: Path, run: Run) -> None:
+    whole = json.loads(run("show", car, "--json")[1])
+    for what in WHAT[1:]:
+        told = json.loads(run("show", car, what, "--json")[1])
+        assert told == {key: whole[key] for key in ("damage", "car", "rehearsal", "entries", what)}
+    assert {"questions", "welder_date", "mass", *WHAT[1:]} < whole.keys()
+
+
+def test_bags_are_told_as_json_too(car: Path, run: Run) -> None:
+    bags = json.loads(run("show", car, "bags", "--json")[1])["bags"]
+    assert [bag["bag"] for bag in bags] == sorted(bag["bag"] for bag in bags)
+    assert bags[0].keys() == {"bag", "step", "holds", "parts", "filled"}
+    assert not bags[0]["filled"]
+
+
+def test_the_date_with_the_welder_is_told_with_the_days_to_it(car: Path, run: Run) -> None:
+    assert "welder" not in run("show", car)[1]
+    text = (car / "car.toml").read_text()
+    day = date.today() + timedelta(days=2)
+    (car / "car.toml").write_text(f"welder_date = {day}\n{text}")
+    assert f"welder on {day}: 2 days from today\n" in run("show", car)[1]
+    assert json.loads(run("show", car, "--json")[1])["welder_date"] == str(day)
 
 
 def test_where_the_car_stands_tells_what_bad_air_orders(car: Path, run: Run) -> None:
@@ -235,6 +376,37 @@ def test_show_parts_tells_what_is_good_to_know_and_what_buyers_ask(car: Path, ru
     assert next((p["note"], f"buyers ask: {p['buyers_ask']}") for p in parts if p["part"] == "mats") == tuple(detail)
 
 
+def test_show_parts_tells_what_was_typed_how_it_was_weighed_and_how_many_pieces(car: Path, run: Run) -> None:
+    run("enter", car, "part-weighed", "part=mats", "reading=84.4lb", "without=80lb", "wet=yes", "complete=yes")
+    run("enter", car, "part-found", "name=Gear oil", "reading=2kg", "count=3", "counts=fluid")
+    text = run("show", car, "parts")[1]
+    assert "read 84.4lb less 80lb, difference, wet, complete\n" in text
+    assert "read 2kg, direct, 3 pieces\n" in text
+    assert "fluid: no kilo off the car\n" in text
+    parts = {part["part"]: part for part in json.loads(run("show", car, "--json")[1])["parts"]}
+    told = parts["mats"]
+    assert (told["read"], told["weighed"], told["noted"]) == ("84.4lb less 80lb", "difference", "wet, complete")
+    assert (parts["found-3"]["pieces"], parts["found-3"]["counts"], parts["found-3"]["live"]) == (3, "fluid", False)
+
+
+def test_what_was_never_weighed_is_told_of_all_that_is_off_and_not_only_since_the_last_weighing(
+    car: Path, run: Run
+) -> None:
+    run("enter", car, "step-done", "step=safe.look")
+    run("enter", car, "step-done", "step=safe.mats")
+    run("enter", car, "car-weighed", "total=1197kg")
+    assert "(3.0 kg of what is off was never weighed)" in run("show", car)[1]
+    mass = json.loads(run("show", car, "--json")[1])["mass"]
+    assert (mass["never_weighed_kg"], mass["estimated_kg"]) == (3, 0)
+
+
+def test_a_weighing_far_from_what_is_known_is_written_and_asked_about(car: Path, run: Run) -> None:
+    status, out, asked = run("enter", car, "car-weighed", "total=1193kg;119.4kg")
+    assert (status, out) == (0, "2\n")
+    assert "the readings are 1073.6 kg apart" in asked
+    assert "undo entry=2" in asked
+
+
 def test_show_never_changes_the_folder(car: Path, run: Run) -> None:
     before = {path.name: path.read_bytes() for path in car.iterdir() if path.is_file()}
     run("show", car)
@@ -280,6 +452,18 @@ def test_walk_without_a_terminal_says_what_to_use_instead(car: Path, run: Run) -
     assert "--plain" in complaint
 
 
+@pytest.mark.parametrize(("words", "wrong"), [
+    ([], "teardown: name a command"),
+    (["shw"], "teardown: no command is called shw (did you mean show?)"),
+    (["--frob"], "teardown: unrecognized arguments: --frob"),
+])  # fmt: skip
+def test_who_names_no_command_sees_them_all_and_status_2(run: Run, words: list[str], wrong: str) -> None:
+    status, out, said = run(*words)
+    assert (status, out) == (2, "")
+    assert said.startswith(f"{wrong}\n\ncommands:\n")
+    assert all(f"\n  {name} " in said for name in COMMANDS)
+
+
 def test_the_program_also_runs_as_a_module() -> None:
     env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
     told = subprocess.run(
@@ -295,7 +479,7 @@ def test_a_damaged_log_is_read_as_far_as_it_stands_and_told_with_status_4(car: P
     lines[1] = lines[1].replace(b"safe.look", b"safe.lock")
     (car / "log.jsonl").write_bytes(b"".join(lines))
     status, out, complaint = run("show", car)
-    assert (status, "1 entries" in out) == (4, True)
+    assert (status, "car: 1 entry\n" in out) == (4, True)
     assert "damaged in line 2" in complaint
     status, _, complaint = run("enter", car, "note", "text=hello")
     assert status == 4

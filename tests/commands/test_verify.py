@@ -53,6 +53,24 @@ def test_a_whole_log_is_told_with_its_first_and_last_time_and_the_digest_to_writ
     ]
 
 
+def test_an_entry_of_a_kind_this_version_does_not_know_is_told_as_a_newer_versions(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with opened(path) as log:
+        log.append("Ana", "opened", {"format": 1})
+        log.append("Ana", "paint-mixed", {"colour": "red"})
+        log.append("Ana", "note", {"text": "x"})
+    said = Said(capsys, path)
+    assert said.status == 4
+    assert said.out.splitlines()[0] == f"{path}: 3 entries"
+    assert said.out.splitlines()[-1] == (
+        "NOT UNDERSTOOD: its lines fit, but entry 2 is of a kind that this version does not know (paint-mixed): "
+        "a newer version of teardown wrote it. Use that version."
+    )
+    told = json.loads(Said(capsys, path, "--json").out)
+    assert (told["whole"], told["unknown_kind"]) == (False, {"line": 2, "kind": "paint-mixed"})
+
+
 def test_the_digest_it_tells_is_the_one_anybody_can_compute(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     written(path, 3)
     digest = START
@@ -75,6 +93,7 @@ def test_as_data_it_says_the_same(path: Path, capsys: pytest.CaptureFixture[str]
         "torn": None,
         "damage": None,
         "newer_format": None,
+        "unknown_kind": None,
     }
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from teardown.figures.errors import FigureError
-from teardown.figures.height import angle_from_lift_deg, height
+from teardown.figures.height import GREATEST_ANGLE_DEG, angle_from_lift_deg, height
 
 
 def front_raised_kg(height_m: float, angle_deg: float, total: float = 1200, level: float = 672) -> float:
@@ -75,6 +75,14 @@ def test_a_lift_gives_its_angle() -> None:
     assert angle_from_lift_deg(2.5 * math.sin(math.radians(15)), 2.5) == pytest.approx(15)
 
 
+@pytest.mark.parametrize("lift_m", [1.767, 1.7677])
+def test_the_highest_lift_is_that_of_the_greatest_angle_and_every_lift_up_to_the_one_told_is_taken(
+    lift_m: float,
+) -> None:
+    assert angle_from_lift_deg(lift_m, 2.5) == pytest.approx(GREATEST_ANGLE_DEG, abs=0.05)
+    assert angle_from_lift_deg(2.5 * math.sin(math.radians(GREATEST_ANGLE_DEG)), 2.5) <= GREATEST_ANGLE_DEG
+
+
 GOOD = {
     "total_kg": 1200.0,
     "front_level_kg": 672.0,
@@ -111,5 +119,5 @@ def test_impossible_input_is_refused_with_its_limit(wrong: dict[str, object], re
 
 @pytest.mark.parametrize("lift_m", [0.0, -0.1, 2.4, math.nan])
 def test_a_lift_without_an_angle_is_refused(lift_m: float) -> None:
-    with pytest.raises(FigureError, match=r"it must be above 0 to 1\.77 m"):
+    with pytest.raises(FigureError, match=r"it must be above 0 to 1\.767 m"):
         angle_from_lift_deg(lift_m, 2.5)

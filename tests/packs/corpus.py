@@ -6,9 +6,10 @@ from functools import cache
 from pathlib import Path
 
 from teardown.packs.audit import audit, audit_addition
+from teardown.packs.files import Source
 from teardown.packs.joining import joined
 from teardown.packs.problems import Problem, in_file_order
-from teardown.packs.reader import Library, Source, read, sources_in
+from teardown.packs.reader import Library, read, sources_in
 
 HERE = Path(__file__).parent
 BASE = HERE / "base"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +14,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from teardown.packs.audit import audit, audit_addition
+from teardown.packs.files import Source
 from teardown.packs.model import Pack, Part, Shared, Step
 from teardown.packs.problems import Problem
-from teardown.packs.reader import Source, read, sources_in
+from teardown.packs.reader import read, sources_in
 from teardown.text import plain
 
 KEYS = [
@@ -111,3 +113,19 @@ def test_good_packs_with_one_value_changed_are_never_tracebacks(file: Path, data
             break
         inside = inside[key]
     check(file, tomli_w.dumps(table).encode("utf-8", "surrogatepass"))
+
+
+@quick
+@given(data=st.data())
+def test_good_packs_with_keys_misspelt_are_never_tracebacks(file: Path, data: st.DataObject) -> None:
+    """A key that is taken for the one it is nearest to is where things are written, too."""
+    good = data.draw(st.sampled_from(sorted(corpus.GOOD.glob("*.toml")) + sorted(corpus.BASE.rglob("*.toml"))))
+    lines = good.read_text(encoding="utf-8-sig").split("\n")
+    for n in data.draw(st.sets(st.integers(0, len(lines) - 1), max_size=6)):
+        lines[n] = re.sub(r"([a-z_]{2,})(?= = |\]\])", _misspelt, lines[n], count=1)
+    check(file, "\n".join(lines).encode())
+
+
+def _misspelt(key: re.Match[str]) -> str:
+    word = key[1]
+    return f"{word[:-2]}{word[-1]}{word[-2]}"

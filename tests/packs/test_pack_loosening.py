@@ -19,7 +19,8 @@ from teardown.packs.audit import audit_addition, extend
 from teardown.packs.joining import joined
 from teardown.packs.loosening import CHANGES, loosened
 from teardown.packs.model import Fasteners, Level, Pack, Place, Step, Variant
-from teardown.packs.reader import PackError, load, read, sources_in
+from teardown.packs.problems import PackError
+from teardown.packs.reader import load, read, sources_in
 
 BASE, _ = read(sources_in(corpus.BASE))
 T = TypeVar("T")

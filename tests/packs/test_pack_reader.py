@@ -11,8 +11,8 @@ import pytest
 
 from teardown.packs.audit import audit
 from teardown.packs.files import LARGEST_BYTES
-from teardown.packs.problems import Problem, in_file_order
-from teardown.packs.reader import PackError, collect, load
+from teardown.packs.problems import PackError, Problem, in_file_order
+from teardown.packs.reader import collect, load
 from teardown.packs.translate import MOST_OF_A_FILE
 
 PACK = """id = "{id}"
@@ -54,7 +54,7 @@ def test_the_library_knows_steps_by_reference_and_packs_by_file(tmp_path: Path) 
     write(tmp_path, "seats")
     library = load(tmp_path)
     assert library.step("seats.one").title == "One"
-    assert library.origin == {"seats": "seats.toml"}
+    assert library.spots["pack", "seats"].file == "seats.toml"
 
 
 def test_several_folders_make_one_library(tmp_path: Path) -> None:

@@ -497,6 +497,33 @@ def test_a_gas_tank_is_a_licensed_workshops_business_before_the_bay_and_before_t
     assert petrol.by_ref[ref].not_fitted == "not on this car: Is there a gas tank, alone or beside the petrol tank? No."
 
 
+@pytest.mark.parametrize(
+    ("first", "hangs_on_it"),
+    [
+        ("air-conditioning", "air-conditioning-charged"),
+        ("rear-seats", "split-rear-seat"),
+        ("spare-wheel", "underslung-spare"),
+    ],
+)
+def test_a_question_that_an_answer_settled_counts_as_no_and_only_that(first: str, hangs_on_it: str) -> None:
+    def may_have(**fitted: bool) -> bool:
+        answers = {name.replace("_", "-"): yes for name, yes in fitted.items()}
+        return lay_route(LIBRARY, CarShape(fitted=answers)).shape.may_have(hangs_on_it)
+
+    key, own = first.replace("-", "_"), hangs_on_it.replace("-", "_")
+    assert may_have()  # unknown stays present
+    assert may_have(**{key: True})
+    assert not may_have(**{key: False})
+    assert may_have(**{key: False, own: True})  # a yes of its own is not talked away
+    assert hangs_on_it not in {feature.id for feature in questions(LIBRARY, {"fitted": {first: False}})}
+    assert hangs_on_it in {feature.id for feature in questions(LIBRARY, {})}
+
+
+def test_no_live_module_is_ruled_out_by_the_answer_to_another_question() -> None:
+    asked = {name for module in LIBRARY.modules.values() for name in module.has}
+    assert {name for name in asked if LIBRARY.features[name].only_if} == set()
+
+
 # -- live modules
 
 

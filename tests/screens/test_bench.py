@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from teardown.screens.cells import bar, descent, gap_line
+from teardown.car.mass import mass_now
+from teardown.car.tally import line_of
 from teardown.screens.desk import Desk
 from teardown.screens.paint import Window
 from teardown.screens.places import bench
@@ -156,6 +157,67 @@ def test_the_line_under_the_cursor_is_always_in_sight(world: World) -> None:
             assert "more above" not in hand.reads  # the slice fits: nothing of it is hidden
 
 
+# -- what no pack foresaw
+
+
+def test_what_was_found_is_weighed_again_on_the_bench(world: World, keys: KeysOnly) -> None:
+    n = world.done("part-found", name="tow hook", reading="20kg").n
+    to_part(keys, "tow hook")
+    keys.press("w", "x")
+    assert "no pack knows what tow hook weighs: weigh it" in keys.desk.message
+    keys.press(*"2", "enter")
+    assert keys.desk.message == f"written: tow hook 2kg (entry {n + 1})"
+    assert mass_now(world.state).now_kg == 1198
+
+
+def test_what_was_fitted_is_on_the_bench_comes_off_with_one_key_and_is_stored(world: World, keys: KeysOnly) -> None:
+    n = world.done("part-fitted", name="Race seat", reading="8kg").n
+    to_part(keys, "race seat")
+    keys.press("d")
+    assert keys.desk.message == "written: Race seat: off the car"
+    assert mass_now(world.state).now_kg == 1200
+    keys.press("t", *"loft", "enter")
+    assert line_of(world.state, f"fitted-{n}")[6:11] == ("stored", "undecided", None, "loft", "unknown")
+    keys.press("d")
+    assert keys.desk.message == "written: Race seat: on the car again"
+
+
+def test_what_a_pack_foresaw_comes_off_by_its_step(world: World, keys: KeysOnly) -> None:
+    to_part(keys, "mats")
+    keys.press("d")
+    assert keys.desk.message.startswith("Floor mats comes off by its step")
+    assert not world.state.is_out("mats")
+
+
+def test_a_live_thing_is_counted_marked_and_asked_for_a_rule(world: World) -> None:
+    world.done("part-found", name="Knee airbag, live", reading="1.2kg")
+    with walking(world, *USUAL) as hand:
+        to_part(hand, "knee airbag, live")
+        assert "live modules: 0 stored or gone, 3 not" in hand.reads
+        assert "!Knee airbag, live" in hand.reads
+        assert "controlled: a live module: the law first" in hand.reads
+        hand.press("s")
+        assert "Which local rule allows selling it: Knee airbag, live" in hand.reads
+
+
+def test_a_name_that_is_wrong_is_freed_on_the_bench_with_a_reason(world: World, keys: KeysOnly) -> None:
+    n = world.done("part-found", name="Airbag bracket", reading="0.3kg").n
+    to_part(keys, "airbag bracket")
+    keys.press("n", *"Ana", "space", *"saw a bare plate", "enter")
+    assert keys.desk.message == "written: Airbag bracket is not live: Ana saw a bare plate"
+    assert not line_of(world.state, f"found-{n}").live
+    keys.press("n")
+    assert keys.desk.message == "it is not taken to be live"
+
+
+def test_how_many_pieces_were_found_stands_with_their_name(world: World) -> None:
+    world.done("part-found", name="clips", reading="1kg", count=210)
+    with walking(world, *USUAL) as hand:
+        to_part(hand, "clips")
+        assert "210 x clips" in hand.reads
+        assert "price it: worth unknown" in hand.reads
+
+
 # -- pages to look at
 
 
@@ -185,6 +247,24 @@ def test_the_closing_says_its_verdict_and_what_is_forgotten(world: World) -> Non
             assert words in hand.reads
 
 
+def test_the_closing_page_adds_up_what_the_parts_say_against_the_scales(world: World) -> None:
+    """By hand: 1200 less 3 of mats, which nobody weighed, and 8 of a seat more is 1205; the scales say 1206."""
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    mats_off(world)
+    world.done("part-fitted", name="seat", reading="8.00kg")
+    world.done("car-weighed", total="1206kg", fuel="40L")
+    with walking(world, 80, 60) as hand:
+        hand.press("z")
+        for words in (
+            "First weighed: 1200.0 kg, uncertainty 1.0 kg",
+            "The parts say: off 3.0 kg and fitted 8.0 kg, 2 items, 1 of them estimated",
+            "So reckoned: 1205.0 kg, with the fuel",
+            "The scales say: 1206.0 kg, uncertainty 1.0 kg",
+            "Gap: +1.0 kg, uncertainty 3.0 kg; shows from",
+        ):
+            assert words in hand.reads
+
+
 def test_the_money_page_has_two_bars_and_every_sum(world: World) -> None:
     world.done("sold", part="mats", amount="600")
     with walking(world, 80, 40) as hand:
@@ -211,21 +291,11 @@ def test_a_sheet_is_written_from_the_screen(world: World, keys: KeysOnly) -> Non
     assert (world.folder / "sheets" / "bags-0001.html").exists()
 
 
-def test_a_bar_shows_whatever_is_above_nothing_and_never_runs_over() -> None:
-    assert (bar(0, 10, 8), bar(0.001, 10, 8), bar(10, 10, 8), bar(99, 10, 8)) == ("", "#", "########", "########")
-
-
-def test_a_descent_ends_with_the_newest_value_and_marks_the_goal() -> None:
-    lines = descent([100, 90, 60], goal=50, columns=3, rows=6)
-    assert lines == ["#", "##", "##", "##", "###", "==="]
-    assert descent([100, 100], goal=50, columns=4, rows=3) == ["####", "####", "===="]
-
-
-def test_a_gap_lies_between_its_limits_or_outside() -> None:
-    assert gap_line(0, 5, 11) == "[....X....]"
-    inside, outside = gap_line(1, 5, 41), gap_line(9, 5, 41)
-    assert inside.index("[") < inside.index("X") < inside.index("]")
-    assert outside.index("]") < outside.index("X")
+def test_a_sheet_that_is_refused_is_told_on_the_screen(world: World, keys: KeysOnly) -> None:
+    world.car.damage = "log.jsonl is damaged in line 2"
+    keys.press("r", "3")
+    refused = "NOT WRITTEN, and nothing of it is there: no sheet is written from a damaged log"
+    assert keys.desk.message.startswith(refused)
 
 
 def test_what_a_step_puts_on_is_told_as_going_on(world: World) -> None:

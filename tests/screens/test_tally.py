@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.screens.cells import Mark, levels_over_time
+from teardown.cells import Mark, levels_over_time
 from tests.car.tally import tally_world
 from tests.screens.hand import FROM_TWO_METRES, USUAL, Hand, in_each_window, walking
 from tests.world import World

@@ -218,7 +218,7 @@ def test_small_things_in_a_box_are_the_box_with_them_less_the_box(world: World, 
     assert "written: FOUND: Clips, 1.5 kg (entry 2)" in hand.reads
     clips = world.state.found.last
     assert clips is not None
-    assert (clips.typed, clips.without, clips.noted) == ("2.45kg", "0.95kg", "wet")
+    assert (clips.weight.typed, clips.weight.without, clips.weight.noted) == ("2.45kg", "0.95kg", "wet")
 
 
 @in_each_window
@@ -376,3 +376,90 @@ def test_something_light_that_is_fitted_is_named_and_weighed(world: World, hand:
     hand.press("enter")
     assert "written: FITTED: Race seat, 7.5 kg" in hand.reads
     assert world.state.fitted.last is not None
+
+
+# -- asked once, and nothing lost
+
+
+def test_a_measured_mass_is_not_given_up_for_an_estimate_by_one_key(world: World, keys: KeysOnly) -> None:
+    world.done("part-weighed", part="mats", reading="3.2kg")
+    keys.desk.go(WeighPad(["mats"]))
+    keys.press("x")
+    assert keys.desk.message == "3.2 kg was weighed. [x] again takes the pack's likely mass instead"
+    assert world.state.weight_of("mats").how == "direct"
+    keys.press("1", "backspace", "x")
+    assert world.state.weight_of("mats").how == "estimate"
+    keys.desk.go(WeighPad(["mats"]))
+    keys.press("x")  # one estimate for another is no loss
+    assert keys.desk.message.startswith("written: Floor mats 3.0 kg")
+
+
+def test_a_corner_ten_times_too_big_is_asked_about_once_and_then_written(world: World, hand: Hand) -> None:
+    hand.press("c", *"334", "enter", *"331", "enter", *"2660", "enter", *"262", "enter")
+    assert "rear left 2660 or 266? The same key again writes it" in hand.reads
+    assert world.state.weighings.last is None
+    assert hand.digits == "262 kg"
+    hand.press("enter")
+    assert world.state.weighings.last is not None
+
+
+def test_a_corner_that_was_wrong_is_put_right_after_it_was_asked_about(world: World, keys: KeysOnly) -> None:
+    keys.press("c", *"334", "enter", *"331", "enter", *"2660", "enter", *"262", "enter")
+    keys.press(*["backspace"] * 3, "backspace", *["backspace"] * 4, *"266", "enter", *"262", "enter")
+    assert world.state.weighings.last is not None
+    assert world.state.weighings.last.corners_kg == (334, 331, 266, 262)
+
+
+def test_totals_far_apart_are_asked_about_once(world: World, keys: KeysOnly) -> None:
+    keys.press("c", *"1193", "a", *"119.4", "enter")
+    assert keys.desk.message == "the readings are 1073.6 kg apart: is each of them right? The same key again writes it"
+    assert world.state.weighings.last is None
+    keys.press("enter")
+    assert world.state.weighings.last is not None
+
+
+def test_a_car_far_from_what_was_reckoned_is_asked_about_once(world: World, keys: KeysOnly) -> None:
+    keys.press("c", *"119.3", "t")
+    assert keys.desk.message == "the car 119.3 kg? The tally has 1200.0 kg. The same key again writes it"
+    keys.press("t")
+    assert world.state.weighings.last is not None
+
+
+def test_rubbing_out_with_nothing_typed_takes_back_the_last_set_and_not_all_of_them(world: World, hand: Hand) -> None:
+    four = (*"334", "enter", *"331", "enter", *"266", "enter")
+    hand.press("c", *four, *"262", "a")
+    assert "read before: 334,331,266,262kg" in hand.reads
+    hand.press("backspace")
+    assert "CAR ON THE PADS rear right" in hand.reads
+    assert hand.digits == "262 kg"
+    assert "rear left: 266 kg" in hand.reads
+    hand.press("a", *four, *"264", "enter")
+    assert world.state.weighings.last.readings == 2
+
+
+def test_a_number_that_stands_does_not_go_to_another_wheel(hand: Hand) -> None:
+    hand.press("c", *"334", "n")
+    assert "334 stands for front left: Enter takes it, or rub it out first" in hand.reads
+    assert "CAR ON THE PADS front left" in hand.reads
+    assert hand.digits == "334 kg"
+
+
+@in_each_window
+def test_what_was_found_counts_as_a_fluid_or_contents_by_one_key(world: World, hand: Hand) -> None:
+    hand.press("f", *"Gear oil", "enter", "c")
+    assert "counts as fluid: no kilo off the car" in hand.reads
+    hand.press("c")
+    assert "counts as contents" in hand.reads
+    hand.press("c")
+    assert "no kilo off the car" not in hand.reads
+    hand.press("c", *"2", "enter")
+    assert world.state.found.last.counts == "fluid"
+    assert "1200.0 kg" in hand.page[0]  # no saving
+
+
+@in_each_window
+def test_a_live_thing_is_asked_for_its_store_as_it_is_found(world: World, hand: Hand) -> None:
+    hand.press("f", *"Knee airbag", "enter", *"1.2", "enter")
+    assert "LIVE MODULE. Where is it stored? Knee airbag" in hand.reads
+    hand.press(hand.digit_of("something else: type it"), *"steel cabinet", "enter")
+    assert world.state.stored_at(world.state.found.last.id) == "steel cabinet"

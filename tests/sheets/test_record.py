@@ -7,6 +7,7 @@ import os
 import shutil
 import tempfile
 import tomllib
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from teardown.car.steps import look_around
 from teardown.cli import main
 from teardown.commands.show import as_data, as_text
 from teardown.packs.model import WaitGate
-from teardown.packs.reader import PackError
+from teardown.packs.problems import PackError
 from tests.sheets.conftest import A_TEMPLATE_AND_A_HANDLER, filled
 from tests.world import FACTS, PROCEDURES, World
 
@@ -95,7 +96,7 @@ def own_packs(folder: Path, named: str | None) -> str:
 def told(world: World) -> tuple[str, str]:
     """All that can be asked of a car, as data and as text."""
     standing = look_around(world.car.folded, world.clock.now())
-    texts = [as_text(standing, what) for what in ("all", "money", "closing", "balance")]
+    texts = [as_text(standing, what, date(2026, 11, 25)) for what in ("all", "money", "closing", "balance")]
     return json.dumps(as_data(standing), sort_keys=True), json.dumps(texts)
 
 
@@ -286,6 +287,4 @@ def test_the_command_names_the_packs_that_came_back(tmp_path: Path, capsys: pyte
     (tmp_path / "record.toml").write_text(record_text(world.folder))
     assert main(["new", str(tmp_path / "again"), "--record", str(tmp_path / "record.toml")]) == 0
     said = capsys.readouterr().out
-    assert (
-        "with 1 entries and packs of its own: packs/shared/gates.toml, packs/net\u00e9.toml, packs/other.toml" in said
-    )
+    assert "with 1 entry and packs of its own: packs/shared/gates.toml, packs/net\u00e9.toml, packs/other.toml" in said

@@ -15,6 +15,7 @@ import pytest
 from PIL import Image
 
 from teardown.car.door import open_car
+from teardown.car.log import Damaged
 from teardown.car.privacy import BLACK
 from teardown.sheets import sale, writing
 from teardown.sheets.sale import MOST_PHOTOS
@@ -408,3 +409,15 @@ def test_the_log_is_not_changed_by_a_sheet(world: World) -> None:
     for kind in KINDS:
         write_sheet(world.car, kind)
     assert (world.folder / "log.jsonl").read_bytes() == before
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_sheet_is_written_from_a_damaged_log(world: World, kind: str) -> None:
+    world.done("note", text="x")
+    world.car.close()
+    log = world.folder / "log.jsonl"
+    log.write_bytes(log.read_bytes().replace(b'"text":"x"', b'"text":"y"'))
+    car = open_car(world.folder, world.clock, write=False, packs=PROCEDURES)
+    with pytest.raises(Damaged, match="from a damaged log: put back a copy"):
+        write_sheet(car, kind)
+    assert list(world.folder.glob("sheets/*")) == []

@@ -10,7 +10,7 @@ import pytest
 from teardown.car.door import open_car
 from teardown.commands.plain import walk_in_lines
 from tests.terminal.conftest import kinds, walk_in_pipes
-from tests.world import PROCEDURES, World
+from tests.world import FACTS, PROCEDURES, World
 
 
 @pytest.fixture
@@ -29,6 +29,13 @@ def spoken(world: World, *said: str) -> list[str]:
     out = io.StringIO()
     walk_in_lines(world.car, "Ana", [f"{line}\n" for line in said], out)
     return out.getvalue().splitlines()
+
+
+def test_the_date_with_the_welder_is_said_once_as_the_work_begins(tmp_path: Path) -> None:
+    world = World(tmp_path / "car", f"welder_date = 2026-06-20\n{FACTS}")
+    said = spoken(world, "say")
+    assert said[0] == "Welder on 2026-06-20: 42 days from today."
+    assert sum("Welder" in line for line in said) == 1
 
 
 def test_it_says_the_hazard_first_then_the_step(world: World) -> None:
@@ -88,12 +95,13 @@ def test_bad_air_says_at_once_what_to_do_and_says_it_again_with_every_step(world
     reached = "the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min"
     said = spoken(world, "read ice-meter 16000ppm", "gate ice-meter", "say")
     said = said[said.index("Written: entry 3, gate-reading.") :]
-    assert said[:3] == [
+    assert said[:4] == [
         "Written: entry 3, gate-reading.",
         "Carbon dioxide: Everyone away.",
+        f"Carbon dioxide: {reached}",
         f"Shut: Carbon dioxide (ice-meter). Everyone away. ({reached})",
     ]
-    assert said[3] == "Carbon dioxide: Everyone away."
+    assert said[4] == "Carbon dioxide: Everyone away."
 
 
 def test_what_goes_straight_back_is_named_and_said_to_be_back_in_one_word(world: World) -> None:

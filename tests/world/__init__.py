@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from teardown.car.clock import Instant
@@ -43,6 +44,14 @@ def facts(text: str = FACTS) -> Facts:
 
 def route(text: str = FACTS) -> Route:
     return lay_route(library(), facts(text).shape)
+
+
+def fold(route: Route, facts: Facts, entries: Iterable[Entry]) -> State:
+    """The state after `entries`."""
+    state = State(route, facts)
+    for entry in entries:
+        state.apply(entry)
+    return state
 
 
 class World:
@@ -127,4 +136,4 @@ class World:
         self.done("part-stored", part="knee-bag", where="store")
 
 
-__all__ = ["FACTS", "PROCEDURES", "HandClock", "Instant", "World", "facts", "library", "route"]
+__all__ = ["FACTS", "PROCEDURES", "HandClock", "Instant", "World", "facts", "fold", "library", "route"]

@@ -8,10 +8,9 @@ from importlib import import_module
 
 from teardown.commands.figure.flags import WrongUse, figure_parser
 from teardown.figures.errors import FigureError
+from teardown.stop import DONE, WRONG_USE
 from teardown.text import one_line
 from teardown.units import UnitError
-
-WRONG_USE = 2
 
 FIGURES = {
     "air": "what will the carbon dioxide be if I lay this much dry ice here?",
@@ -49,7 +48,7 @@ def run(args: argparse.Namespace) -> int:
     except (WrongUse, UnitError, FigureError) as wrong:
         return _refuse(parser.prog, str(wrong))
     print(answer.as_json() if given.json else answer.as_text())
-    return 0
+    return DONE
 
 
 def _refuse(prog: str, sentence: str) -> int:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 
 from teardown import units
+from teardown.cells import column_row
 from teardown.commands.figure.answer import Answer, Row
 from teardown.commands.figure.flags import quantity, typed
-from teardown.commands.figure.picture import column_row
 from teardown.figures import air
 
 _CELLS = 48

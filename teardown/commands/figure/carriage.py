@@ -12,7 +12,9 @@ from teardown.figures import carriage
 
 def _divisor(text: str) -> tuple[float, str]:
     """The divisor, and the unit of mass it bills in."""
-    return units.parse(text, "divisor", "cm3/kg"), "lb" if text.casefold().rstrip().endswith("lb") else "kg"
+    divisor = units.parse(text, "divisor", "cm3/kg")
+    per = units.unit_typed(units.with_unit(text, "cm3/kg"), "divisor").rpartition("/")[2]
+    return divisor, per
 
 
 def add_flags(parser: argparse.ArgumentParser) -> None:

@@ -5,25 +5,23 @@ from __future__ import annotations
 import argparse
 from math import isfinite
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from teardown import units
+from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
+from teardown.cells import gap_line
 from teardown.commands.figure.answer import Answer, Row
 from teardown.commands.figure.closing_file import Facts, read
 from teardown.commands.figure.flags import WrongUse
 from teardown.figures import closing
-from teardown.text import one_line
+from teardown.text import counted, one_line
+
+if TYPE_CHECKING:  # a closing of a file does without the car
+    from teardown.car.closing import Closing
 
 _MOST_CANDIDATES = 8
 _MOST_ADJUSTED = 12
-_HEADLINES = {
-    "closes": "CLOSES: the gap is no larger than the uncertainties allow.",
-    "look": "LOOK: the gap is larger than the uncertainties allow. Something is missing, double or misread.",
-    "weigh again": "WEIGH AGAIN: the gap is over 1 % of the car, and larger than the uncertainties allow.",
-}
-_FORGOTTEN = (
-    "Often forgotten: fuel, wheels or battery changed, washer water and coolant, bagged fasteners, parts thrown away"
-    " unweighed, a part counted twice, tools left in the car."
-)
+_GAP_CELLS = 49
 
 
 def add_flags(parser: argparse.ArgumentParser) -> None:
@@ -44,10 +42,10 @@ def answer_of(facts: Facts, forgotten: bool = True) -> Answer:
     found = closing.closing_from_items(facts.opening, facts.closing, facts.items, shared_u_kg=facts.shared_u_kg)
     return Answer(
         facts=found._asdict(),
-        headline=_HEADLINES[found.verdict],
+        headline=VERDICT_WORDS[found.verdict],
         rows=_rows(found, facts),
         picture=[*_gap_picture(found), "", *_candidates(found), "", *_adjusted(found)],
-        assumes=[*_assumes(found), *([_FORGOTTEN] if forgotten else [])],
+        assumes=[*_assumes(found), *([f"Most often forgotten: {'; '.join(FORGOTTEN)}."] if forgotten else [])],
         source="Narasimhan & Jordache, Data Reconciliation and Gross Error Detection, 2000 (secondary copy); JCGM"
         " 100:2008; petrol, EN 228:2012 (secondary copy).",
     )
@@ -57,7 +55,6 @@ def facts_from_folder(folder: Path) -> Facts:
     """The first and the last weighing of a car's folder, and all that moved between them."""
     from teardown.car.closing import closing_of
     from teardown.commands.opening import car_at
-    from teardown.commands.tally import closing_facts
 
     with car_at(str(folder), write=False) as car:
         closing = closing_of(car.now().state)
@@ -66,13 +63,18 @@ def facts_from_folder(folder: Path) -> Facts:
     return closing_facts(closing)
 
 
+def closing_facts(closing: Closing) -> Facts:
+    """What the closing of a car rests on."""
+    return Facts(closing.lines.opening, closing.lines.closing, closing.lines.items)
+
+
 def _rows(found: closing.ClosingResult, facts: Facts) -> list[Row]:
     off_kg = sum(item.mass_kg for item in facts.items if not item.fitted)
     fitted_kg = sum(item.mass_kg for item in facts.items if item.fitted)
     estimated = sum(item.estimated for item in facts.items)
     return [
         Row("opening", _kg(facts.opening.mass_kg), f"uncertainty {_kg(facts.opening.u_kg)}"),
-        Row("off", _kg(off_kg), f"{len(facts.items)} items, {estimated} of them estimated"),
+        Row("off", _kg(off_kg), f"{counted(len(facts.items), 'item')}, {estimated} of them estimated"),
         Row("fitted", _kg(fitted_kg)),
         Row("closing", _kg(facts.closing.mass_kg), f"uncertainty {_kg(facts.closing.u_kg)}"),
         Row("gap", f"{found.gap_kg + 0.0:+.1f} kg", f"shows from {_kg(found.smallest_gap_shown_kg)} either way"),
@@ -86,18 +88,8 @@ def _kg(mass_kg: float) -> str:
 
 
 def _gap_picture(found: closing.ClosingResult) -> list[str]:
-    """The gap on a line, with the limits between which it shows nothing."""
-    cells = 49
-    reach_kg = 1.1 * max(abs(found.gap_kg), found.smallest_gap_shown_kg)
-    line = ["."] * cells
-    for mark, kg in (("[", -found.smallest_gap_shown_kg), ("]", found.smallest_gap_shown_kg), ("|", 0.0)):
-        line[_cell(kg, reach_kg, cells)] = mark
-    line[_cell(found.gap_kg, reach_kg, cells)] = "X"
-    return [f"  lighter {''.join(line)} heavier than listed", "  X the gap; between [ and ] it shows nothing"]
-
-
-def _cell(kg: float, reach_kg: float, cells: int) -> int:
-    return round((kg / reach_kg + 1) / 2 * (cells - 1))
+    line = gap_line(found.gap_kg, found.smallest_gap_shown_kg, _GAP_CELLS)
+    return [f"  lighter {line} heavier than listed", "  X the gap; between [ and ] it shows nothing"]
 
 
 def _candidates(found: closing.ClosingResult) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from teardown.commands.figure.picture import dots
+from teardown.cells import dots
 
 _CELLS = 56
 

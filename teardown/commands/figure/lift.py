@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import re
 from math import isfinite
 from typing import NamedTuple
 
 from teardown import units
+from teardown.cells import bar
 from teardown.commands.figure.answer import Answer, Row
 from teardown.commands.figure.flags import quantity, typed
-from teardown.commands.figure.picture import bar
 from teardown.figures import lift
 
 _CELLS = 20
@@ -30,8 +29,7 @@ class _Reach(NamedTuple):
 
 
 def _reach(text: str) -> _Reach:
-    in_inches = re.search(r"(in|inch|inches|ft|foot|feet|['\"’″′])\s*$", text.casefold()) is not None
-    return _Reach(units.length_m(text), in_inches)
+    return _Reach(units.length_m(text), units.unit_typed(text, "length") in ("in", "ft"))
 
 
 def add_flags(parser: argparse.ArgumentParser) -> None:
@@ -113,7 +111,10 @@ def _index(index: float) -> str:
 
 def _picture(found: lift.LiftResult) -> list[str]:
     pairs = zip(found.multipliers_start._asdict().items(), found.multipliers_end, strict=True)
-    lines = [
-        f"  {name:<10} {start:.2f} {bar(start, _CELLS)}   {end:.2f} {bar(end, _CELLS)}" for (name, start), end in pairs
-    ]
+    lines = [f"  {name:<10} {_filled(start)}   {_filled(end)}" for (name, start), end in pairs]
     return [f"  {'':<10} {'start':<{_CELLS + 5}}   end", *lines]
+
+
+def _filled(share: float) -> str:
+    """A share of 1, on a row of dots."""
+    return f"{share:.2f} {bar(share, 1.0, _CELLS):.<{_CELLS}}"

@@ -11,8 +11,7 @@ from teardown.car.amounts import show_amount
 from teardown.car.balance import Effect, effect_of
 from teardown.car.money import Brought, brought
 from teardown.car.state import State
-from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, sales_by_part
-from teardown.car.tally_state import FOUND
+from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, live_things, name_of, sales_by_part
 from teardown.car.worth import WorthIt, worth_it
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -50,6 +49,8 @@ class Bench(Lines):
         Command(("m",), "m", "sold", "it is sold, alone or along with others: the money in hand", "tell"),
         Command(("i",), "i", "photo", "a photo of it: type or drag the file's path", "tell"),
         Command(("t",), "t", "stored", "where it lies now", "stored"),
+        Command(("d",), "d", "off, on", "what no pack foresaw came off again, or went back on the car", "moved"),
+        Command(("n",), "n", "", "it is not live after all: who looked, and at what", "not_live"),
         Command(("y",), "y", "refund", "money given back for it; it may have come back too", "tell"),
         Command(("o",), "o", "handed over", "it has gone to someone who must take it: who, and their paper", "tell"),
         Command(("enter",), "enter", "", "what the law says of live modules", "law", Weight.TURNS),
@@ -82,8 +83,10 @@ class Bench(Lines):
         return Picture(head=head, body=body, prompt=prompt, focus=self.cursor - first)
 
     def _head(self, state: State, count: int, window: Window) -> Content:
+        things = live_things(state)
         unaccounted = len(state.modules_unaccounted(allows_fitted=False))
-        live = f"live modules: {len(state.route.modules) - unaccounted} stored or gone, {unaccounted} not"
+        unaccounted += sum(line.standing not in ("stored", "handed-over") for line in things)
+        live = f"live modules: {len(state.route.modules) + len(things) - unaccounted} stored or gone, {unaccounted} not"
         text = f"PART {self.cursor + 1} of {count}" + ("" if window.small else f"  {live}")
         return clipped(words(text, BOLD), window.columns)
 
@@ -125,11 +128,35 @@ class Bench(Lines):
             self.cursor = n
 
     def do_weigh(self, desk: Desk) -> None:
-        line = self._line(desk)
-        if line is None or line.id.startswith(f"{FOUND}-"):
-            desk.say("it was weighed as it was found: undo that entry to weigh it again")
-        else:
+        if (line := self._line(desk)) is not None:
             desk.go(WeighPad([line.id]))
+
+    def do_moved(self, desk: Desk) -> None:
+        """Off again, or back on. What a pack foresaw comes off by its step, past the gates of that step."""
+        line = self._line(desk)
+        if line is None:
+            return
+        if line.id in desk.standing.state.route.parts:
+            desk.say(f"{line.name} comes off by its step, and goes back at the job that puts it back: [backspace], [l]")
+            return
+        kind, moved = ("part-off", "off the car") if line.on_the_car else ("part-back", "on the car again")
+        if desk.enter(kind, part=line.id) is not None:
+            desk.say(f"written: {line.name}: {moved}")
+
+    def do_not_live(self, desk: Desk) -> None:
+        """A name may be wrong. A module that a pack knows is looked for, or not found, at its count."""
+        line = self._line(desk)
+        if line is None or not line.live:
+            desk.say("it is not taken to be live")
+        elif line.id in desk.standing.state.route.parts:
+            desk.say(f"{line.name}: its module is named as not there at the count of live modules: [backspace], [g]")
+        else:
+            thing = line.id
+            desk.go(
+                TextPad(
+                    f"{line.name} is NOT live. Who looked, and at what?", lambda desk, why: _freed(desk, thing, why)
+                )
+            )
 
     def do_ask(self, desk: Desk) -> None:
         if (line := self._line(desk)) is not None:
@@ -155,6 +182,11 @@ class Bench(Lines):
         desk.say(CONTROLLED_LAW)
 
 
+def _freed(desk: Desk, thing: str, why: str) -> None:
+    if desk.enter("not-there", module=thing, why=why) is not None:
+        desk.say(f"written: {name_of(desk.standing.state, thing)} is not live: {why}")
+
+
 def _row(state: State, line: Line, sold: Brought | None, here: bool, columns: int) -> Content:
     """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money. In a narrow window
     money stands for the fate that follows from it."""
@@ -164,7 +196,8 @@ def _row(state: State, line: Line, sold: Brought | None, here: bool, columns: in
     money = _money(state, line, sold)
     live = "!" if line.live else " "
     name_columns = columns - ROW_COLUMNS - (LIES_COLUMNS if columns >= 70 else 0)
-    name = clipped(words(line.name), name_columns).plain
+    called = line.name if line.pieces == 1 else f"{line.pieces} x {line.name}"
+    name = clipped(words(called), name_columns).plain
     lies = f"{line.fate:<11}{money or line.where or line.standing}" if columns >= 70 else money or line.fate
     return line_of_list(f"{live}{name:<{name_columns}}{mass} {bag:<4}{lies}", here, columns)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.car.log import LogError
 from teardown.screens.desk import Desk
 from teardown.screens.places.choose import Choose
 
@@ -19,7 +20,8 @@ def _write(desk: Desk, kind: str) -> None:
 
     try:
         files = write_sheet(desk.car, kind)
-    except OSError as error:
-        desk.say(f"NOT WRITTEN, and nothing of it is there: {error.strerror or error}")
+    except (OSError, LogError) as error:
+        why = error.strerror if isinstance(error, OSError) else None
+        desk.say(f"NOT WRITTEN, and nothing of it is there: {why or error}")
         return
     desk.say(f"written: {files[0]}")

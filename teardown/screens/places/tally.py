@@ -7,7 +7,8 @@ from statistics import fmean
 
 from teardown import units
 from teardown.car.balance import Balances, balance_words, balances
-from teardown.car.closing import FORGOTTEN, VERDICT_WORDS, Closing, closing_of
+from teardown.car.closing import Closing, closing_of
+from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
 from teardown.car.gas import gas_gates
 from teardown.car.mass import mass_over_entries, mass_words
 from teardown.car.money import cap_line, money_now, sums
@@ -17,10 +18,11 @@ from teardown.car.tally import masses_by_area
 from teardown.car.tally_state import Runs
 from teardown.car.tickets import check_tickets, scrap_words
 from teardown.car.weighing import how_it_stood
+from teardown.cells import bar, descent, gap_line
 from teardown.figures.balance import Stance
+from teardown.figures.closing import Weighing
 from teardown.figures.errors import FigureError
 from teardown.figures.runs import runs
-from teardown.screens.cells import bar, descent, gap_line
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import Weight
@@ -151,15 +153,24 @@ def _closing(page: Page, state: State, window: Window) -> None:
         page.add(f"Do the parts explain the scales? No closing yet: {closing}.")
         _weighings(page, state)
         return
-    found = closing.result
+    found, lines = closing.result, closing.lines
     page.add(VERDICT_WORDS[found.verdict], BOLD)
+    page.labelled("First weighed:", _known_to(lines.opening))
+    estimated = f"{len(lines.items)} items, {closing.estimated} of them estimated"
+    fitted = f" and fitted {units.show_mass(closing.fitted_kg)}" if closing.fitted_kg else ""
+    page.labelled("The parts say:", f"off {units.show_mass(closing.off_kg)}{fitted}, {estimated}")
+    fuel = ", with the fuel" if found.fuel_counted else ""
+    page.labelled("So reckoned:", f"{units.show_mass(closing.reckoned_kg)}{fuel}")
+    page.labelled("The scales say:", _known_to(lines.closing))
     page.labelled(
-        "Gap:", f"{found.gap_kg:+.1f} kg; shows from {units.show_mass(found.smallest_gap_shown_kg)} either way"
+        "Gap:",
+        f"{found.gap_kg + 0.0:+.1f} kg, uncertainty {units.show_mass(found.gap_u_kg)}; shows from "
+        f"{units.show_mass(found.smallest_gap_shown_kg)} either way",
     )
     page.add(gap_line(found.gap_kg, found.smallest_gap_shown_kg, min(49, window.columns - 2)))
-    for says in closing.lines.corrected:
+    for says in lines.corrected:
         page.labelled("Corrected:", says)
-    for says in closing.lines.doubts:
+    for says in lines.doubts:
         page.labelled("NOT SURE:", says)
     if found.verdict != "closes":
         page.add("Alone, each would have to move:", BOLD)
@@ -167,6 +178,10 @@ def _closing(page: Page, state: State, window: Window) -> None:
             page.add(f"  {one.name}: {one.move_kg:+.1f} kg")
         page.labelled("Most often forgotten:", "; ".join(FORGOTTEN))
     _weighings(page, state)
+
+
+def _known_to(weighing: Weighing) -> str:
+    return f"{units.show_mass(weighing.mass_kg)}, uncertainty {units.show_mass(weighing.u_kg)}"
 
 
 def _weighings(page: Page, state: State) -> None:

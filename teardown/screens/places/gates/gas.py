@@ -8,8 +8,8 @@ from teardown import units
 from teardown.car.gas import GasReading, gas_readings
 from teardown.car.gatebook import level_reached
 from teardown.car.state import State
+from teardown.cells import Mark, levels_over_time
 from teardown.packs.model import ReadingGate
-from teardown.screens.cells import Mark, levels_over_time
 from teardown.screens.paint import BOLD, Page, Window
 
 MOST_COLUMNS = 70

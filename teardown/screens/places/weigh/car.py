@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from pydantic import ValidationError
+
 from teardown import units
+from teardown.car.asking import question_about_car
+from teardown.car.tally_entries import CarWeighed
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
@@ -33,9 +37,11 @@ class CarPad:
         self.field = NumberField()
         self.pad = 0
         self.read: dict[int, str] = {}
-        self.sets: list[str] = []
+        self.sets: list[dict[int, str]] = []
+        """The four pads, as often as they were read before."""
         self.totals: list[str] = []
         self.stood: dict[str, str] = {}
+        self.asked: dict[str, str] = {}
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         unit = self._unit(desk)
@@ -46,8 +52,8 @@ class CarPad:
             page.labelled(f"{what}:", said)
         for total in self.totals:
             page.labelled("read before:", total)
-        if self.sets:
-            page.add(f"read {len(self.sets)} times before, to be averaged")
+        for one in self.sets:
+            page.labelled("read before:", self._set(desk, one))
         page.add("Wheels straight, brake off and chocked, cabin empty or the driver in: the same both times.")
         head = (words(f"CAR ON THE PADS  {'total' if self.totals else CORNERS[self.pad]}", BOLD),)
         return Picture(head=head, digits=self.field.large(unit), body=page.done())
@@ -81,7 +87,10 @@ class CarPad:
             self.field.unit = unit
 
     def do_next_pad(self, desk: Desk) -> None:
-        self.pad = self._following_pad()
+        if self.field.text:
+            desk.say(f"{self.field.text} stands for {CORNERS[self.pad]}: Enter takes it, or rub it out first")
+        else:
+            self.pad = self._following_pad()
 
     def _following_pad(self) -> int:
         """The next pad nobody has read, after this one."""
@@ -91,6 +100,8 @@ class CarPad:
     def do_rub_out(self, desk: Desk) -> None:
         if self.field.rub_out():
             return
+        if not self.read and self.sets:
+            self.read = self.sets.pop()
         if self.read:
             self.pad, self.field.text = self.read.popitem()
         elif self.totals:
@@ -112,7 +123,7 @@ class CarPad:
         if self.totals:
             self.do_total(desk)
         elif self._take(desk):
-            self._write(desk, corners=" / ".join([*self.sets, self._set(desk)]))
+            self._write(desk, corners=" / ".join(self._set(desk, one) for one in (*self.sets, self.read)))
 
     def do_again(self, desk: Desk) -> None:
         """The total or the last pad is typed, and the car will be rolled off and on before it is read again."""
@@ -122,9 +133,8 @@ class CarPad:
         if len(self.read) < len(CORNERS) - 1 or not self._take(desk):
             desk.say("type the last of the four pads, then [a]")
             return
-        self.sets.append(self._set(desk))
-        self.read.clear()
-        self.pad = 0
+        self.sets.append(self.read)
+        self.read, self.pad = {}, 0
         desk.say(AGAIN.format(count=len(self.sets)))
 
     def _total_again(self, desk: Desk) -> None:
@@ -145,11 +155,26 @@ class CarPad:
         self.pad = self._following_pad()
         return len(self.read) == len(CORNERS)
 
-    def _set(self, desk: Desk) -> str:
-        return f"{','.join(self.read[pad] for pad in range(len(CORNERS)))}{self._unit(desk)}"
+    def _set(self, desk: Desk, read: dict[int, str]) -> str:
+        return f"{','.join(read[pad] for pad in range(len(CORNERS)))}{self._unit(desk)}"
+
+    def _asks_about(self, desk: Desk, fields: dict[str, str]) -> bool:
+        """Ask once about a weighing far from what is known; the same again is written. What is no weighing at all is
+        refused by the door."""
+        try:
+            weighed = CarWeighed.model_validate(fields)
+        except ValidationError:
+            return False
+        question = question_about_car(desk.standing.state, weighed)
+        if not question or fields == self.asked:
+            return False
+        self.asked = fields
+        desk.say(f"{question} The same key again writes it")
+        return True
 
     def _write(self, desk: Desk, **fields: str) -> None:
-        entry = desk.enter("car-weighed", **fields, **self.stood)
+        fields |= self.stood
+        entry = None if self._asks_about(desk, fields) else desk.enter("car-weighed", **fields)
         if entry is not None:
             desk.back()
             weighs = units.show_mass(entry.fields["total_kg"], self._unit(desk))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from teardown import units
-from teardown.car.asking import question_about
+from teardown.car.asking import lot_against, question_about
 from teardown.car.log import Entry
-from teardown.car.tally import is_live
+from teardown.car.tally import line_of, name_of
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -16,9 +16,18 @@ from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.weigh.reading import AS_IT_IS, DIFFERENCE, PAD_KEYS, Reading
 
+ESTIMATE = "estimate"
+
+
+def ask_where(desk: Desk, name: str) -> None:
+    """Go and ask where it is stored, when it is live, off and nobody has said so."""
+    line = line_of(desk.standing.state, name)
+    if line.live and line.standing == "off":
+        desk.go(ask_stored(name, line.name))
+
 
 class WeighPad:
-    """Weighs the parts of a step, one after the other."""
+    """Weighs the parts of a step, one after the other; or one thing that no pack foresaw, again."""
 
     name = "the weigh pad"
     types = True
@@ -42,20 +51,23 @@ class WeighPad:
         return self.read.field
 
     def paint(self, desk: Desk, window: Window) -> Picture:
-        part, unit = self._part(desk), self.read.unit(desk)
-        low, likely, high = (units.show_mass(kg, unit) for kg in part.kg)
+        state, unit = desk.standing.state, self.read.unit(desk)
         page = Page()
-        page.add(f"usually {likely} ({low} to {high})")
-        if (known := desk.standing.state.weight_of(part.id)) is not None:
+        for part in self._foreseen(desk, self.parts[:1]):
+            low, likely, high = (units.show_mass(kg, unit) for kg in part.kg)
+            page.add(f"usually {likely} ({low} to {high})")
+        if (known := state.weight_of(self.parts[0])) is not None:
             page.add(f"written before: {units.show_mass(known.kg, unit)}. A new reading takes its place")
-        head = (words(f"WEIGH  {part.part.name}", BOLD), *self.read.told())
+        head = (words(f"WEIGH  {name_of(state, self.parts[0])}", BOLD), *self.read.told())
         return Picture(head=head, digits=self.field.large(unit), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
 
-    def _part(self, desk: Desk) -> RoutePart:
-        return desk.standing.state.route.parts[self.parts[0]]
+    def _foreseen(self, desk: Desk, names: list[str]) -> list[RoutePart]:
+        """Those of them that a pack knows."""
+        known = desk.standing.state.route.parts
+        return [known[name] for name in names if name in known]
 
     def do_difference(self, desk: Desk) -> None:
         self.read.keep_with(desk)
@@ -64,7 +76,14 @@ class WeighPad:
         self.read.turn()
 
     def do_estimate(self, desk: Desk) -> None:
-        self._write(desk, how="estimate")
+        """What was measured is not given up for an estimate by one slip of a finger."""
+        foreseen, known = self._foreseen(desk, self.parts[:1]), desk.standing.state.weight_of(self.parts[0])
+        if not foreseen or known is None or known.how == "estimate" or self.asked == ESTIMATE:
+            self._write(desk, how=ESTIMATE)
+        else:
+            self.asked = ESTIMATE
+            measured = units.show_mass(known.kg, self.read.unit(desk))
+            desk.say(f"{measured} was weighed. [x] again takes the pack's likely mass instead")
 
     def do_write(self, desk: Desk) -> None:
         read = self.read.entered(desk)
@@ -88,18 +107,12 @@ class WeighPad:
         self.parts = names[-1:]
         self.do_next_part(desk)
         for name in reversed(names):
-            self._ask_where(desk, name)
+            ask_where(desk, name)
         desk.say(f"written: {len(names)} parts on one reading (entry {entry.n})")
-
-    def _ask_where(self, desk: Desk, name: str) -> None:
-        state, part = desk.standing.state, desk.standing.state.route.parts[name]
-        if is_live(state, part) and state.is_out(name) and not state.stored_at(name):
-            desk.go(ask_stored(name, part.part.name))
 
     def _asks_about(self, desk: Desk, names: list[str]) -> bool:
         """Ask once about a mass far outside the packs' range; the same reading again is written."""
-        parts = [desk.standing.state.route.parts[name] for name in names]
-        question = question_about(parts, self.read.kg(desk), self.read.unit(desk))
+        question = question_about(self._foreseen(desk, names), self.read.kg(desk), self.read.unit(desk))
         if not question or self.field.text == self.asked:
             return False
         self.asked = self.field.text
@@ -108,14 +121,16 @@ class WeighPad:
         return True
 
     def _write(self, desk: Desk, **fields: str) -> None:
-        part = self._part(desk)
-        entry = desk.enter("part-weighed", part=part.id, **fields)
+        name = self.parts[0]
+        entry = desk.enter("part-weighed", part=name, **fields)
         if entry is None:
             return
-        said = f"written: {part.part.name} {self._weighs(desk, entry)} (entry {entry.n})"
+        state = desk.standing.state
+        said = f"written: {name_of(state, name)} {self._weighs(desk, entry)} (entry {entry.n})"
+        against = lot_against(state, name)
         self.do_next_part(desk)
-        self._ask_where(desk, part.id)
-        desk.say(said)
+        ask_where(desk, name)
+        desk.say(f"{said}. {against}" if against else said)
 
     def _weighs(self, desk: Desk, entry: Entry) -> str:
         """What was typed; a mass that was worked out, in the unit of the pad."""

@@ -9,8 +9,10 @@ from teardown import units
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
+from teardown.screens.guard import Weight
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.weigh.parts import ask_where
 from teardown.screens.places.weigh.reading import AS_IT_IS, DIFFERENCE, PAD_KEYS, Reading
 from teardown.screens.places.write import TextPad
 
@@ -24,7 +26,12 @@ class Sort(NamedTuple):
     commands: tuple[Command, ...]
 
 
-FOUND = Sort("part-found", "FOUND", "Found: its name, or what lies in the box", (DIFFERENCE, AS_IT_IS))
+COUNTS = ("saving", "fluid", "contents")
+COUNTS_AS = Command(
+    ("c",), "c", "counts as", "a kilo off the car, or a fluid, or contents that only lay in it", "counts", Weight.TURNS
+)
+
+FOUND = Sort("part-found", "FOUND", "Found: its name, or what lies in the box", (DIFFERENCE, AS_IT_IS, COUNTS_AS))
 FITTED = Sort("part-fitted", "FITTED", "Fitted: what goes on (seat, cage, small battery ...)", (DIFFERENCE,))
 
 
@@ -51,6 +58,7 @@ class ThingPad:
         self.sort = sort
         self.thing = thing
         self.read = Reading()
+        self.counts = COUNTS[0]
 
     @property
     def commands(self) -> tuple[Command, ...]:
@@ -63,7 +71,11 @@ class ThingPad:
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()
         page.add("Things in a box: the box with them, [d], then the box without them.")
+        if self.sort is FOUND:
+            page.add("A fluid, or something that only lay in the car: [c]. It is no kilo off.")
         head = (words(f"{self.sort.title}  {self.thing}", BOLD), *self.read.told())
+        if self.counts != COUNTS[0]:
+            head = (*head, words(f"counts as {self.counts}: no kilo off the car", BOLD))
         return Picture(head=head, digits=self.field.large(self.read.unit(desk)), body=page.done())
 
     def typed(self, desk: Desk, character: str) -> bool:
@@ -75,12 +87,17 @@ class ThingPad:
     def do_as_it_is(self, desk: Desk) -> None:
         self.read.turn()
 
+    def do_counts(self, desk: Desk) -> None:
+        self.counts = COUNTS[(COUNTS.index(self.counts) + 1) % len(COUNTS)]
+
     def do_write(self, desk: Desk) -> None:
         read = self.read.entered(desk)
         if not read:
             return
-        entry = desk.enter(self.sort.kind, name=self.thing, **read)
+        counts = {} if self.counts == COUNTS[0] else {"counts": self.counts}
+        entry = desk.enter(self.sort.kind, name=self.thing, **read, **counts)
         if entry is not None:
             desk.back()
             weighs = units.show_mass(entry.fields["mass_kg"], self.read.unit(desk))
+            ask_where(desk, f"{'fitted' if self.sort is FITTED else 'found'}-{entry.n}")
             desk.say(f"written: {self.sort.title}: {self.thing}, {weighs} (entry {entry.n})")

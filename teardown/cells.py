@@ -1,10 +1,15 @@
-"""Pictures in text cells, of plain characters that every font has."""
+"""Pictures in text cells, for the screen and for what is printed: of plain characters that every font has, or of blocks
+where the output can show them."""
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple
+
+_BLOCKS = " ▁▂▃▄▅▆▇█"
+_PLAIN = " .:-=+*%#"
 
 
 def bar(value: float, most: float, cells: int) -> str:
@@ -44,6 +49,31 @@ def gap_line(gap: float, limit: float, cells: int) -> str:
     for mark, value in (("[", -limit), ("]", limit), ("|", 0.0), ("X", gap)):
         line[round((value / reach + 1) / 2 * (cells - 1))] = mark
     return "".join(line)
+
+
+def column_row(values: Sequence[float], top: float) -> str:
+    """One mark a value, by its height between 0 and `top`; anything above 0 shows."""
+    marks = _heights()
+    most = len(marks) - 1
+    return "".join(marks[0 if value <= 0 else max(1, min(most, round(most * value / top)))] for value in values)
+
+
+def _heights() -> str:
+    """Nine marks from nothing to full that the output can print."""
+    try:
+        _BLOCKS.encode(sys.stdout.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return _PLAIN
+    return _BLOCKS
+
+
+def dots(values: Sequence[float], low: float, high: float, cells: int) -> str:
+    """Each value at its place on a line from `low` to `high`; a number where several meet."""
+    places = [0] * cells
+    for value in values:
+        place = round((value - low) / (high - low) * (cells - 1)) if high > low else 0
+        places[max(0, min(cells - 1, place))] += 1
+    return "".join("." if not count else "o" if count == 1 else str(min(count, 9)) for count in places)
 
 
 class Mark(NamedTuple):

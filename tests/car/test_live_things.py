@@ -1,0 +1,152 @@
+"""What no pack foresaw and is, or may be, an airbag or its like: no sale without a rule, no press; it is counted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from teardown.car.clock import Instant
+from teardown.car.log import Entry
+from teardown.car.money import waits_for_the_yard, worth_it
+from teardown.car.state import State
+from teardown.car.tally import is_live_thing, line_of, live_things
+from teardown.sheets.controlled import controlled_lines, modules_block
+from tests.car.tally import TALLY_FACTS, tally_world
+from tests.world import World, facts, route
+
+BY_NAME = {"name": "Knee airbag, live", "reading": "1.2kg"}
+BY_FATE = {"name": "Box under the seat", "reading": "1.2kg", "fate": "controlled"}
+
+
+@pytest.fixture
+def world(tmp_path: Path) -> World:
+    return tally_world(tmp_path / "car")
+
+
+def found(world: World, **words: object) -> str:
+    return f"found-{world.done('part-found', **words).n}"
+
+
+@pytest.mark.parametrize("name", [
+    "Knee airbag, live", "KNEE AIR-BAG", "buckle pretensioner", "curtain inflator", "SRS module", "pyro cable cutter",
+    "Knee a\u0456rbag",  # a letter that only looks like one
+])  # fmt: skip
+def test_a_name_that_speaks_of_airbags_and_their_like_is_taken_for_live(world: World, name: str) -> None:
+    assert line_of(world.state, found(world, name=name, reading="1kg")).live
+
+
+@pytest.mark.parametrize("name", ["Roof rack", "tyre inflator", "Seat foam", "Bag of clips"])
+def test_other_names_are_not(world: World, name: str) -> None:
+    assert not line_of(world.state, found(world, name=name, reading="1kg")).live
+
+
+@pytest.mark.parametrize("words", [BY_NAME, BY_FATE])
+def test_what_is_live_is_sold_by_a_rule_only_and_goes_to_no_yard(world: World, words: dict[str, str]) -> None:
+    thing = found(world, **words)
+    for kind, more in (("listed", {"ask": "80"}), ("sold", {"amount": "80"}), ("part-fate", {"fate": "sell"})):
+        assert "carries a live module" in world.refused(kind, part=thing, **more).why, kind
+    assert "a press sets it off" in world.refused("scrap-ticket", reading="1kg", amount="1", parts=thing).why
+    world.done("part-fate", part=thing, fate="scrap")
+    assert waits_for_the_yard(world.state) == []
+    world.done("part-fate", part=thing, fate="sell", rule="permit 12")
+    world.done("sold", part=thing, amount="80")
+
+
+def test_a_fate_given_as_it_was_found_is_no_way_round_the_rule(world: World) -> None:
+    refused = world.refused("part-found", **BY_NAME, fate="sell")
+    assert (refused.about, "with part-fate and the rule" in refused.why) == ("fate", True)
+    thing = found(world, name="Box", reading="1kg", fate="sell")
+    world.done("part-fate", part=thing, fate="controlled")
+    world.done("part-fate", part=thing, fate="keep")
+    assert "carries a live module" in world.refused("sold", part=thing, amount="80").why  # it was ever controlled
+
+
+@pytest.mark.parametrize("words", [BY_NAME, BY_FATE])
+def test_what_is_live_is_stored_counted_and_handed_over_by_name(world: World, words: dict[str, str]) -> None:
+    thing = found(world, **words)
+    assert [line.id for line in live_things(world.state)] == [thing]
+    assert thing in [line.id for line in controlled_lines(world.state)]
+    block = modules_block(world.state)
+    assert (words["name"], "foreseen by no pack", "off") in (block.table.rows if block.table else ())
+    assert block.loud
+    assert "say first where it was stored" in world.refused("handed-over", part=thing, to="disposal firm").why
+    world.done("part-stored", part=thing, where="steel cabinet")
+    assert (line_of(world.state, thing).standing, line_of(world.state, thing).where) == ("stored", "steel cabinet")
+    world.done("handed-over", part=thing, to="disposal firm")
+    assert line_of(world.state, thing).standing == "handed-over"
+
+
+def test_what_is_live_is_never_told_that_nobody_buys_it(world: World) -> None:
+    thing = found(world, **BY_NAME)
+    assert worth_it(world.state, line_of(world.state, thing))[:2] == (
+        "controlled",
+        "a live module: the law first, then the price",
+    )
+
+
+def test_what_nobody_has_priced_is_to_be_priced_and_not_scrapped(world: World) -> None:
+    assert worth_it(world.state, line_of(world.state, found(world, name="Roof rack", reading="6kg"))).says == "price it"
+
+
+def test_what_is_live_does_not_go_back_where_no_gate_would_count_it(world: World) -> None:
+    thing = found(world, **BY_NAME)
+    assert "no gate would count it in the car" in world.refused("part-back", part=thing).why
+
+
+def test_a_name_can_be_wrong_and_only_a_reason_frees_it_until_that_is_undone(world: World) -> None:
+    thing = found(world, name="Airbag bracket, bare", reading="0.3kg")
+    looked = world.done("not-there", module=thing, why="a bent plate, nothing in it")
+    assert not line_of(world.state, thing).live
+    world.done("listed", part=thing, ask="5")
+    assert "not taken to be live" in world.refused("not-there", module=thing, why="again").why
+    world.done("undo", entry=looked.n)
+    assert line_of(world.state, thing).live
+
+
+def test_called_controlled_again_it_is_live_again(world: World) -> None:
+    thing = found(world, **BY_FATE)
+    world.done("not-there", module=thing, why="an empty box")
+    assert not line_of(world.state, thing).live
+    world.done("part-fate", part=thing, fate="controlled")
+    assert line_of(world.state, thing).live
+
+
+def test_a_fluid_is_controlled_and_no_module(world: World) -> None:
+    thing = found(world, name="Coolant", reading="5kg", counts="fluid", fate="controlled")
+    assert not line_of(world.state, thing).live
+    assert thing in [line.id for line in controlled_lines(world.state)]
+
+
+said = st.lists(st.tuples(st.sampled_from(("controlled", "keep", "sell", "not-there", "undo")), st.integers(2, 9)))
+
+
+@given(said, st.sampled_from(["Knee airbag", "Box"]))
+def test_over_random_histories_only_a_standing_reason_newer_than_any_controlled_frees_a_thing(
+    history: list[tuple[str, int]], name: str
+) -> None:
+    state = State(route(TALLY_FACTS), facts(TALLY_FACTS))
+    first = {"name": name, "reading": "1kg", "mass_kg": 1.0}
+    standing: dict[int, str] = {}
+    entries: list[tuple[str, dict[str, object]]] = [("part-found", first)]
+    for n, (word, which) in enumerate(history, start=2):
+        if word == "undo":
+            entries.append(("undo", {"entry": which}))
+            if which < n:  # an undo stands, and so does what is not written yet
+                standing.pop(which, None)
+            continue
+        standing[n] = word
+        fields: dict[str, object] = {"part": "found-1", "fate": word}
+        entries.append(
+            ("not-there", {"module": "found-1", "why": "so"}) if word == "not-there" else ("part-fate", fields)
+        )
+    for n, (kind, fields) in enumerate(entries, start=1):
+        at = Instant("2026-05-09T08:00:00.000Z", "boot-1", float(n), "2026-05-09")
+        state.apply(Entry(n, at, "Ana", kind, fields, ""))
+    freed = max((n for n, word in standing.items() if word == "not-there"), default=0)
+    controlled = max((n for n, word in standing.items() if word == "controlled"), default=0)
+    thing = state.thing("found-1")
+    assert thing is not None
+    assert is_live_thing(state, thing) == (controlled > freed or (name == "Knee airbag" and not freed))
