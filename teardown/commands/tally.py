@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
 from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
-from teardown.car.balance import balance_words, balances
+from teardown.car.balance import MOMENTS, balance_words, balances, rows
 from teardown.car.closing import closing_of
 from teardown.car.closing_words import FORGOTTEN
 from teardown.car.dealings import Dealing, dealings
@@ -19,10 +20,7 @@ from teardown.car.tickets import check_tickets, scrap_by_group, scrap_words
 from teardown.car.weighing import how_it_stood
 from teardown.car.worth import worth_it
 from teardown.commands.figure.closing import answer_of, closing_facts
-from teardown.figures.balance import WHEELS, Stance
-
-MOMENTS = ("before", "now", "planned")
-
+from teardown.figures.balance import Stance
 
 # -- closing
 
@@ -64,30 +62,27 @@ def balance_text(state: State) -> list[str]:
     known = balances(state)
     if isinstance(known, str):
         return [f"no balance: {known}"]
-    stances = (known.before, known.now, known.planned)
-    lines = [f"{'':<14}{''.join(f'{moment:>12}' for moment in MOMENTS)}"]
-    for n, wheel in enumerate(WHEELS):
-        lines.append(_row(wheel, [units.show_mass(stance.corners_kg[n]) for stance in stances]))
-    lines.append(_row("total", [units.show_mass(stance.total_kg) for stance in stances]))
-    for label, key in (("front", "front_percent"), ("left", "left_percent"), ("diagonal", "cross_percent")):
-        lines.append(_row(label, [f"{getattr(stance, key):.1f} %" for stance in stances]))
-    lines.append(_row("height", [_height(stance) for stance in stances]))
+    lines = [_row("", MOMENTS), *(_row(row.label, [_told(one, row.unit) for one in row.values]) for row in rows(known))]
     return lines + balance_words(state, known)
 
 
-def _row(label: str, values: list[str]) -> str:
+def _row(label: str, values: Sequence[str]) -> str:
     return f"{label:<14}{''.join(f'{value:>12}' for value in values)}"
 
 
-def _height(stance: Stance) -> str:
-    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, 3)
+def _told(value: float | None, unit: str) -> str:
+    if value is None:
+        return "unknown"
+    if unit == "kg":
+        return units.show_mass(value)
+    return units.show_length(value, 3) if unit == "m" else f"{value:.1f} %"
 
 
 def balance_data(state: State) -> dict[str, Any]:
     known = balances(state)
     if isinstance(known, str):
         return {"why_not": known}
-    stances = zip(MOMENTS, (known.before, known.now, known.planned), strict=True)
+    stances = zip(MOMENTS, known.stances, strict=True)
     return {name: _stance_data(stance) for name, stance in stances} | {
         "compares": not known.missing,
         "missing": list(known.missing),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from teardown.car.balance import balance_words, balances
+from teardown.car.balance import MOMENTS, BalanceRow, balance_words, balances, rows
 from teardown.car.closing import Closing, closing_of
 from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
 from teardown.car.door import Car
@@ -13,7 +13,7 @@ from teardown.car.mass import mass_now, mass_over_entries, mass_words
 from teardown.car.state import State
 from teardown.car.tally import all_lines, fitted_lines, masses_by_area
 from teardown.car.weighing import how_it_stood
-from teardown.figures.balance import WHEELS, Stance
+from teardown.figures.balance import WHEELS
 from teardown.sheets.charts import bar_chart, line_chart, ranked_bars
 from teardown.sheets.money import scrap_block
 from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
@@ -143,24 +143,14 @@ def _balance(state: State) -> Iterator[Block]:
     if isinstance(known, str):
         yield Block("Balance", lines=(f"Not known: {known}.",))
         return
-    stances = {"before": known.before, "now": known.now, "planned": known.planned}
-    head = ("", *stances)
-    rows: list[Row] = [
-        (f"{wheel}, kg", *(kg(s.corners_kg[n]) for s in stances.values())) for n, wheel in enumerate(WHEELS)
-    ]
-    rows += [_row(label, key, stances) for label, key in SHARES]
-    height = (("" if s.height_m is None else f"{s.height_m:.3f}") for s in stances.values())
-    rows.append(("height of the centre of gravity, m", *height))
-    yield Block(
-        "Balance", table=Table("balance", head, rows), lines=balance_words(state, known), loud=bool(known.missing)
-    )
+    made: list[Row] = [(f"{row.label}, {row.unit}", *_figures(row)) for row in rows(known)]
+    table = Table("balance", ("", *MOMENTS), made)
+    yield Block("Balance", table=table, lines=balance_words(state, known), loud=bool(known.missing))
     if not known.missing:
-        bars = {name: stance.corners_kg for name, stance in stances.items()}
+        bars = {moment: stance.corners_kg for moment, stance in zip(MOMENTS, known.stances, strict=True)}
         yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
 
 
-SHARES = (("front, %", "front_percent"), ("left, %", "left_percent"), ("diagonal, %", "cross_percent"))
-
-
-def _row(label: str, key: str, stances: dict[str, Stance]) -> Row:
-    return (label, *(f"{getattr(stance, key):.2f}" for stance in stances.values()))
+def _figures(row: BalanceRow) -> Iterator[str]:
+    places = 3 if row.unit == "m" else 2
+    return ("" if value is None else f"{value:.{places}f}" for value in row.values)

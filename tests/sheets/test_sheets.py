@@ -17,6 +17,7 @@ from PIL import Image
 from teardown.car.door import open_car
 from teardown.car.log import Damaged
 from teardown.car.privacy import BLACK
+from teardown.commands.tally import balance_text
 from teardown.sheets import sale, writing
 from teardown.sheets.sale import MOST_PHOTOS
 from teardown.sheets.writing import KINDS, harmless_cell, write_sheet
@@ -105,6 +106,13 @@ def test_the_entries_of_the_money_are_a_table_that_adds_up(world: World) -> None
 def test_a_lapse_stands_with_its_reason_and_its_entry(world: World) -> None:
     lapses = tables(write_sheet(world.car, "gates"))["lapses"]
     assert ["Battery off", "power came back: clips"] in [row[2:4] for row in lapses]
+
+
+def test_the_three_moments_are_the_same_rows_on_the_sheet_and_in_show(world: World) -> None:
+    sheet = tables(write_sheet(world.car, "weights"))["balance"]
+    shown = [line.split("  ")[0] for line in balance_text(world.state)][1 : len(sheet)]
+    assert [row[0].rpartition(", ")[0] for row in sheet[1:]] == shown
+    assert shown[4:] == ["total", "front", "left", "diagonal", "height"]
 
 
 def test_a_gate_is_named_by_its_title_and_what_was_undone_says_so_in_its_own_row(world: World) -> None:
