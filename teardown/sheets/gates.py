@@ -97,7 +97,10 @@ def _gas(state: State) -> Iterator[Block]:
             levels = {f"{level.at:,g} ppm": level.at for level in gate.levels}
             yield Block(
                 f"{gate.title}, {began:%Y-%m-%d}",
-                lines=[f"Dashed, from {level.at:,g} ppm: {level.do}" for level in gate.levels],
+                lines=[
+                    *(f"Dashed, from {level.at:,g} ppm: {level.do}" for level in gate.levels),
+                    *(["What was undone stands here too: the meter may have been right."] if "undone" in shown else []),
+                ],
                 chart=dot_chart("Gas in the room", shown, levels, across, "ppm"),
             )
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from textual.content import Content
 
 from teardown import units
-from teardown.car.amounts import show_amount
+from teardown.car.amounts import minor_digits
 from teardown.car.balance import Effect, effect_of
 from teardown.car.money import Brought, brought
 from teardown.car.state import State
@@ -29,7 +29,7 @@ HOW_MARKS = {"direct": " ", "difference": "d", "shared": "s", "estimate": "~"}
 FATES = {"k": "keep", "r": "refit", "s": "sell", "x": "scrap", "c": "controlled"}
 TOLD = {"m": "sold", "i": "photo", "y": "refunded", "o": "handed-over"}
 PAGE_LINES = 10
-ROW_COLUMNS, LIES_COLUMNS = 30, 17
+ROW_COLUMNS, LIES_COLUMNS, ROOMY_COLUMNS = 30, 17, 70
 """What a line takes beside the name; where a part lies or what it brings is told only where there is room."""
 
 
@@ -193,22 +193,28 @@ def _row(state: State, line: Line, sold: Brought | None, here: bool, columns: in
     unit = state.facts.mass_unit
     mass = f"{units.show_mass(line.kg, unit):>9}{HOW_MARKS[line.how]}"
     bag = f"B{line.bag}" if line.bag else ""
-    money = _money(state, line, sold)
+    narrow = columns < ROOMY_COLUMNS
+    money = _money(state, line, sold, narrow)
     live = "!" if line.live else " "
-    name_columns = columns - ROW_COLUMNS - (LIES_COLUMNS if columns >= 70 else 0)
+    name_columns = columns - ROW_COLUMNS - (0 if narrow else LIES_COLUMNS)
     called = line.name if line.pieces == 1 else f"{line.pieces} x {line.name}"
     name = clipped(words(called), name_columns).plain
-    lies = f"{line.fate:<11}{money or line.where or line.standing}" if columns >= 70 else money or line.fate
+    lies = money or line.fate if narrow else f"{line.fate:<11}{money or line.where or line.standing}"
     return line_of_list(f"{live}{name:<{name_columns}}{mass} {bag:<4}{lies}", here, columns)
 
 
-def _money(state: State, line: Line, sold: Brought | None) -> str:
-    """What it brought or what is asked."""
+def _money(state: State, line: Line, sold: Brought | None, narrow: bool) -> str:
+    """What it brought or what is asked. There is one currency: a narrow window leaves it out."""
+    if sold is not None and sold.beside:
+        return "sold, lot"
     if sold is not None:
-        return "sold in a lot" if sold.beside else f"sold {show_amount(sold.net, state.currency)}"
-    if line.listed is None:
+        word, amount = "sold", sold.net
+    elif line.listed is not None:
+        word, amount = "lot" if len(line.listed.parts) > 1 else "ask" if narrow else "asked", line.listed.ask
+    else:
         return ""
-    return f"{'lot' if len(line.listed.parts) > 1 else 'asked'} {show_amount(line.listed.ask, state.currency)}"
+    told = f"{word} {amount:.{minor_digits(state.currency)}f}"
+    return told if narrow else f"{told} {state.currency}"
 
 
 def _worth_words(state: State, line: Line, worth: WorthIt) -> str:
