@@ -108,7 +108,7 @@ _QUANTITIES: dict[str, _Quantity] = {
         "inhg": 13.5951e3 * STANDARD_GRAVITY_M_PER_S2 * INCH_M / 100,
         "mmhg": 13.5951e3 * STANDARD_GRAVITY_M_PER_S2 * 0.001 / 100,
     }),
-    "voltage": _Quantity("a voltage", "12.6V", "V", {"v": 1.0, "mv": 0.001, "volt": 1.0, "volts": 1.0}),
+    "voltage": _Quantity("a voltage", "12.6V", "V", {"v": 1.0, "mv": 0.001, "volt": 1.0, "volts": 1.0}, lowest=-1e6),
     "angle": _Quantity("an angle", "30deg", "deg", {
         "deg": 1.0, "°": 1.0, "degree": 1.0, "degrees": 1.0, "rad": 57.29577951308232,
     }),
@@ -349,7 +349,7 @@ def pressure_hpa(text: str, default_unit: str | None = None) -> float:
 
 
 def voltage_v(text: str, default_unit: str | None = None) -> float:
-    """Read a voltage in V."""
+    """Read a voltage in V; negative when the probes are the other way round."""
     return parse(text, "voltage", default_unit)
 
 

@@ -1,4 +1,5 @@
-"""A reading far outside what the packs or the tally expect is asked about once, and never refused."""
+"""A reading far outside what the packs or the tally expect is asked about once, and never refused; and so is what went
+back into the car past its gates."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ from statistics import fmean, median
 from typing import Any
 
 from teardown import units
+from teardown.car.back_in import told_of_what_is_back
 from teardown.car.fields import listed_parts
 from teardown.car.log import Entry
 from teardown.car.lots import lot_of
@@ -83,6 +85,8 @@ def _question_about(state: State, entry: Entry) -> tuple[str, str]:
     fields = entry.fields
     if entry.kind == "scrap-ticket":
         return _question_about_ticket(state), ""
+    if entry.kind == "part-back":
+        return told_of_what_is_back(state, fields["part"]), ""
     if entry.kind == "car-weighed":
         weighed = CarWeighed.model_validate({key: fields[key] for key in CarWeighed.model_fields if key in fields})
         return question_about_car(state, weighed, entry.n), units.show_mass(weighed.total_kg, _shown_in(weighed.unit))

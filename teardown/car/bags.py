@@ -61,10 +61,9 @@ def bag_line(bag: Bag) -> str:
 
 
 def _bag(state: State, laid: RouteStep, number: int) -> Bag:
-    step, mark = laid.step, state.mark(laid.ref)
+    step = laid.step
     holds = tuple(fasteners.in_words for fasteners in step.bagged)
-    filled = mark is not None and mark.status == "done"
-    return Bag(number, laid, holds, tuple(part.name for part in step.parts), filled)
+    return Bag(number, laid, holds, tuple(part.name for part in step.parts), state.is_done(laid.ref))
 
 
 def _spoken(bag: Bag) -> str:

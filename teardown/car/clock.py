@@ -18,6 +18,9 @@ from typing import NamedTuple, Protocol
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 TIME_OFFSETS = Path("/proc/self/timens_offsets")
 
+UNKNOWN_MIN = float("inf")
+"""How long it is when no clock can say."""
+
 
 class Instant(NamedTuple):
     """One moment: wall time (UTC and the local day), and seconds since which boot."""
@@ -26,6 +29,13 @@ class Instant(NamedTuple):
     boot: str
     seconds: float
     day: str
+
+
+class Pause(NamedTuple):
+    """How long nothing was written: minutes by the clock that says most, and whether the computer restarted."""
+
+    minutes: float
+    restarted: bool
 
 
 class Clock(Protocol):
@@ -91,3 +101,50 @@ def _moved_by() -> str:
     lines = TIME_OFFSETS.read_text().splitlines() if TIME_OFFSETS.exists() else []
     moved = [offset for clock, *offset in map(str.split, lines) if clock == "boottime" and offset != ["0", "0"]]
     return "".join(f"+{seconds}.{nanoseconds}" for seconds, nanoseconds in moved)
+
+
+# -- from one moment to another
+
+
+def waited_min(since: Instant, now: Instant, rate: float) -> float:
+    """Minutes that really passed: by the boot clock, within one boot, never less than none."""
+    if since.boot != now.boot:
+        return 0.0
+    return max(0.0, now.seconds - since.seconds) * rate / 60.0
+
+
+def age_min(then: Instant, now: Instant) -> float:
+    """How old something is, by the clock that says most; unknown across a restart."""
+    if then.boot != now.boot or now.seconds < then.seconds:
+        return UNKNOWN_MIN
+    return max(now.seconds - then.seconds, _wall_s(then, now)) / 60.0
+
+
+def within_the_minute(last: Instant, now: Instant) -> bool:
+    """Every clock agrees that next to no time has passed: the usual case, and the cheap one."""
+    utc, boot, seconds, day = last
+    return now.boot == boot and now.day == day and 0 <= now.seconds - seconds < 60 and now.utc[:16] == utc[:16]
+
+
+def pause_between(last: Instant, now: Instant) -> Pause:
+    """How long nothing was written. A clock that went backwards proves nothing, so the pause counts as unknown."""
+    ran_s, wall_s = now.seconds - last.seconds, _wall_s(last, now)
+    restarted = last.boot != now.boot or ran_s < 0
+    minutes = max(ran_s, wall_s) / 60.0
+    if restarted:
+        minutes = wall_s / 60.0 if wall_s >= 0 else UNKNOWN_MIN
+    return Pause(minutes, restarted)
+
+
+def _wall_s(then: Instant, now: Instant) -> float:
+    return (datetime.fromisoformat(now.utc) - datetime.fromisoformat(then.utc)).total_seconds()
+
+
+def pause_in_words(pause: Pause) -> str:
+    if pause.minutes == UNKNOWN_MIN:
+        return "nobody knows how long nothing was written: the clock went backwards"
+    if pause.restarted:
+        return "the computer restarted"
+    if pause.minutes > 2 * 60:
+        return f"nothing was written for {pause.minutes / 60:.0f} hours"
+    return f"nothing was written for {pause.minutes:.0f} minutes"

@@ -63,6 +63,9 @@ class GateTick(Fields):
     gate: Id
     tick: Annotated[int, Field(ge=1)]
     says: str = Field(default="", description="the statement ticked; filled in, so a reworded gate must be ticked anew")
+    sources: tuple[Id, ...] | None = Field(
+        default=None, description="the sources of power the car may have; filled in, so that one more asks anew"
+    )
 
 
 class GateReading(Fields):
@@ -71,6 +74,7 @@ class GateReading(Fields):
     gate: Id
     value: Annotated[str, StringConstraints(max_length=40)]
     number: float = Field(default=0.0, description="the reading in the gate's unit; filled in")
+    says: str | None = Field(default=None, description="what the meter showed that is no number; filled in")
 
 
 class GateFigure(Fields):

@@ -22,9 +22,7 @@ class GasReading(NamedTuple):
 
 def gas_gates(state: State) -> Iterator[ReadingGate]:
     """The gates at which carbon dioxide has been read."""
-    for gate in state.route.library.gates.values():
-        if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm" and gate.id in state.readings:
-            yield gate
+    return (gate for gate in state.route.air_gates if gate.id in state.readings)
 
 
 def gas_readings(state: State, gate_id: str) -> list[GasReading]:

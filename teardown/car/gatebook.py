@@ -7,13 +7,13 @@ the boot clock proves.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field
-from datetime import datetime
 from typing import NamedTuple
 
-from teardown.car.clock import Instant
+from teardown.car.clock import Instant, Pause, age_min, pause_between, pause_in_words, waited_min, within_the_minute
+from teardown.car.ice import Batch, Ice, Laid
 from teardown.packs.model import LEAST_BELIEVED, Event, Level, PeopleGate, ReadingGate, TicksGate, WaitGate
 from teardown.packs.route import Route, RouteStep
 
@@ -26,7 +26,11 @@ NEW_SESSION_MIN = 8 * 60.0
 WORKED_ON_MIN = 5.0
 """Who pauses no longer than this over midnight works on; a longer pause is the new day's (this project's policy)."""
 
-UNKNOWN_MIN = float("inf")
+ANOTHER_SOURCE = "car.toml no longer rules out a source of power that it ruled out then"
+
+BLEED_MIN = 5.0
+"""For how long after the battery came off its loose leads may still bleed down; volts read later, or after the leads
+were proved dead, come from a source (this project's policy)."""
 
 SYMPTOM_PPM = 15_000.0
 """Any symptom counts as more carbon dioxide than this (common practice). The limit: EH40/2005 (secondary copy)."""
@@ -40,56 +44,22 @@ EVENTS: dict[Event, str] = {
     "fan-stopped": "the fan or the meter stopped",
     "ice-delivered": "more ice came",
     "car-moved": "the car was moved",
-    "load-changed": "more than 50 kg left one end of the car",
+    "hurt": "somebody was hurt, or nearly was",
     "fuel-opened": "fuel was opened, added or smelt",
     "module-moved": "a live module was moved or the count does not agree",
     "air-bad": "bad air: someone is dizzy, sleepy, short of breath",
     "broken": "something broke",
+    "load-changed": "more than 50 kg left one end of the car",
+    "refrigerant-there": "refrigerant was filled in, or hissed as a pipe was opened",
 }
 
 
-class Pause(NamedTuple):
-    """How long nothing was written: minutes by the clock that says most, and whether the computer restarted."""
-
-    minutes: float
-    restarted: bool
-
-
 class Reading(NamedTuple):
+    """What an instrument showed; in words, where it showed no number."""
+
     number: float
     at: Instant
-
-
-class Ice(NamedTuple):
-    """What the dry-ice figure counts with: kilos about to be laid, over how long all of it goes off, the air it begins
-    in, and the kilos that lie there already."""
-
-    kg: float
-    over_min: float
-    start_ppm: float
-    lying_kg: float
-
-
-class Laid(NamedTuple):
-    """Ice that the figure allowed, and that therefore counts as laid: by which entry, and since when it goes off."""
-
-    entry: int
-    kg: float
-    over_min: float
-    since: Instant
-    proven_min: float = 0.0
-
-
-class Batch(NamedTuple):
-    """Ice that counts as laid, and for how many minutes it has been going off."""
-
-    kg: float
-    over_min: float
-    ran_min: float
-
-    @property
-    def lies(self) -> bool:
-        return self.ran_min < self.over_min
+    says: str = ""
 
 
 class Signature(NamedTuple):
@@ -109,7 +79,16 @@ class GateRecord:
     signed: Signature | None = None
     since: Instant | None = None
     proven_min: float = 0.0
-    restarted: bool = False
+    again: str | None = None
+    """Why a wait that runs began again."""
+    bleeding: Instant | None = None
+    """When the leads came off that nobody has proved dead since."""
+    held: bool = False
+    """Whether such leads have shown volts: the wait counts from the reading that proves them dead."""
+    was_held: bool = False
+    """Whether a reading has proved such leads dead: taken back, it has not."""
+    fewer_sources: bool = False
+    """Whether it was confirmed while car.toml ruled out a source of power that it rules out no more."""
     manual_min: float | None = None
     alarm: Level | None = None
     cleared: Level | None = None
@@ -125,7 +104,7 @@ class GateRecord:
         self.ticks = ()
         self.reading = self.ice = self.people = self.signed = self.since = None
         self.proven_min = 0.0
-        self.restarted = False
+        self.again = None
         self.lapse = why
 
 
@@ -170,7 +149,9 @@ class GateBook:
     questions: str | None = None
     here: int | None = None
     workers: frozenset[str] = frozenset()
-    """Whose names have stood in the log since people last changed."""
+    """Whose names have stood in the log since people last changed, or a pause made everybody say anew who is here."""
+    before_pause: frozenset[str] = frozenset()
+    """Whose names stood there before that pause: what they signed may stand still."""
     known: KnownOfGates = field(init=False)
     day: str | None = None
     """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
@@ -203,7 +184,7 @@ class GateBook:
         if last is None:
             self.day = now.day
             return
-        if _within_the_minute(last, now):
+        if within_the_minute(last, now):
             return
         if last.boot != now.boot:
             self._prove_waits(last)
@@ -214,10 +195,10 @@ class GateBook:
         if self._is_a_new_day(pause, now):
             self.day = now.day
             self.happen("new-day", EVENTS["new-day"])
-            self.questions = f"a new day began, and {_pause_in_words(pause)}"
+            self.questions = f"a new day began, and {pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
             copied = pause.restarted and self.rate > 1.0
-            self.questions = "this copy of a car was left half way" if copied else _pause_in_words(pause)
+            self.questions = "this copy of a car was left half way" if copied else pause_in_words(pause)
             self.happen("break", self.questions)
 
     def _is_a_new_day(self, pause: Pause, now: Instant) -> bool:
@@ -243,7 +224,20 @@ class GateBook:
             record = self.records[gate.id]
             begun_before = record.since is not None and record.since.boot != now.boot
             if begun_before and record.proven_min < wait_needed_min(gate, record):
-                record.since, record.proven_min, record.restarted = now, 0.0, True
+                self._begin_wait(record, now, "the computer restarted")
+
+    def _begin_wait(self, record: GateRecord, now: Instant, again: str | None = None) -> None:
+        record.since, record.proven_min, record.again, record.lapse = now, 0.0, again, None
+
+    def begin_waits_again(self, why: str, now: Instant, behind: Sequence[str] | None = None) -> None:
+        """The last source came off at `now`: waits that run, or those of them that follow a gate of `behind`, begin
+        again, and what followed them was made too soon."""
+        for gate in self.route.waits:
+            record = self.records[gate.id]
+            if record.since is not None and (behind is None or not set(gate.follows).isdisjoint(behind)):
+                self._begin_wait(record, now, why)
+                for follower in self.route.followers[gate.id]:
+                    self.lapse(follower, why)
 
     def waited_min(self, gate_id: str, now: Instant) -> float:
         """How much of a wait has run by `now`: what is proven, or what ran in this boot."""
@@ -258,25 +252,47 @@ class GateBook:
     # -- what happens
 
     def written_by(self, who: str) -> None:
-        """A name that has not stood here since people last changed: a new person is on the job."""
-        before = self.workers
-        if who not in before:
-            if before:
+        """A name that has not stood here since people last changed: a new person is on the job. So is one who is the
+        first to write after a pause and was not there before it, whatever is answered."""
+        here = self.workers
+        if who not in here:
+            if here or (self.before_pause and who not in self.before_pause):
                 self.happen("people-changed", f"{who} works now")
-            self.workers = before | {who}
+            self.workers = here | {who}
 
     def happen(self, event: Event, why: str) -> None:
         if event == "people-changed":
             self.here = None
-        if event in ("people-changed", "break", "new-day"):
-            self.workers = frozenset()
+            self.workers = self.before_pause = frozenset()
+        if event in ("break", "new-day"):
+            self.workers, self.before_pause = frozenset(), self.workers or self.before_pause
         self._lapse_all(event, why)
         if event == "air-bad":
             self._raise_alarms()
+        if event == "module-moved":
+            self._count_again(why)
+
+    def _count_again(self, why: str) -> None:
+        """Until the live modules have been counted again nobody works at the car."""
+        for gate_id in self.route.counting:
+            self.lapse(gate_id, why)
+            self.records[gate_id].lapse = why
+        self.left = self.left.union(self.route.counting)
+
+    @property
+    def miscounted(self) -> bool:
+        """Whether the live modules have yet to be counted again."""
+        return not self.left.isdisjoint(self.route.counting)
 
     def _lapse_all(self, event: Event, why: str) -> None:
         for gate_id in self.route.lapsing.get(event, ()):
             self.lapse(gate_id, why)
+
+    def whole_behind(self, event: Event) -> Iterator[tuple[str, int]]:
+        """The gates of statements that stand and that `event` would shut, with the entry that made each whole."""
+        for gate_id in self.route.lapsing.get(event, ()):
+            if self._is_whole(gate_id):
+                yield gate_id, self.records[gate_id].ticks[-1]
 
     def lapse(self, gate_id: str, why: str) -> None:
         """The gate stands no more, and neither do those that follow it."""
@@ -293,7 +309,8 @@ class GateBook:
         step left in the car counts as there again."""
         self.lapse(gate_id, f"entry {entry} was undone")
         record = self.records[gate_id]
-        record.laid = tuple(ice for ice in record.laid if ice.entry != entry)
+        record.laid = tuple(laid for ice in record.laid for laid in ice.without(entry))
+        record.held = record.held or record.was_held
         record.alarm, record.cleared, record.clear_since = record.alarm or record.cleared, None, None
         self.left |= self.seen_gone & {gate_id}
 
@@ -311,27 +328,55 @@ class GateBook:
         """A step, or a part of it, is done: gates for one step are used up, and what it leaves in the car is there."""
         for gate_id in self.known.used_up[step.gates]:
             self.lapse(gate_id, f"used by: {title}")
+        if step.until:
+            self._lay_for_good(step.gates)
         for gate_id in step.until:
             self.lapse(gate_id, f"since then: {title}")
             self.records[gate_id].lapse = f"since then: {title}"
         self.left = self.left.union(step.until)
 
+    def _lay_for_good(self, gates: Iterable[str]) -> None:
+        """The step that lays the ice is done: what its figure allowed lies there, whoever takes the figure back."""
+        for record in (self.records[gate] for gate in gates):
+            record.laid = tuple(ice._replace(stays=True) for ice in record.laid)
+
     # -- what is done at a gate
 
-    def tick(self, gate_id: str, tick: int, says: str, entry: int, now: Instant) -> None:
-        """A tick counts in its order, and only while the statement still says what was ticked."""
+    def tick(self, gate_id: str, tick: int, says: str, entry: int, now: Instant, sources: Iterable[str] = ()) -> None:
+        """A tick counts in its order, only while the statement still says what was ticked, and where it stands for
+        every source of power only while no source is there that `sources`, those counted with, has not."""
         gate, record = self.route.gate(gate_id), self.records[gate_id]
-        if isinstance(gate, TicksGate) and tick == len(record.ticks) + 1 and says == gate.ticks[tick - 1]:
+        if not isinstance(gate, TicksGate) or (tick, says) not in enumerate(gate.ticks, start=1):
+            return
+        if gate_id in self.route.isolating and not self.route.sources <= set(sources):
+            self.lapse(gate_id, ANOTHER_SOURCE)
+            record.lapse, record.fewer_sources = ANOTHER_SOURCE, True
+            return
+        if tick == 1 and (record.ticks or record.fewer_sources):
+            self._made_anew(gate_id)
+        if tick == len(record.ticks) + 1:
             record.ticks += (entry,)
             if len(record.ticks) == len(gate.ticks):
                 record.lapse = None
                 self.begin_followers(gate_id, now)
 
-    def read(self, gate_id: str, number: float, now: Instant) -> None:
+    def _made_anew(self, gate_id: str) -> None:
+        """The first line was confirmed although the gate had begun: when that was written, car.toml said otherwise,
+        and the gate was shut."""
+        self.lapse(gate_id, "confirmed again from its first line")
+        self.records[gate_id].fewer_sources = False
+        if gate_id in self.route.isolating:
+            self.happen("power", ANOTHER_SOURCE)
+
+    def read(self, gate_id: str, number: float, now: Instant, says: str = "") -> None:
         gate, record = self.route.gate(gate_id), self.records[gate_id]
         if not isinstance(gate, ReadingGate):
             return
-        record.reading, record.lapse = Reading(number, now), None
+        if gate.quantity == "voltage_v":
+            number = abs(number)  # the probes may be the wrong way round
+        record.reading, record.lapse = Reading(number, now, says), None
+        if gate.quantity == "voltage_v":
+            self._judge_leads(gate, record.reading, now)
         if number < LEAST_BELIEVED[gate.quantity]:
             return
         level = level_reached(gate, number)
@@ -340,13 +385,38 @@ class GateBook:
         elif record.alarm is not None:
             _clear_alarm(record, number, now)
 
+    def _judge_leads(self, gate: ReadingGate, reading: Reading, now: Instant) -> None:
+        """Volts on leads that are off. In the first minutes, before anyone has proved them dead, they may bleed down:
+        the wait counts from the reading that shows them dead. Afterwards a source is on them: power came back."""
+        record, off = self.records[gate.id], [name for name in gate.follows if self._is_off(name)]
+        if not off:
+            return
+        if reading.number < gate.below:
+            if record.held:
+                self.begin_waits_again("the leads were live until then", now, off)
+                record.held, record.was_held = False, True
+            record.bleeding = None
+        elif record.bleeding is not None and age_min(record.bleeding, now) <= BLEED_MIN:
+            record.held = True
+            self.begin_waits_again("the leads still show volts", now, off)
+        else:
+            self.happen("power", f"{gate.title}: the meter showed {reading.says or f'{reading.number:g} V'}")
+
+    def _is_off(self, gate_id: str) -> bool:
+        """Whether every line has been confirmed of a gate that stands for power being off."""
+        return self._is_whole(gate_id) and "power" in self.route.gate(gate_id).lapses
+
+    def _is_whole(self, gate_id: str) -> bool:
+        """Whether every line of a gate of statements has been confirmed."""
+        gate = self.route.gate(gate_id)
+        return isinstance(gate, TicksGate) and len(self.records[gate_id].ticks) == len(gate.ticks)
+
     def _raise_alarms(self) -> None:
         """Somebody feels the air, or smells it: whatever the meters showed, it counts as a reading."""
-        for gate in self.route.library.gates.values():
-            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm":
-                reached = level_reached(gate, SYMPTOM_PPM)
-                if reached is not None:
-                    self._raise_alarm(self.records[gate.id], reached)
+        for gate in self.route.air_gates:
+            reached = level_reached(gate, SYMPTOM_PPM)
+            if reached is not None:
+                self._raise_alarm(self.records[gate.id], reached)
 
     def _raise_alarm(self, record: GateRecord, level: Level) -> None:
         if record.alarm is None or level.at > record.alarm.at:
@@ -361,7 +431,7 @@ class GateBook:
     def lay_ice(self, gate_id: str, laid: Laid, again: bool) -> None:
         """What the figure allows counts as laid; counted `again`, it takes the place of what counted before."""
         record = self.records[gate_id]
-        record.laid = (laid,) if again else (*record.laid, laid)
+        record.laid = (laid._replace(instead_of=record.laid),) if again else (*record.laid, laid)
 
     def batches(self, gate_id: str, now: Instant) -> tuple[Batch, ...]:
         """All ice that counts as laid, as far as it has gone off by `now`."""
@@ -374,11 +444,11 @@ class GateBook:
 
     def carbon_dioxide_ppm(self, now: Instant) -> float | None:
         """The highest reading of the air that is fresh and can be believed."""
+        readings = ((gate, self.records[gate.id].reading) for gate in self.route.air_gates)
         fresh = [
-            record.reading.number
-            for gate, record in ((gate, self.records[gate.id]) for gate in self.route.library.gates.values())
-            if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm" and record.reading is not None
-            if age_min(record.reading.at, now) <= (gate.fresh_min or 0.0)
+            reading.number
+            for gate, reading in readings
+            if reading is not None and age_min(reading.at, now) <= (gate.fresh_min or 0.0)
         ]
         return max((ppm for ppm in fresh if ppm >= LEAST_BELIEVED["carbon_dioxide_ppm"]), default=None)
 
@@ -400,14 +470,19 @@ class GateBook:
 
     def begin_followers(self, gate_id: str, now: Instant) -> None:
         """A gate has come to stand: waits behind it begin, and what was made before it counts no more."""
+        counted = self.left & {gate_id} & set(self.route.counting)
         self.seen_gone |= self.left & {gate_id}
         self.left -= {gate_id}
+        if counted and not self.miscounted:
+            for count in self.route.counts:
+                self.begin_followers(count.id, now)
         for follower in self.route.followers[gate_id]:
             gate, record = self.route.gate(follower), self.records[follower]
             if isinstance(gate, WaitGate):
-                record.since, record.proven_min, record.restarted, record.lapse = now, 0.0, False, None
+                self._begin_wait(record, now)
             elif isinstance(gate, ReadingGate):
-                record.reading = None
+                record.reading, record.bleeding = None, now
+                record.held = record.was_held = False
             elif not isinstance(gate, PeopleGate):
                 self.lapse(follower, f"made before {self.route.gate(gate_id).title} stood")
 
@@ -422,40 +497,6 @@ def wait_needed_min(gate: WaitGate, record: GateRecord) -> float:
     return max(gate.floor_min, gate.unknown_min if record.manual_min is None else record.manual_min)
 
 
-def waited_min(since: Instant, now: Instant, rate: float) -> float:
-    """Minutes that really passed: by the boot clock, within one boot, never less than none."""
-    if since.boot != now.boot:
-        return 0.0
-    return max(0.0, now.seconds - since.seconds) * rate / 60.0
-
-
-def age_min(then: Instant, now: Instant) -> float:
-    """How old something is, by the clock that says most; unknown across a restart."""
-    if then.boot != now.boot or now.seconds < then.seconds:
-        return UNKNOWN_MIN
-    return max(now.seconds - then.seconds, _wall_s(then, now)) / 60.0
-
-
-def _within_the_minute(last: Instant, now: Instant) -> bool:
-    """Every clock agrees that next to no time has passed: the usual case, and the cheap one."""
-    utc, boot, seconds, day = last
-    return now.boot == boot and now.day == day and 0 <= now.seconds - seconds < 60 and now.utc[:16] == utc[:16]
-
-
-def pause_between(last: Instant, now: Instant) -> Pause:
-    """How long nothing was written. A clock that went backwards proves nothing, so the pause counts as unknown."""
-    ran_s, wall_s = now.seconds - last.seconds, _wall_s(last, now)
-    restarted = last.boot != now.boot or ran_s < 0
-    minutes = max(ran_s, wall_s) / 60.0
-    if restarted:
-        minutes = wall_s / 60.0 if wall_s >= 0 else UNKNOWN_MIN
-    return Pause(minutes, restarted)
-
-
-def _wall_s(then: Instant, now: Instant) -> float:
-    return (datetime.fromisoformat(now.utc) - datetime.fromisoformat(then.utc)).total_seconds()
-
-
 def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:
     """Work goes on only after the reading has been low enough, for long enough."""
     level = record.alarm
@@ -466,13 +507,3 @@ def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:
         record.clear_since = now
     if waited_min(record.clear_since, now, 1.0) >= level.hold_min:
         record.alarm, record.cleared, record.clear_since = None, level, None
-
-
-def _pause_in_words(pause: Pause) -> str:
-    if pause.minutes == UNKNOWN_MIN:
-        return "nobody knows how long nothing was written: the clock went backwards"
-    if pause.restarted:
-        return "the computer restarted"
-    if pause.minutes > 2 * 60:
-        return f"nothing was written for {pause.minutes / 60:.0f} hours"
-    return f"nothing was written for {pause.minutes:.0f} minutes"

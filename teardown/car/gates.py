@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from functools import singledispatch
 from typing import Literal, NamedTuple, Protocol
 
-from teardown.car.clock import Instant
+from teardown.car.clock import Instant, age_min
 from teardown.car.facts import Room
-from teardown.car.gatebook import GateBook, GateRecord, age_min, wait_needed_min
+from teardown.car.gatebook import GateBook, GateRecord, wait_needed_min
 from teardown.car.room import judge_room
 from teardown.packs.model import (
     LEAST_BELIEVED,
@@ -73,6 +73,10 @@ class Surroundings(Protocol):
         """Names of the live modules that are neither off and stored nor otherwise accounted for."""
         ...
 
+    def modules_loose(self) -> tuple[str, ...]:
+        """Names of the live modules that are off and lie nobody has said where."""
+        ...
+
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
         ...
@@ -87,14 +91,22 @@ class _Case(NamedTuple):
     car: Surroundings
     left: bool
     """Whether a step has left something in the car that this gate has to see gone."""
+    count_again: str
+    """The gate at which the live modules have yet to be counted again, by its title."""
+
+    @property
+    def lapsed(self) -> str:
+        """Why it stands no more, as the beginning of a reason; nothing when it never stood."""
+        return f"stands no more: {self.record.lapse}. " if self.record.lapse else ""
 
 
 def look(book: GateBook, now: Instant, car: Surroundings, gates: tuple[str, ...]) -> dict[str, GateView]:
     """The gates asked for and all they follow, as they stand at `now`. `book` has been read at `now`."""
     views: dict[str, GateView] = {}
+    count_again = next((book.route.gate(name).title for name in book.route.counting if name in book.left), "")
     for gate_id in book.route.gate_order(gates):
         gate = book.route.gate(gate_id)
-        case = _Case(book[gate_id], book.waited_min(gate_id, now), now, car, gate_id in book.left)
+        case = _Case(book[gate_id], book.waited_min(gate_id, now), now, car, gate_id in book.left, count_again)
         views[gate_id] = _look_at_one(book, gate, case, views)
     return views
 
@@ -143,10 +155,12 @@ def _(gate: TicksGate, case: _Case) -> GateView:
     done = len(case.record.ticks)
     ticks = tuple(Tick(n, says, n <= done) for n, says in enumerate(gate.ticks, start=1))
     if done == len(gate.ticks):
-        return GateView(gate, True, "you have confirmed every line", ticks)
+        loose = case.car.modules_loose() if gate.counts_modules else ()
+        why = f"off, and not stored: {_named(loose)}. Say where it lies: part-stored"
+        return GateView(gate, not loose, why if loose else "you have confirmed every line", ticks)
     why = f"{done} of {len(gate.ticks)} lines confirmed"
-    if done == 0 and case.record.lapse:
-        why = f"stands no more: {case.record.lapse}. Confirm it again from the first line"
+    if done == 0 and case.lapsed:
+        why = f"{case.lapsed}Confirm it again from the first line"
     return GateView(gate, False, why, ticks, holds="the car" if case.left else "nothing")
 
 
@@ -158,9 +172,7 @@ def _(gate: WaitGate, case: _Case) -> GateView:
         return GateView(gate, False, why, wait_left_s=needed_min * 60)
     left_s = max(0.0, (needed_min - case.waited_min) * 60)
     if left_s > 0:
-        why = (
-            "the computer restarted: the wait began again" if record.restarted else "hands off the car until it is over"
-        )
+        why = f"{record.again}: the wait began again" if record.again else "hands off the car until it is over"
         live = case.car.modules_unaccounted(allows_fitted=False)
         return GateView(gate, False, why, wait_left_s=left_s, holds="the car" if live else "nothing")
     return GateView(gate, True, f"the whole wait of {needed_min:g} min has run", wait_left_s=0.0)
@@ -175,9 +187,10 @@ def _(gate: ReadingGate, case: _Case) -> GateView:
         why = f"the air counts as {record.alarm.at:,g} {unit} or more: {back}{held}"
         return GateView(gate, False, why, do=record.alarm.do, holds="all")
     if record.reading is None:
-        why = f"stands no more: {record.lapse}. Read it again" if record.lapse else f"no reading yet: {gate.reads}"
+        why = f"{case.lapsed}Read it again" if case.lapsed else f"no reading yet: {gate.reads}"
         return GateView(gate, False, why)
     number = record.reading.number
+    shown = record.reading.says or f"{number:,g} {unit}"
     if gate.fresh_min is not None and age_min(record.reading.at, case.now) > gate.fresh_min:
         return GateView(gate, False, f"the last reading is older than {gate.fresh_min:g} min: read it again")
     if number < LEAST_BELIEVED[gate.quantity]:
@@ -185,7 +198,7 @@ def _(gate: ReadingGate, case: _Case) -> GateView:
         why = f"you read {number:,g} {unit}; no air reads under {least:,g}: the meter does not work"
         return GateView(gate, False, why)
     if number >= gate.below:
-        return GateView(gate, False, f"you read {number:,g} {unit}; it must be below {gate.below:,g} {unit}")
+        return GateView(gate, False, f"you read {shown}; it must be below {gate.below:,g} {unit}")
     return GateView(gate, True, f"you read {number:,g} {unit} (limit {gate.below:,g})")
 
 
@@ -193,8 +206,7 @@ def _(gate: ReadingGate, case: _Case) -> GateView:
 def _(gate: FigureGate, case: _Case) -> GateView:
     ice = case.record.ice
     if ice is None:
-        lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
-        return GateView(gate, False, f"{lapse}Enter the kilos of ice about to be laid")
+        return GateView(gate, False, f"{case.lapsed}Enter the kilos of ice about to be laid")
     verdict = judge_room(case.car.room, *ice)
     return GateView(gate, verdict.stands, verdict.why, working=verdict.working)
 
@@ -203,8 +215,7 @@ def _(gate: FigureGate, case: _Case) -> GateView:
 def _(gate: PeopleGate, case: _Case) -> GateView:
     here = case.record.people
     if here is None:
-        lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
-        return GateView(gate, False, f"{lapse}Say how many people are here: {gate.people} are needed")
+        return GateView(gate, False, f"{case.lapsed}Say how many people are here: {gate.people} are needed")
     if here < gate.people:
         return GateView(gate, False, f"{gate.people} people are needed; you said {here}")
     return GateView(gate, True, f"you have confirmed {here} people are here")
@@ -214,13 +225,14 @@ def _(gate: PeopleGate, case: _Case) -> GateView:
 def _(gate: StopGate, case: _Case) -> GateView:
     signed = case.record.signed
     if signed is None:
-        lapse = f"stands no more: {case.record.lapse}. " if case.record.lapse else ""
-        return GateView(gate, False, f"{lapse}STOP. {gate.look_for} {gate.call}", do=gate.call)
+        return GateView(gate, False, f"{case.lapsed}STOP. {gate.look_for} {gate.call}", do=gate.call)
     return GateView(gate, True, f"signed for by {signed.by}: {signed.paper}")
 
 
 @_judge.register
 def _(gate: CountGate, case: _Case) -> GateView:
+    if case.count_again:
+        return GateView(gate, False, f"the count has yet to agree again: confirm {case.count_again}")
     open_modules = case.car.modules_unaccounted(gate.allows_fitted, gate.allows_outside)
     if not open_modules:
         return GateView(gate, True, "every live module is accounted for")

@@ -207,11 +207,8 @@ def _unsold(state: State) -> tuple[Decimal, Decimal, int]:
 
 def _person_hours(state: State) -> float:
     """By the packs' likely minutes of the steps done, for each of the people they take: nobody clocks in."""
-    minutes = (
-        laid.step.minutes[1] * laid.step.people
-        for laid in state.route.steps
-        if (mark := state.mark(laid.ref)) is not None and mark.status == "done"
-    )
+    done = (laid.step for laid in state.route.steps if state.is_done(laid.ref))
+    minutes = (step.minutes[1] * step.people for step in done)
     return sum(minutes) / 60
 
 

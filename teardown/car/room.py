@@ -7,7 +7,7 @@ from math import ceil, floor, isfinite
 from typing import NamedTuple
 
 from teardown.car.facts import Room
-from teardown.car.gatebook import Batch, Ice
+from teardown.car.ice import Batch, Ice
 from teardown.figures.air import (
     AT_ANY_TIME_LIMIT_PPM,
     EIGHT_HOUR_LIMIT_PPM,

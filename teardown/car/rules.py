@@ -24,6 +24,9 @@ from teardown.packs.route import RouteStep
 OVER_RANGE = ("over", "over range", "full scale", "ol", "o.l.", "ofl")
 """What a meter shows, or a person says, when there is more than it can measure."""
 
+OVER_RANGE_V = 12.0
+"""What such a meter counts as on leads: those of a car's battery (this project's policy)."""
+
 LEAST_LETTERS = 2
 """Fewer letters than this are no name and no paper (this project's policy)."""
 
@@ -96,8 +99,7 @@ def _step_put_off(standing: Standing, fields: entries.StepSkipped | entries.Step
     laid = known_step(standing.state, fields.step)
     if isinstance(laid, Refusal):
         return laid
-    mark = standing.state.mark(fields.step)
-    if mark is not None and mark.status == "done":
+    if standing.state.is_done(fields.step):
         return Refusal(f"{laid.step.title} is done: undo it first")
     if isinstance(fields, entries.StepDeferred) and fields.until is not None:
         return _cannot_wait(standing.state, laid, fields.until) or recorded(fields)
@@ -124,8 +126,7 @@ def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
     if standing.state.is_out(part.id):
         return Refusal(f"{part.part.name} is off already")
     laid = standing.state.route.by_ref[part.step]
-    done = standing.state.mark(laid.ref)
-    if done is not None and done.status == "done":
+    if standing.state.is_done(laid.ref):
         return _shut_again(standing, laid) or recorded(fields)
     return _not_doable(standing, laid) or recorded(fields)
 
@@ -194,10 +195,13 @@ def _gate_tick(standing: Standing, fields: entries.GateTick) -> Ruling:
         return refused
     following = next((tick for tick in view.ticks if not tick.done), None)
     if following is None:
-        return Refusal(f"{view.gate.title} stands already")
+        return Refusal(f"{view.gate.title} " + ("stands already" if view.stands else f"is confirmed: {view.why}"))
     if fields.tick != following.n:
         return Refusal(f"tick {following.n} comes next: {following.says}", view.gate.id)
-    return recorded(fields) | {"says": following.says}
+    route = standing.state.route
+    sources = sorted(route.sources) if fields.gate in route.isolating else []
+    filled = {"says": following.says} | ({"sources": sources} if sources else {})
+    return recorded(fields.model_copy(update={"sources": None})) | filled
 
 
 def _gate_reading(standing: Standing, fields: entries.GateReading) -> Ruling:
@@ -205,24 +209,32 @@ def _gate_reading(standing: Standing, fields: entries.GateReading) -> Ruling:
     view = _gate(standing, fields.gate, ReadingGate, "it takes no reading")
     if isinstance(view, Refusal):
         return view
-    gate = view.gate
+    gate, fields = view.gate, fields.model_copy(update={"says": None})
     assert isinstance(gate, ReadingGate)
     if " ".join(fields.value.casefold().replace("-", " ").split()) in OVER_RANGE:
-        return _over_range(gate, fields)
+        return recorded(fields) | _over_range(gate)
     read = {"carbon_dioxide_ppm": units.carbon_dioxide_ppm, "voltage_v": units.voltage_v}[gate.quantity]
     try:
         number = read(fields.value)
     except units.UnitError as error:
-        return Refusal(f"{error} ({gate.title} is read in {UNITS[gate.quantity]})")
+        return Refusal(_no_reading(gate, fields.value, str(error)), about="value", wrong_use=True)
     return recorded(fields) | {"number": number}
 
 
-def _over_range(gate: ReadingGate, fields: entries.GateReading) -> Ruling:
-    """A meter at full scale may mean anything above it: it counts as the highest level, however far it reads."""
-    if not gate.levels:
-        return Refusal(f"{fields.value} is no number: choose a range of the meter that shows {UNITS[gate.quantity]}")
-    highest = max(level.at for level in gate.levels)
-    return recorded(fields) | {"number": max(highest, gate.full_scale or highest)}
+def _no_reading(gate: ReadingGate, value: str, error: str) -> str:
+    """What is wrong with a reading; a bare number most likely lacks the one unit that the gate is read in."""
+    unit = UNITS[gate.quantity]
+    whole = units.with_unit(value, unit)
+    return f"{value} has no unit: write {whole}" if whole != value else f"{error} ({gate.title} is read in {unit})"
+
+
+def _over_range(gate: ReadingGate) -> dict[str, Any]:
+    """A meter at full scale may mean anything above it: it counts as the highest level, however far it reads, and on
+    leads as a battery."""
+    if gate.quantity == "voltage_v":
+        return {"number": max(OVER_RANGE_V, gate.below), "says": "more than it can measure"}
+    highest = max((level.at for level in gate.levels), default=gate.below)
+    return {"number": max(highest, gate.full_scale or highest)}
 
 
 def _gate_figure(standing: Standing, fields: entries.GateFigure) -> Ruling:

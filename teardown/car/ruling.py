@@ -10,11 +10,13 @@ from teardown.packs.route import RoutePart, RouteStep
 
 
 class Refusal(NamedTuple):
-    """Why an entry is not written; the gate to go to when a gate is the reason, the field when it is one word of it."""
+    """Why an entry is not written; the gate to go to when a gate is the reason, the field when it is one word of it,
+    and whether that word made no entry at all, whatever the rules say."""
 
     why: str
     gate: str | None = None
     about: str = ""
+    wrong_use: bool = False
 
 
 Ruling = dict[str, Any] | Refusal

@@ -5,20 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
+from teardown.car.changes import KINDS, MODULE_BACK, Mark
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
-from teardown.car.gatebook import GateBook, Ice, Laid, Reading, Signature
+from teardown.car.gatebook import GateBook, Reading
+from teardown.car.load import gone_since
 from teardown.car.log import Entry
 from teardown.car.lots import share_of
-from teardown.car.modules import STILL_FITTED, TELLS_OF, ModuleCount, TellsOf, is_accounted_for
+from teardown.car.modules import STILL_FITTED, ModuleCount, is_accounted_for
 from teardown.car.series import Series
-from teardown.car.strangers import ByName, number
+from teardown.car.strangers import ByName
 from teardown.car.tally_state import (
     FITTED,
     FOUND,
-    TALLY_CHANGES,
     CarWeight,
     Change,
     Cost,
@@ -33,20 +34,11 @@ from teardown.car.tally_state import (
     Ticket,
     Weight,
 )
-from teardown.figures.air import OUTDOOR_PPM
-from teardown.packs.model import Event
-from teardown.packs.route import Route, RoutePart, RouteStep
+from teardown.packs.model import Part
+from teardown.packs.route import Route, RoutePart
 
 REMOVED = ("sell", "scrap", "controlled")
 """The fates that post a part as removed: it does not go back on this car."""
-
-MODULE_BACK = "a live module counts as in the car again"
-
-IN_THE_CAR = (False, False)
-"""The count that allows no module fitted, neither inside nor outside the cabin."""
-
-REHEARSAL_RATE = 60.0
-"""How much faster a rehearsal's waits run. Only the first entry of a log can make it a rehearsal."""
 
 MOST_DIGITS = 15
 """Of the number of an entry. Python refuses to read a number of thousands of them."""
@@ -56,17 +48,6 @@ Value = TypeVar("Value")
 
 class BadEntry(Exception):
     """An entry whose fields do not make sense for its kind, though its digest is right."""
-
-
-class Mark(NamedTuple):
-    """What was said of a step: done, open, skipped or deferred; and the milestone that brings a deferred one back."""
-
-    status: str
-    why: str = ""
-    until: str = ""
-
-
-DONE = Mark("done")
 
 
 @dataclass(slots=True)
@@ -79,14 +60,6 @@ class PartState:
     stored: Series[str] = field(default_factory=Series)
     listed: Series[Listing] = field(default_factory=Series)
     handed: Series[Handed] = field(default_factory=Series)
-
-
-class Kind(NamedTuple):
-    """What is known of every entry of one kind before it is looked at."""
-
-    change: Change
-    tells_of: TellsOf | None
-    may_change_a_mass: bool
 
 
 class State:
@@ -127,7 +100,7 @@ class State:
         """Who writes the entry that is being folded; `who` wrote the last that stands."""
         self.mass_entry = 0
         self._once: dict[str, tuple[int, Any]] = {}
-        self._touched: dict[int, tuple[Series[Any], ...] | str] = {}
+        self.touched: dict[int, tuple[Series[Any], ...] | str] = {}
         """For each entry that can be undone, the series it gave a value to, or the gate it opened part of."""
         self._modules = ModuleCount(route)
 
@@ -136,7 +109,7 @@ class State:
     def apply(self, entry: Entry) -> None:
         """Take the next entry. Raises BadEntry when its fields do not make an entry of its kind."""
         n, at, who, name, fields, _ = entry
-        kind = _KINDS.get(name)
+        kind = KINDS.get(name)
         if kind is None:
             raise BadEntry(f"entry {n}: this version does not know entries of kind {name!r}")
         try:
@@ -153,6 +126,7 @@ class State:
         self.entries, self.who = n, who
         if kind.may_change_a_mass:
             self.mass_entry = n
+            self._watch_load()
 
     def at(self, now: Instant, who: str | None = None) -> State:
         """This state as it must be read at `now`, by `who` writes next; not to be folded further."""
@@ -176,17 +150,23 @@ class State:
             elif was and not now:
                 self.gates.begin_followers(gate.id, entry.at)
 
+    def _watch_load(self) -> None:
+        """A car on its stands is looked at again when much has left one end since it was confirmed there."""
+        for gate, entry in self.gates.whole_behind("load-changed"):
+            if too_much := gone_since(self, entry).too_much:
+                self.gates.lapse(gate, too_much)
+
     def set(self, series: Series[Value], n: int, value: Value) -> None:
         """One value of entry `n`, to be taken out again when that entry is undone."""
         series.add(n, value)
-        self._touched[n] = (series,)
+        self.touched[n] = (series,)
 
     def set_all(self, n: int, values: Iterable[tuple[Series[Any], Any]]) -> None:
         """The same for an entry that gives several values."""
         values = tuple(values)
         for series, value in values:
             series.add(n, value)
-        self._touched[n] = tuple(series for series, _ in values)
+        self.touched[n] = tuple(series for series, _ in values)
 
     def once(self, name: str, work: Callable[[State], Value]) -> Value:
         """What `work` makes of the masses: done once, until an entry that may change one."""
@@ -218,11 +198,15 @@ class State:
         mark = series.last if series else None
         return None if mark is None or mark.status == "open" or self.reached(mark.until) else mark
 
+    def is_done(self, ref: str) -> bool:
+        """Whether a step is done."""
+        series = self.steps.get(ref)
+        return series is not None and series.last is not None and series.last.status == "done"
+
     def reached(self, milestone: str) -> bool:
         """Whether the step of a milestone is done. One that today's packs do not have is not."""
         known = self.route.library.milestones.get(milestone)
-        series = self.steps.get(known.step) if known else None
-        return series is not None and series.last is not None and series.last.status == "done"
+        return known is not None and self.is_done(known.step)
 
     def is_out(self, part: str) -> bool:
         """A part is out when its step is done or it was taken off by itself, and it has not gone back since."""
@@ -313,6 +297,10 @@ class State:
         looked, fitted = self.not_there.get(module), self.listed_fitted.get(module)
         return looked is not None and bool(looked.last) and looked.last_entry > (fitted.last_entry if fitted else 0)
 
+    def may_be_live(self, part: Part) -> bool:
+        """Whether a live module may be in a part: one that this car may carry, and that nobody has found missing."""
+        return any(self.route.may_carry(module) and not self.is_not_there(module) for module in part.modules)
+
     def modules_unaccounted(self, allows_fitted: bool, allows_outside: bool = False) -> tuple[str, ...]:
         accounts = ((module, self.module_account(module.id)) for module in self.route.modules)
         return tuple(
@@ -320,6 +308,11 @@ class State:
             for module, account in accounts
             if not is_accounted_for(account, allows_fitted or (allows_outside and module.id in self.route.outside))
         )
+
+    def modules_loose(self) -> tuple[str, ...]:
+        """Names of the live modules that are off and of which nobody has said where they lie, or that they are not."""
+        off = (module for module in self.route.modules if any(map(self.is_out, self.route.carriers.get(module.id, ()))))
+        return tuple(module.name for module in off if self.module_account(module.id) is None)
 
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
@@ -332,214 +325,10 @@ class State:
             return f"there is no entry {n}: the last one is {self.entries}"
         if n in self.undone:
             return f"entry {n} is undone already"
-        if n not in self._touched:
+        if n not in self.touched:
             return f"entry {n} stands: what may have happened cannot un-happen. Write a new entry instead"
         return None
 
     def last_undoable(self) -> int | None:
         """The newest entry that can still be undone."""
-        return max((n for n in self._touched if n not in self.undone), default=None)
-
-
-# -- one change for each kind of entry
-
-
-def _opened(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    if n == 1 and fields.get("rehearsal") is True:
-        state.rehearsal = True
-        state.gates.rate = REHEARSAL_RATE
-
-
-def _resumed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.answer(fields["power"], fields["doors"], fields["people"])
-
-
-def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    step = state.route.by_ref.get(fields["step"])
-    state.set(state.steps[fields["step"]], n, DONE)
-    if "bag" in fields:
-        state.bags[fields["step"]] = int(fields["bag"])
-    if step is not None:
-        state.gates.finish_step(step, step.step.title)
-        _cause(state, step.causes, step, "done")
-        if step.undone_causes:
-            state.isolating[n] = step.ref
-
-
-def _step_undone(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Not to be undone itself: that would finish a step past its gates."""
-    state.steps[fields["step"]].add(n, Mark("open", str(fields["why"])))
-    _cause_undone(state, fields["step"])
-
-
-def _cause(state: State, events: tuple[Event, ...], step: RouteStep, what: str) -> None:
-    for event in events:
-        state.gates.happen(event, f"{step.step.title}: {what}")
-
-
-def _cause_undone(state: State, ref: str) -> None:
-    """A step taken back may have been taken back on the car too: not knowing counts as yes."""
-    step = state.route.by_ref.get(ref)
-    if step is not None:
-        _cause(state, step.undone_causes, step, "taken back")
-
-
-def _step_marked(status: str) -> Change:
-    def change(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        state.set(state.steps[fields["step"]], n, Mark(status, str(fields["why"]), str(fields.get("until", ""))))
-
-    return change
-
-
-def _at_gate(change: Change) -> Change:
-    """A gate that today's packs no longer have is history: its entries change nothing."""
-
-    def known(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-        if fields["gate"] in state.gates.records:
-            change(state, n, at, fields)
-            state._touched[n] = fields["gate"]
-
-    return known
-
-
-def _gate_tick(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.tick(fields["gate"], fields["tick"], fields["says"], n, at)
-
-
-def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    read = number(fields["number"])
-    state.gates.read(fields["gate"], read, at)
-    state.readings[fields["gate"]].add(n, Reading(read, at))
-
-
-def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    gate, kg, over_min = fields["gate"], number(fields["ice_kg"]), number(fields["over_min"])
-    start_ppm, lying_kg = number(fields.get("start_ppm", OUTDOOR_PPM)), number(fields.get("lying_kg", 0.0))
-    state.gates.plan_ice(gate, Ice(kg, over_min, start_ppm, lying_kg))
-    if fields.get("allowed", True):
-        state.gates.lay_ice(gate, Laid(n, kg, over_min, at), again=bool(fields.get("same")))
-
-
-def _gate_signed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.sign(fields["gate"], Signature(str(fields["by"]), str(fields["paper"])), at)
-
-
-def _manual_wait(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Not to be undone: a wrong figure is put right by entering the right one."""
-    if fields["gate"] in state.gates.records:
-        state.gates.manual_wait(fields["gate"], number(fields["wait_min"]), at)
-
-
-def _people_here(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.present(int(fields["count"]))
-
-
-def _happened(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.happen(fields["what"], str(fields["why"]))
-
-
-def _power_restored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.gates.happen("power", f"power came back: {fields['why']}")
-
-
-def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.parts[fields["part"]].out, n, True)
-    place = state.route.parts.get(fields["part"])
-    if place is not None:
-        step = state.route.by_ref[place.step]
-        state.gates.finish_step(step, place.part.name)
-        if step.undone_causes:
-            state.isolating[n] = step.ref
-
-
-def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Not to be undone itself: that would take a part out past its gates. A battery that is back in is power."""
-    state.parts[fields["part"]].out.add(n, False)
-    place = state.route.parts.get(fields["part"])
-    if place is not None:
-        _cause_undone(state, place.step)
-
-
-def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.parts[fields["part"]].stored, n, str(fields["where"]))
-
-
-def _still_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Not to be undone itself: that would open gates that count on its absence."""
-    state.listed_fitted[fields["module"]].add(n, str(fields["why"]))
-
-
-def _not_there(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.not_there[fields["module"]], n, str(fields["why"]))
-
-
-def _note(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    state.set(state.notes, n, (str(fields.get("step", "")), str(fields["text"])))
-
-
-def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """An undone value is taken out; an undone tick shuts its gate. Nothing is ever opened by an undo."""
-    undone = int(fields["entry"])
-    touched = state._touched.get(undone)
-    if touched is None or undone in state.undone:
-        return
-    state.undone.add(undone)
-    if isinstance(touched, str):
-        state.gates.undo(touched, undone)
-        return
-    for series in touched:
-        series.drop(undone)
-    if undone in state.isolating:
-        _cause_undone(state, state.isolating[undone])
-
-
-def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    """Kept for the record; `pass_time` has already done what it proves."""
-
-
-_MAY_CHANGE_A_MASS = frozenset(
-    {
-        "step-done",
-        "step-undone",
-        "step-skipped",
-        "step-deferred",
-        "part-off",
-        "part-back",
-        "part-weighed",
-        "parts-weighed",
-        "part-found",
-        "part-fitted",
-        "car-weighed",
-        "undo",
-    }
-)
-
-_CHANGES: dict[str, Change] = {
-    "opened": _opened,
-    "resumed": _resumed,
-    "step-done": _step_done,
-    "step-undone": _step_undone,
-    "step-skipped": _step_marked("skipped"),
-    "step-deferred": _step_marked("deferred"),
-    "gate-tick": _at_gate(_gate_tick),
-    "gate-reading": _at_gate(_gate_reading),
-    "gate-figure": _at_gate(_gate_figure),
-    "gate-signed": _at_gate(_gate_signed),
-    "manual-wait": _manual_wait,
-    "wait-over": _nothing,
-    "people-here": _people_here,
-    "happened": _happened,
-    "power-restored": _power_restored,
-    "part-off": _part_off,
-    "part-back": _part_back,
-    "part-stored": _part_stored,
-    "still-fitted": _still_fitted,
-    "not-there": _not_there,
-    **TALLY_CHANGES,
-    "note": _note,
-    "undo": _undo,
-}
-
-_KINDS: dict[str, Kind] = {
-    kind: Kind(change, TELLS_OF.get(kind), kind in _MAY_CHANGE_A_MASS) for kind, change in _CHANGES.items()
-}
+        return max((n for n in self.touched if n not in self.undone), default=None)

@@ -51,7 +51,7 @@ class StepView(NamedTuple):
 def view_step(standing: Standing, laid: RouteStep) -> StepView:
     """Where one step stands."""
     mark = standing.state.mark(laid.ref)
-    if mark is not None and mark.status == "done":
+    if standing.state.is_done(laid.ref):
         return StepView(laid, "done")
     if laid.not_fitted:
         return StepView(laid, "not-fitted", laid.not_fitted)
@@ -206,9 +206,7 @@ def why_waiting(state: State, laid: RouteStep) -> str | None:
 def _fulfilled(state: State, ref: str) -> bool:
     """A need is met by doing it; skipping meets it only where no gate of its own would have watched over it."""
     laid, mark = state.route.by_ref[ref], state.mark(ref)
-    if mark is not None and mark.status == "done":
-        return True
-    if laid.not_fitted:
+    if state.is_done(ref) or laid.not_fitted:
         return True
     return mark is not None and mark.status == "skipped" and not laid.watched
 

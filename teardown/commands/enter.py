@@ -45,6 +45,8 @@ def run(args: argparse.Namespace) -> int:
         question = "" if isinstance(entry, Refusal) else question_about_entry(car.folded, entry)
         standing = car.now()
     orders = [f"{alarm.gate.title}: {alarm.do}" for alarm in alarms(standing.gates)]
+    if isinstance(entry, Refusal) and entry.wrong_use:
+        raise Stop(WRONG_USE, f"{args.kind}: {entry.about}=: {entry.why}")
     if isinstance(entry, Refusal):
         shut_by = f" (gate: {entry.gate})" if entry.gate else ""
         raise Stop(REFUSED, f"refused: {entry.why}{shut_by}")

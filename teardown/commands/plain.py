@@ -286,8 +286,9 @@ class LineWalk:
     def _set_the_bell(self) -> None:
         """For the first of the waits that run, as they stand now."""
         self.hush()
-        gates = self.car.now().gates.values()
-        left = [(view.wait_left_s, view.gate) for view in gates if view.wait_left_s]
+        standing = self.car.now()
+        runs = (view for view in standing.gates.values() if standing.state.gates[view.gate.id].since is not None)
+        left = [(view.wait_left_s, view.gate) for view in runs if view.wait_left_s]
         if left and not self.leaving:
             left_s, gate = min(left, key=lambda one: one[0])
             self.bell = Timer(left_s, self._ring, [gate])

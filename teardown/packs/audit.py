@@ -79,6 +79,7 @@ def audit_addition(base: Library, own: Library) -> tuple[Problem, ...]:
     loosening = (
         *loosened(base, own),
         *wording.hazards_waved_away(base, own),
+        *wording.dangers_met_by_halves(base, whole, own),
         *wording.dangers_named_by_the_way(base, whole, own),
         *_no_words_of_its_own(base, own),
     )

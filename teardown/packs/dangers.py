@@ -14,7 +14,11 @@ from teardown.packs.model import Fasteners, Part, Step
 
 
 class Topic(NamedTuple):
-    """A danger: the hazards that answer to it, the words that speak of it, and phrases with such a word that do not."""
+    """A danger: the hazards that are about it, the words that speak of it, and phrases with such a word that do not.
+
+    In packs that ship any of these hazards answers to it. In one's own only that of its name does, or one that brings
+    all of its gates.
+    """
 
     hazards: tuple[str, ...]
     words: re.Pattern[str]

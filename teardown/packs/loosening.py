@@ -99,7 +99,7 @@ _GATE = {
 }
 
 CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
-    model.TicksGate: {**_GATE, "ticks": IN_ORDER},
+    model.TicksGate: {**_GATE, "ticks": IN_ORDER, "counts_modules": STAYS_TRUE},
     model.WaitGate: {**_GATE, "unknown_min": NO_LESS, "floor_min": NO_LESS},
     model.ReadingGate: {
         **_GATE,
@@ -129,7 +129,14 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "undone_causes": EVERYTHING,
         "source": LONGER_TEXT,
     },
-    model.Feature: {"id": SAME, "asks": SAME, "look_for": LONGER_TEXT, "fuel": SAME, "only_if": SAME},
+    model.Feature: {
+        "id": SAME,
+        "asks": SAME,
+        "look_for": LONGER_TEXT,
+        "fuel": SAME,
+        "only_if": SAME,
+        "source_of_power": STAYS_TRUE,
+    },
     model.Module: {
         "id": SAME,
         "name": SAME,
@@ -168,6 +175,7 @@ CHANGES: dict[type[BaseModel], Mapping[str, Change]] = {
         "parts": ALL_PARTS,
         "minutes": ANY,
         "people": NO_LESS,
+        "causes": EVERYTHING,
         "keep_rule": SAME,
         "defer_until": SAME,
     },

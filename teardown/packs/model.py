@@ -59,6 +59,8 @@ Event = Literal[
     "module-moved",
     "air-bad",
     "broken",
+    "refrigerant-there",
+    "hurt",
 ]
 
 
@@ -162,6 +164,9 @@ class Step(Model):
     parts: tuple[Part, ...] = ()
     minutes: Range
     people: Annotated[int, Field(ge=1, le=6)] = 1
+    causes: tuple[Event, ...] = Field(
+        default=(), description="what finishing it does to gates, besides what its hazards do"
+    )
     keep_rule: Id | None = Field(default=None, description="the rule question that decides whether this stays")
     defer_until: Id | None = Field(default=None, description="the milestone this waits for")
 
@@ -246,6 +251,11 @@ class TicksGate(_Gate):
 
     kind: Literal["ticks"]
     ticks: Annotated[tuple[Sentence, ...], Field(min_length=1, max_length=20)]
+    counts_modules: bool = Field(
+        default=False,
+        description="live modules are counted here: shut while one is off and not stored; after module-moved it shuts "
+        "the counts, and every step at the car, until it has been made anew",
+    )
 
 
 class WaitGate(_Gate):
@@ -332,6 +342,10 @@ class Feature(Model):
     look_for: Sentence | None = None
     fuel: FuelKind | None = Field(default=None, description="the fuel in car.toml that answers it with yes")
     only_if: Id | None = Field(default=None, description="an earlier feature; where its answer is no, so is this one's")
+    source_of_power: bool = Field(
+        default=False,
+        description="what was confirmed of every source while it was ruled out counts only as long as it is",
+    )
 
 
 class Module(Model):

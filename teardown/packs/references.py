@@ -68,8 +68,8 @@ def questions_change_something(library: Library) -> Iterator[Problem]:
     if any(reference.name not in library.features for reference in asked_for):
         return  # a name that leads nowhere may have meant any of them, and has been told
     deciding = {reference.name for reference in asked_for if reference.kind != "feature"}
-    for name in library.features:
-        if name not in deciding:
+    for name, feature in library.features.items():
+        if name not in deciding and not feature.source_of_power:
             wanted = "a pack, step, part, gate or module that asks for it: a question that changes nothing is not asked"
             yield library.problem("feature", name, "id", shown(name), wanted)
 

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
-from teardown.packs.model import CountGate, Event, FuelKind, Gate, Module, Pack, Part, ReadingGate, Step, WaitGate
+from teardown.packs.model import (
+    CountGate,
+    Event,
+    FuelKind,
+    Gate,
+    Hazard,
+    Module,
+    Pack,
+    Part,
+    ReadingGate,
+    Step,
+    TicksGate,
+    WaitGate,
+)
 from teardown.packs.reader import Library
 
 
@@ -65,6 +78,8 @@ class RouteStep(NamedTuple):
     """The gates that shut every other step at the car once this one is done."""
     causes: tuple[Event, ...]
     undone_causes: tuple[Event, ...]
+    isolates: bool
+    """Whether a source of power comes off in it: a wait counts from when the last of such steps is done."""
     not_fitted: str | None
     kept: str | None
     unanswered: str | None
@@ -137,6 +152,29 @@ class Route:
         return tuple(gate for gate in self.library.gates.values() if isinstance(gate, WaitGate))
 
     @cached_property
+    def air_gates(self) -> tuple[ReadingGate, ...]:
+        """The gates at which carbon dioxide is read."""
+        gates = self.library.gates.values()
+        return tuple(gate for gate in gates if isinstance(gate, ReadingGate) and gate.quantity == "carbon_dioxide_ppm")
+
+    @cached_property
+    def isolating(self) -> frozenset[str]:
+        """The gates that a wait counts from: they stand for every source of power being off."""
+        return frozenset(name for wait in self.waits for name in wait.follows)
+
+    @cached_property
+    def sources(self) -> frozenset[str]:
+        """The sources of power this car may have: all that nobody has ruled out."""
+        features = self.library.features.values()
+        return frozenset(f.id for f in features if f.source_of_power and self.shape.may_have(f.id))
+
+    @cached_property
+    def counting(self) -> tuple[str, ...]:
+        """The gates at which live modules are counted by hand."""
+        gates = self.library.gates.values()
+        return tuple(gate.id for gate in gates if isinstance(gate, TicksGate) and gate.counts_modules)
+
+    @cached_property
     def pausing(self) -> tuple[Gate, ...]:
         """The gates that lapse when nothing is written for long."""
         return tuple(gate for gate in self.library.gates.values() if gate.pause_min is not None)
@@ -147,7 +185,7 @@ class Route:
         gates = self.library.gates.values()
         alarms = [gate.id for gate in gates if isinstance(gate, ReadingGate) and gate.levels]
         until = [hazard.until for hazard in self.library.hazards.values() if hazard.until]
-        return tuple(dict.fromkeys((*alarms, *until, *(wait.id for wait in self.waits))))
+        return tuple(dict.fromkeys((*alarms, *until, *self.counting, *(wait.id for wait in self.waits))))
 
     @cached_property
     def outside(self) -> frozenset[str]:
@@ -275,12 +313,20 @@ def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: M
         gates=tuple(sorted(gates, key=library.opened_here.__contains__)),
         watched=any(hazard.gates for hazard in hazards if hazard.id in step.hazards),
         until=tuple(hazard.until for hazard in hazards if hazard.until),
-        causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.causes)),
+        causes=tuple(dict.fromkeys((*step.causes, *(event for hazard in hazards for event in hazard.causes)))),
         undone_causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.undone_causes)),
+        isolates=_isolates(library, hazards),
         not_fitted=_not_fitted(library, shape, pack, step),
         kept=_kept(shape, step, needs, laid),
         unanswered=_unanswered(library, shape, step),
     )
+
+
+def _isolates(library: Library, hazards: Iterable[Hazard]) -> bool:
+    """Taken back, it would be power; and it is done before the wait has run, not because it has."""
+    behind = library.gates_behind([gate for hazard in hazards for gate in hazard.gates])
+    is_power = any("power" in hazard.undone_causes for hazard in hazards)
+    return is_power and not any(isinstance(gate, WaitGate) for gate in behind)
 
 
 def _not_fitted(library: Library, shape: CarShape, pack: Pack, step: Step) -> str | None:

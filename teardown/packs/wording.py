@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from teardown.packs.dangers import TOPICS, Topic, first_spoken, texts_of, times_spoken, whole_words
 from teardown.packs.lookalikes import as_it_reads
-from teardown.packs.model import Hazard, Level, Step
+from teardown.packs.model import CountGate, Gate, Hazard, Level, Step
 from teardown.packs.problems import Problem, shown
 from teardown.packs.reader import Library
 
@@ -29,7 +29,7 @@ _SIGNAL_WORDS = re.compile(r"\b(?:DANGER|WARNING|CAUTION|NOTICE)\b")
 
 
 def hazardous_words_carry_their_hazard(library: Library) -> Iterator[Problem]:
-    """A step that speaks of airbags, ice, sparks, drill, glass, fuel, refrigerant or high voltage meets that hazard."""
+    """A step that speaks of airbags, ice, sparks, drill, glass, fuel, refrigerant or high voltage meets its hazard."""
     for reference, step in library.steps.items():
         met, texts = set(library.hazards_of(reference)), texts_of(step)
         for name, topic in TOPICS.items():
@@ -109,15 +109,29 @@ def hazards_waved_away(base: Library, own: Library) -> Iterator[Problem]:
                 yield own.problem("step", reference, f"mentions.{name}", f"`{name}`", wanted)
 
 
+def dangers_met_by_halves(base: Library, whole: Library, own: Library) -> Iterator[Problem]:
+    """Every danger that a step of one's own speaks of, beyond what ships, while all it meets of it asks for less."""
+    for reference, step in own.steps.items():
+        met = [whole.hazards[name] for name in whole.hazards_of(reference) if name in whole.hazards]
+        for name, topic in TOPICS.items():
+            by_halves = [hazard.id for hazard in met if hazard.id in topic.hazards]
+            if not by_halves or any(_answers(whole, hazard, name) for hazard in met):
+                continue
+            said = times_spoken(texts_of(base.step(reference)), topic) if reference in base.steps else 0
+            if times_spoken(texts_of(step), topic) > said:
+                wanted = f"the hazard `{name}` on this step: {', '.join(by_halves)} does not bring all of its gates"
+                yield own.problem("step", reference, "hazards", shown(step.hazards), wanted)
+
+
 def dangers_named_by_the_way(base: Library, whole: Library, own: Library) -> Iterator[Problem]:
     """Every danger that a pack, a hazard or a gate of one's own speaks of, beyond what ships, without its gates.
 
     Features, modules, rules and milestones name things and ask questions; nobody works by them.
     """
     for pack in own.packs:
-        met = {hazard for step in whole.by_id[pack.id].steps for hazard in pack.hazards_of(step)}
+        met = {name for step in whole.by_id[pack.id].steps for name in pack.hazards_of(step) if name in whole.hazards}
         for key, topic, word in _added(base.by_id.get(pack.id), pack, ("title", "why")):
-            if not met & set(TOPICS[topic].hazards):
+            if not any(_answers(whole, whole.hazards[name], topic) for name in met):
                 wanted = f"no such word here, or a step of this pack with the hazard `{topic}`"
                 yield own.problem("pack", pack.id, key, word, wanted)
     for hazard in own.hazards.values():
@@ -137,11 +151,27 @@ _READ_AT_A_GATE = ("title", "why", "ticks", "reads", "levels", "look_for", "call
 
 
 def _answers(library: Library, hazard: Hazard, topic: str) -> bool:
-    """Whether whoever meets `hazard` stands behind all that the danger asks for."""
-    if hazard.id in TOPICS[topic].hazards:
-        return True
+    """Whether whoever meets `hazard` stands behind all that the danger asks for: by its own hazard, or by one that
+    brings every gate of it."""
     asked = library.hazards.get(topic)
-    return asked is not None and _gates_behind(library, asked.gates) <= _gates_behind(library, hazard.gates)
+    if hazard.id == topic or asked is None:
+        return hazard.id == topic
+    brought = library.gates_behind(hazard.gates)
+    return all(_is_brought(gate, brought) for gate in library.gates_behind(asked.gates))
+
+
+def _is_brought(gate: Gate, brought: Iterable[Gate]) -> bool:
+    """Whether a gate is among those, or, for a count, one that lets no more modules stay."""
+    return any(
+        other.id == gate.id
+        or (
+            isinstance(gate, CountGate)
+            and isinstance(other, CountGate)
+            and other.allows_fitted <= gate.allows_fitted
+            and other.allows_outside <= gate.allows_outside
+        )
+        for other in brought
+    )
 
 
 def _gates_behind(library: Library, gates: tuple[str, ...]) -> set[str]:

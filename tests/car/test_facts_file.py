@@ -64,7 +64,7 @@ def test_every_comment_can_be_opened_and_is_read(section: str, key: str) -> None
 
 def test_every_question_and_a_rule_can_be_opened_too() -> None:
     text = re.sub(r"(?m)^# ([a-z-]+ = true    # )", r"\1", TEXT)
-    assert parse_facts(text).fitted == {"hybrid": False, "knee-bag": True, "sunroof": True}
+    assert parse_facts(text).fitted == {"hybrid": False, "knee-bag": True, "sunroof": True, "second-source": True}
     for line in ("[rules.NAME]", "keep = true", 'rule = "4.2"', "date = 2026-01-31"):
         assert f"# {line}" in text
         text = text.replace(f"# {line}", line.replace("NAME", "door-cards"))

@@ -9,12 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from teardown.car.clock import Instant
+from teardown.car.changes import KINDS, MODULE_BACK
+from teardown.car.clock import Instant, pause_between, pause_in_words
 from teardown.car.facts import Facts
-from teardown.car.gatebook import BREAK_MIN, EVENTS, GateBook, _pause_in_words, pause_between
+from teardown.car.gatebook import BREAK_MIN, EVENTS, GateBook
 from teardown.car.log import Entry
 from teardown.car.modules import STILL_FITTED, Unaccounted
-from teardown.car.state import _KINDS, MODULE_BACK, State
+from teardown.car.state import State
 from teardown.packs.model import CountGate, TicksGate
 from teardown.packs.route import Route, RouteStep
 from tests.world import FACTS, HandClock, World, facts, route
@@ -48,10 +49,10 @@ class PlainBook(GateBook):
         if self._is_a_new_day(pause, now):
             self.day = now.day
             self.happen("new-day", EVENTS["new-day"])
-            self.questions = f"a new day began, and {_pause_in_words(pause)}"
+            self.questions = f"a new day began, and {pause_in_words(pause)}"
         if pause.minutes > BREAK_MIN or pause.restarted:
-            self.happen("break", _pause_in_words(pause))
-            self.questions = _pause_in_words(pause)
+            self.happen("break", pause_in_words(pause))
+            self.questions = pause_in_words(pause)
 
     def lapse(self, gate_id: str, why: str) -> None:
         record = self.records[gate_id]
@@ -84,7 +85,7 @@ class PlainState(State):
         self.gates.pass_time(entry.at)
         self.gates.written_by(entry.who)
         before = self.counted()
-        _KINDS[entry.kind].change(self, entry.n, entry.at, entry.fields)
+        KINDS[entry.kind].change(self, entry.n, entry.at, entry.fields)
         after = self.counted()
         if after.in_the_car - before.in_the_car:
             self.gates.happen("module-moved", MODULE_BACK)

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from teardown.car.facts import Room
-from teardown.car.gatebook import Batch
+from teardown.car.ice import Batch
 from teardown.car.room import MIXING, RELEASE_MIN, counted_ice, judge_room
 from teardown.figures.air import dry_ice_air
 from teardown.figures.chill import chill
@@ -74,6 +74,45 @@ def test_indoors_the_fan_draws_the_air_of_the_room() -> None:
     )
     assert "cabin: 3.0 m3, 300 m3/h of the room's air, a third of it counted (mixing)" in verdict.working
     assert judge_room(OUTDOORS, 0.5, 45).why == "at most 692 ppm in the cabin"
+
+
+# -- what lies there
+
+
+def lying_kg(world: World) -> float:
+    return world.state.gates.lying_kg("ice-room", world.clock.now())
+
+
+def ice_is_worked(world: World) -> None:
+    world.done("gate-reading", gate="ice-meter", value="700ppm")
+    if world.state.mark("cabin.card-off") is None:
+        world.done("step-done", step="cabin.card-off")
+    world.done("step-done", step="cabin.pads-off")
+
+
+def test_ice_that_a_finished_step_stood_on_stays_laid_when_its_figure_is_taken_back(iced: World) -> None:
+    figure = iced.done("gate-figure", gate="ice-room", ice="3kg")
+    ice_is_worked(iced)
+    iced.done("undo", entry=figure.n)
+    assert lying_kg(iced) == 3.0
+    iced.done("step-undone", step="cabin.pads-off", why="once more")
+    assert lying_kg(iced) == 3.0
+    assert lay(iced, ice="1kg")["lying_kg"] == 3.0
+
+
+def test_ice_that_was_only_planned_goes_with_its_figure(iced: World) -> None:
+    figure = iced.done("gate-figure", gate="ice-room", ice="3kg")
+    iced.done("undo", entry=figure.n)
+    assert lying_kg(iced) == 0.0
+
+
+def test_taking_a_recount_back_leaves_what_was_counted_before(iced: World) -> None:
+    iced.done("gate-figure", gate="ice-room", ice="3kg")
+    ice_is_worked(iced)
+    recount = iced.done("gate-figure", gate="ice-room", ice="1kg", same="yes")
+    assert lying_kg(iced) == 1.0
+    iced.done("undo", entry=recount.n)
+    assert lying_kg(iced) == 3.0
 
 
 # -- what it says

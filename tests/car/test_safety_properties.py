@@ -16,7 +16,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from teardown.car.log import Entry, read_log
 from teardown.car.steps import look_around, view_route
 from teardown.commands.show import as_data
-from tests.world import World, fold
+from tests.world import FACTS, World, fold
 
 FLOOR_MIN, UNKNOWN_MIN = 10, 30
 AIRBAG_STEPS = ("cabin.bag-out", "cabin.knee-out", "cabin.seat-out")
@@ -39,6 +39,12 @@ class Witness:
         self.power_s = 0.0
         self.battery_lines: list[float] = []
         self.battery_off_s: float | None = None
+        self.source_off_s = 0.0
+        """When a source was last seen on, or a step that takes one off was done."""
+        self.proved_dead = self.leads_live = False
+        self.may_have_another = False
+        self.counted_with_another: list[bool] = []
+        """For each confirmed line of the battery, whether car.toml allowed for another source then."""
         self.wait_proved = False
         self.manual_min: float | None = None
         self.meter: tuple[float, float] | None = None
@@ -58,13 +64,36 @@ class Witness:
 
     def battery_shut(self) -> None:
         self.battery_lines.clear()
+        self.counted_with_another.clear()
         self.battery_off_s = None
-        self.wait_proved = False
+        self.wait_proved = self.proved_dead = self.leads_live = False
 
-    def battery_line(self) -> None:
+    def battery_line(self, tick: int) -> None:
+        if tick == 1:
+            self.battery_shut()
         self.battery_lines.append(self.now_s)
+        self.counted_with_another.append(self.may_have_another)
         if len(self.battery_lines) == 3:
             self.battery_off_s = self.now_s
+
+    def source_on_until_now(self) -> None:
+        self.source_off_s, self.wait_proved = self.now_s, False
+
+    def volts(self, volts: float) -> None:
+        """In the first minutes leads may bleed down; once proved dead, or later, live leads are power."""
+        if self.battery_off_s is None:
+            return
+        if volts >= 0.5 and (self.proved_dead or self.now_s - self.battery_off_s > 5 * MINUTE):
+            self.power()
+        elif volts >= 0.5 or self.leads_live:
+            self.source_on_until_now()
+            self.leads_live = volts >= 0.5
+        self.proved_dead = volts < 0.5 and self.battery_off_s is not None
+
+    @property
+    def another_source(self) -> bool:
+        """Whether the battery was confirmed without a source that the car may have."""
+        return self.may_have_another and not all(self.counted_with_another)
 
     def reboot(self) -> None:
         self.boot_s = self.now_s
@@ -104,7 +133,7 @@ class Witness:
     def waited_s(self) -> float:
         """Time that really passed since the last source came off, within this boot."""
         assert self.battery_off_s is not None, "the battery was never taken off, or power came back since"
-        return self.now_s - max(self.battery_off_s, self.boot_s)
+        return self.now_s - max(self.battery_off_s, self.boot_s, self.source_off_s)
 
 
 class Histories(RuleBasedStateMachine):
@@ -170,7 +199,7 @@ class Histories(RuleBasedStateMachine):
         if not self.accepted("gate-tick", gate=gate, tick=tick):
             return
         if gate == "battery":
-            self.truth.battery_line()
+            self.truth.battery_line(tick)
         if gate == "ice-gone" and tick == 2:
             self.truth.ice_in_car = False
 
@@ -179,9 +208,40 @@ class Histories(RuleBasedStateMachine):
         for tick in (1, 2, 3):
             self.a_line_is_confirmed(gate, tick)
 
-    @rule(volts=st.sampled_from(["0.1V", "0.5V", "12V"]))
+    @rule(volts=st.sampled_from(["0.1V", "0.5V", "12V", "-12V", "OL"]))
     def volts_are_read(self, volts: str) -> None:
-        self.accepted("gate-reading", gate="battery-dead", value=volts)
+        assert self.accepted("gate-reading", gate="battery-dead", value=volts) is not None
+        self.truth.volts(0.1 if volts == "0.1V" else 12)
+
+    @rule(answer=st.sampled_from(["true", "false", None]))
+    def car_toml_is_edited(self, answer: str | None) -> None:
+        """Whether the car has a second source of power; no answer counts as yes."""
+        facts = "" if answer is None else f"second-source = {answer}"
+        (self.world.folder / "car.toml").write_text(FACTS.replace("second-source = false", facts))
+        self.world.reopen()
+        self.truth.may_have_another = answer != "false"
+
+    @rule(off_min=st.sampled_from([1, 4.9, 6]), volts=st.sampled_from(["0.1V", "12V"]), minutes=st.integers(1, 29))
+    def leads_are_read_after_a_while(self, off_min: float, volts: str, minutes: int) -> None:
+        self.power_comes_back()
+        self.the_questions_are_answered("no", "no")
+        self.a_whole_gate_is_confirmed("battery")
+        self.time_passes(off_min)
+        self.volts_are_read(volts)
+        self.the_wait_is_sat_out(minutes)
+        self.volts_are_read("0.1V")
+        self.the_wait_is_sat_out(29)
+        self.everything_is_tried()
+
+    @rule(minutes=st.sampled_from([1, 29, 30]))
+    def a_source_comes_off_late(self, minutes: float) -> None:
+        self.a_step_is_ticked("safe.isolate", undone=True)
+        self.the_questions_are_answered("no", "no")
+        self.a_whole_gate_is_confirmed("battery")
+        self.the_wait_is_sat_out(minutes)
+        self.a_step_is_ticked("safe.isolate", undone=False)
+        self.what_the_program_would_allow_the_witness_allows_too()
+        self.the_wait_is_sat_out(29)
 
     @rule(ppm=st.sampled_from([400, 1999, 4999, 5000, 15000, 30000]))
     def the_air_is_read(self, ppm: float) -> None:
@@ -249,7 +309,20 @@ class Histories(RuleBasedStateMachine):
             self.truth.names.add(who)
             assert isinstance(self.world.car.enter("note", {"text": "here"}, who), Entry)
             self.truth.people = 0
-            assert not self.standing() & {"second-person", "airbag-handling", "ice-place", "battery-dead"}
+            signed = {"second-person", "airbag-handling", "ice-place", "battery-dead", "lift-ready"}
+            assert not self.standing() & signed
+
+    @rule(who=st.sampled_from(["Bo", "Cy"]))
+    def somebody_new_writes_after_a_pause(self, who: str) -> None:
+        """The lift that Ana made ready is not theirs, whatever is answered."""
+        self.a_whole_gate_is_confirmed("lift-ready")
+        self.time_passes(31)
+        if who not in self.truth.names:
+            self.truth.names.add(who)
+            answers = {"power": "no", "doors": "no", "people": "no"}
+            assert isinstance(self.world.car.enter("resumed", answers, who), Entry)
+            self.truth.people = 0
+            assert "lift-ready" not in self.standing()
 
     @rule(ice=st.sampled_from(["2kg", "50kg"]))
     def ice_is_planned(self, ice: str) -> None:
@@ -330,6 +403,8 @@ class Histories(RuleBasedStateMachine):
         self.check_hands_at_the_car(step)
         if step in AIRBAG_STEPS:
             assert self.truth.people >= 2
+        if step == "safe.isolate":
+            self.truth.source_on_until_now()
         if step == ICE_STEP:
             self.truth.ice_ever = self.truth.ice_in_car = True
 
@@ -412,7 +487,7 @@ class Histories(RuleBasedStateMachine):
     def proofs_s(self) -> list[float]:
         """For every boot, how long it ran on after the battery came off, to its last entry."""
         found, start = [], None
-        done = 0
+        done, live = 0, False
         for entry in read_log(self.world.folder / "log.jsonl"):
             if (
                 entry.kind == "power-restored"
@@ -424,6 +499,12 @@ class Histories(RuleBasedStateMachine):
                 done = entry.fields["tick"]
                 if done == 3:
                     start, found = entry.at, []
+            elif entry.kind == "step-done" and entry.fields["step"] == "safe.isolate" and start is not None:
+                start, found = entry.at, []
+            elif entry.kind == "gate-reading" and entry.fields["gate"] == "battery-dead" and start is not None:
+                if live or entry.fields["number"] >= 0.5 or entry.fields["number"] < 0:
+                    start, found = entry.at, []
+                live = abs(entry.fields["number"]) >= 0.5
             if start is not None:
                 if entry.at.boot != start.boot:
                     start = entry.at
@@ -453,7 +534,7 @@ class Histories(RuleBasedStateMachine):
         if not hasattr(self, "world"):
             return
         standing = self.standing()
-        if self.truth.battery_off_s is None:
+        if self.truth.battery_off_s is None or self.truth.another_source:
             assert not standing & {"battery", "battery-dead", "airbag-wait", "airbag-handling"}
         if "airbag-wait" in standing:
             self.check_airbag_work()

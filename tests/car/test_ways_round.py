@@ -172,6 +172,30 @@ def test_who_takes_over_writes_it_and_a_break_forgets_who_was_known(world: World
     assert not world.stands("second-person")
 
 
+@pytest.mark.parametrize("pause_min", [31, 24 * 60])
+def test_who_was_not_there_before_a_pause_is_a_new_person_whatever_is_answered(world: World, pause_min: float) -> None:
+    """Each signs for himself: what Ana confirmed that outlives a break or a night does not stand for Bo."""
+    lasting = {gate.id for gate in world.car.folded.route.library.gates.values() if gate.lapses == ("people-changed",)}
+    world.car.folded.route.lapsing["break"] = world.car.folded.route.lapsing["new-day"] = ()
+    world.tick_all("lift-ready")
+    assert lasting == {"lift-ready"}
+    world.clock.advance(pause_min * 60)
+    answers = {"power": "no", "doors": "no", "people": "no"}
+    assert isinstance(world.car.enter("resumed", answers, "Bo"), Entry)
+    assert world.why("lift-ready").startswith("stands no more: Bo works now")
+
+
+def test_who_was_there_before_a_pause_signed_already(world: World) -> None:
+    world.car.open_session("Bo")
+    world.tick_all("lift-ready")
+    for pause_min in (31, 40):
+        world.clock.advance(pause_min * 60)
+        world.car.enter("resumed", {"power": "no", "doors": "no", "people": "no"}, "Bo")
+    assert world.stands("lift-ready")
+    assert isinstance(world.car.enter("note", {"text": "here, too"}, "Cy"), Entry)
+    assert not world.stands("lift-ready")
+
+
 def test_a_step_is_written_at_the_very_moment_it_was_judged_at(world: World) -> None:
     """A lid that closes between the judging and the writing must not slip a step past its gates."""
     moments = iter([world.clock.now()])

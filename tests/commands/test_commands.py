@@ -60,7 +60,7 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
 ) -> None:
     given = ("Old Tin", "heavy", "1100kg", "", "huge", "Large", "diesel", "right", "", "", "Ana, Bo", "euro", "chf")
     private = ("WX51 ABC, 7", "WX51 ABC, Mill Lane")
-    asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y")
+    asked = answer(monkeypatch, *given, *private, "n", "", "maybe", "y", "")
     status, out, _ = run("new", tmp_path / "car")
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert status == 0
@@ -80,7 +80,7 @@ def test_new_asks_on_a_terminal_and_leaves_open_what_is_not_answered(
 def test_new_holds_each_answer_against_the_facts_before_it_asks_the_next(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 9)
+    answer(monkeypatch, "Rust\x1b[31my", "Rusty", "0kg", "1100kg", "", "", "", "middle", *[""] * 10)
     status, out, _ = run("new", tmp_path / "car")
     assert status == 0
     for wanted in ("plain text on one line", "a number above 0", "one of left or right"):
@@ -101,7 +101,7 @@ def test_back_returns_to_the_question_before_and_takes_its_answer_back(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     rest = [""] * (FACTS_ASKED - 2)
-    answer(monkeypatch, "b", "Rust", "900kg", "back", "b", "Tin", "", *rest, "y", "n", "B", "b", "n", "n", "n")
+    answer(monkeypatch, "b", "Rust", "900kg", "back", "b", "Tin", "", *rest, "y", "n", "B", "b", "n", "n", "n", "")
     assert run("new", tmp_path / "car")[0] == 0
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert (facts.name, facts.goal) == ("Tin", None)
@@ -118,26 +118,26 @@ def test_how_many_questions_there_are_is_told_and_what_an_answer_settled_is_not_
         shared.read_text().replace('asks = "Is there a sunroof?"', 'asks = "Is there a sunroof?"\nonly_if = "knee-bag"')
     )
     monkeypatch.setattr("teardown.commands.new.procedures", lambda: procedures)
-    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "y", "n")
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "y", "n", "")
     assert run("new", tmp_path / "car")[0] == 0
-    assert asked_of(asked)[-2:] == [
-        "12 of 14: Is it a hybrid? [y/n/Enter]",
-        "13 of 14: Is there a knee airbag? [y/n/Enter]",
+    assert asked_of(asked)[-3:-1] == [
+        "12 of 15: Is it a hybrid? [y/n/Enter]",
+        "13 of 15: Is there a knee airbag? [y/n/Enter]",
     ]
-    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "", "y", "n")
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "", "y", "n", "")
     assert run("new", tmp_path / "other")[0] == 0
-    assert asked_of(asked)[-1] == "14 of 14: Is there a sunroof? [y/n/Enter]"
-    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "")
+    assert asked_of(asked)[-2] == "14 of 15: Is there a sunroof? [y/n/Enter]"
+    asked = answer(monkeypatch, *[""] * FACTS_ASKED, "", "")
     out = run("new", tmp_path / "third", "--fitted", "knee-bag=no")[1]
-    assert asked_of(asked)[-1] == "12 of 12: Is it a hybrid? [y/n/Enter]"
-    assert "which count as fitted: 1\n" in out
+    assert asked_of(asked)[-2] == "12 of 13: Is it a hybrid? [y/n/Enter]"
+    assert "which count as fitted: 2\n" in out
 
 
 def test_questions_break_between_words_at_the_edge_of_the_terminal(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COLUMNS", "40")
-    asked = answer(monkeypatch, *[""] * (FACTS_ASKED + 3))
+    asked = answer(monkeypatch, *[""] * (FACTS_ASKED + 4))
     _, out, _ = run("new", tmp_path / "car")
     lines = [line for text in (*asked, out.partition(" is set up")[0]) for line in text.splitlines()[:-1]]
     assert max(map(len, lines)) < 40
@@ -198,6 +198,20 @@ def test_what_is_private_is_a_flag_too_and_a_line_to_fill_in_where_nobody_said(r
     assert status == 2
     assert "private" in complaint
     assert not (tmp_path / "third").exists()
+
+
+@pytest.mark.parametrize(("gate", "value", "write"), [
+    ("battery-dead", "12", "12 has no unit: write 12V"),
+    ("ice-meter", "1200", "1200 has no unit: write 1200ppm"),
+    ("ice-meter", "plenty", "write 420ppm or 0.5%"),
+])  # fmt: skip
+def test_a_reading_that_is_none_is_wrong_use_and_gets_an_example(
+    run: Run, car: Path, gate: str, value: str, write: str
+) -> None:
+    status, out, complaint = run("enter", car, "gate-reading", f"gate={gate}", f"value={value}")
+    assert (status, out) == (2, "")
+    assert complaint.startswith("teardown: gate-reading: value=: ")
+    assert write in complaint
 
 
 def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_path: Path) -> None:

@@ -63,7 +63,7 @@ def put_off_or_do(state: State, standing: Standing, random: Random) -> None:
 
 
 def done(state: State) -> set[str]:
-    return {ref for ref in state.route.by_ref if (mark := state.mark(ref)) is not None and mark.status == "done"}
+    return {ref for ref in state.route.by_ref if state.is_done(ref)}
 
 
 def tick(state: State, gate_id: str) -> None:
@@ -71,7 +71,7 @@ def tick(state: State, gate_id: str) -> None:
     gate = LIBRARY.gates[gate_id]
     assert isinstance(gate, TicksGate)
     for n, says in enumerate(gate.ticks, start=1):
-        note(state, "gate-tick", gate=gate_id, tick=n, says=says)
+        note(state, "gate-tick", gate=gate_id, tick=n, says=says, sources=sorted(state.route.sources))
 
 
 def some_marks(state: State, random: Random) -> None:

@@ -36,7 +36,7 @@ EVERYWHERE = {hazard.id for hazard in LIBRARY.hazards.values() if hazard.everywh
 FACTS = parse_facts('name = "Test car"\n[room]\nplace = "outdoors"\nfan = "4000m3/h"\n')
 MOMENT = HandClock().now()
 ROUGH = {"dry-ice", "hot-work", "heat", "solvent", "drilling"}
-HOLDING = {"ice-meter", "ice-gone", "airbag-wait"}
+HOLDING = {"ice-meter", "ice-gone", "airbag-store", "airbag-wait"}
 """The gates that may shut steps whose hazards do not bring them."""
 
 NOT_ALONE = {"airbag", "dry-ice", "heavy-lift", "crush", "glass", "hot-work", "moving", "power-up"}

@@ -113,7 +113,7 @@ def test_a_part_in_a_lot_says_what_is_asked_for_the_lot_and_what_it_goes_with(wo
     with walking(world, *USUAL) as hand:
         to_part(hand, "driver-seat")
         assert hand.reads.count("lot 90.00 EUR") == 2
-        assert "lot; on; goes with Floor mats, for one price" in hand.reads
+        assert "lot: goes with Floor mats, for one price; on" in hand.reads
 
 
 def test_at_arms_length_the_worth_begins_with_verdict_net_and_hour_and_rows_tell_the_money(world: World) -> None:
@@ -318,5 +318,5 @@ def test_what_a_step_puts_on_is_told_as_going_on(world: World) -> None:
         assert "On: Floor mats, about 3.0 kg" in hand.reads
         assert "Off: Floor mats" not in hand.reads
         to_part(hand, "mats")
-        assert "keep; not-yet; it goes on this car" in hand.reads
+        assert "keep: it goes on this car; not-yet" in hand.reads
         assert "going on: +3.0 kg" in hand.reads

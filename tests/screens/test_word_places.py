@@ -104,8 +104,8 @@ def test_what_happened_is_told_and_shuts_what_it_must(world: World, size: tuple[
     with walking(world, *size) as hand:
         hand.press("e")
         assert (
-            "What has happened? [1] bad air: someone is dizzy, sleepy, short of breath [2] somebody came or went [3] a door, window or lid was shut"
-            in hand.reads
+            "What has happened? [1] bad air: someone is dizzy, sleepy, short of breath "
+            "[2] somebody came or went [3] a door, window or lid was shut" in hand.reads
         )
         hand.press("2")
         assert "written: somebody came or went. The gates it shuts are shut" in hand.reads
@@ -123,6 +123,16 @@ def test_somebody_who_feels_the_air_is_entered_with_two_keys_and_everyone_is_sen
     hand.press("1")
     assert "written: bad air: someone is dizzy, sleepy, short of breath. Everyone away." in hand.reads
     assert "#AIR BAD" in hand.page[1]
+
+
+@in_each_window
+def test_what_has_no_digit_in_the_first_list_stands_in_a_second_one(world: World, hand: Hand) -> None:
+    hand.press("e", "0")
+    assert "What has happened? [1] something broke [2] more than 50 kg left one end of the car" in hand.reads
+    hand.press("3")
+    assert "written: refrigerant was filled in, or hissed as a pipe was opened." in hand.reads
+    entry = list(read_log(world.folder / "log.jsonl"))[-1]
+    assert (entry.kind, entry.fields["what"]) == ("happened", "refrigerant-there")
 
 
 @in_each_window

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
+from threading import Timer
 
 import pytest
 
@@ -36,6 +37,12 @@ def test_the_date_with_the_welder_is_said_once_as_the_work_begins(tmp_path: Path
     said = spoken(world, "say")
     assert said[0] == "Welder on 2026-06-20: 42 days from today."
     assert sum("Welder" in line for line in said) == 1
+
+
+def written(said: list[str]) -> list[str]:
+    """The kinds of the entries that were written."""
+    entries = (line.split(", ", 1)[1] for line in said if line.startswith("Written: entry"))
+    return [entry.split(":")[0].rstrip(".") for entry in entries]
 
 
 def test_it_says_the_hazard_first_then_the_step(world: World) -> None:
@@ -82,7 +89,46 @@ def test_a_rehearsal_says_so_first(tmp_path: Path) -> None:
 
 
 def test_a_step_is_ticked_and_undone(world: World) -> None:
-    assert told(world, "done", "undo") == ["Written: entry 4, step-done.", "Written: entry 5, undo."]
+    said = told(world, "done", "undo")
+    assert said[0] == "Written: entry 4, step done: Look for high voltage."
+    assert "Step 2 of 12: Isolate the battery. safe.isolate." in said  # on to the next by itself
+    assert said[-1] == "Undone: entry 4, step done: Look for high voltage."
+
+
+def test_what_came_off_is_to_be_weighed_before_it_goes_on(world: World) -> None:
+    said = told(world, "done", "go safe.mats", "done", "weigh mats 3.2kg", "next")
+    assert "To weigh now: mats. Then say: next" in said
+    assert "Written: entry 6, part weighed: Floor mats, 3.2kg." in said
+
+
+def test_an_undo_asks_before_it_passes_over_what_cannot_be_taken_back(world: World) -> None:
+    said = told(world, "done", "power", "undo", "say", "undo", "undo")
+    asks = (
+        "Not undone: power restored (entry 5) cannot be taken back. "
+        "Say undo again to take back entry 4, step done: Look for high voltage."
+    )
+    assert said.count(asks) == 2  # another word came between
+    assert said[-1] == "Undone: entry 4, step done: Look for high voltage."
+
+
+def test_an_apostrophe_is_no_quotation_in_a_note(world: World) -> None:
+    told(world, "note driver's bolt is seized")
+    assert world.state.notes.last == ("safe.look", "driver's bolt is seized")
+
+
+def test_the_bell_rings_when_a_wait_has_run(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The time that is left is given to a timer; what it says at the end names the gate to ask."""
+    rung: list[float] = []
+
+    class AtOnce(Timer):
+        def start(self) -> None:
+            rung.append(self.interval)
+            self.function(*self.args)
+
+    monkeypatch.setattr("teardown.commands.plain.Timer", AtOnce)
+    said = told(world, "done", *(f"confirm battery {n}" for n in (1, 2, 3)))
+    assert rung == [30 * 60]
+    assert said[-1] == "\aAirbag wait: its time has run. Say: gate airbag-wait"
 
 
 def test_a_shut_step_says_why_and_which_gate(world: World) -> None:
@@ -94,21 +140,17 @@ def test_a_shut_step_says_why_and_which_gate(world: World) -> None:
 def test_bad_air_says_at_once_what_to_do_and_says_it_again_with_every_step(world: World) -> None:
     reached = "the air counts as 15,000 ppm or more: work goes on below 2,000 ppm, held for 10 min"
     said = spoken(world, "read ice-meter 16000ppm", "gate ice-meter", "say")
-    said = said[said.index("Written: entry 3, gate-reading.") :]
-    assert said[:4] == [
-        "Written: entry 3, gate-reading.",
-        "Carbon dioxide: Everyone away.",
-        f"Carbon dioxide: {reached}",
-        f"Shut: Carbon dioxide (ice-meter). Everyone away. ({reached})",
-    ]
-    assert said[4] == "Carbon dioxide: Everyone away."
+    begins = said.index("Written: entry 3, gate reading: Carbon dioxide, 16000ppm.")
+    assert said[begins + 1 : begins + 3] == ["Carbon dioxide: Everyone away.", f"Carbon dioxide: {reached}"]
+    assert f"Shut: Carbon dioxide (ice-meter). Everyone away. ({reached})" in said[begins:]
+    assert said.count("Carbon dioxide: Everyone away.") == 2
 
 
 def test_what_goes_straight_back_is_named_and_said_to_be_back_in_one_word(world: World) -> None:
     world.airbags_ready()
     said = told(world, "go cabin.card-off", "done", "go cabin.window-off", "done", "refitted")
     assert "Refused: say first that this is in its place: 2 to 3 bolts, back in their holes: refitted=yes" in said
-    assert said[-1].endswith("step-done.")
+    assert written(said)[-1] == "step done"
     assert world.state.mark("cabin.window-off") is not None
 
 
@@ -123,23 +165,37 @@ def test_the_job_is_not_ended_over_a_part_that_is_still_out(world: World) -> Non
         "Refused: shut: All is back: still out: Window winder. Once back in: part-back. "
         "Or post it as removed: part-fate sell, scrap or controlled. Gate: all-back" in said
     )
-    assert said[-1].endswith("step-done.")
+    assert written(said)[-1] == "step done"
     assert world.state.mark("finish.tabs") is not None
 
 
 def test_a_gate_is_confirmed_line_by_line(world: World) -> None:
     said = told(world, "gate battery", "confirm battery 1", "confirm battery 3", "gate battery", "gate nowhere")
-    assert said[0] == "Shut: Battery off (battery). 0 of 3 lines confirmed"
-    assert said[1] == "Line 1, open: Negative off, tied back."
+    assert said[:4] == [
+        "WARNING. Live battery. It could burn. Isolate first.",
+        "Wear: goggles",
+        "Shut: Battery off (battery). 0 of 3 lines confirmed",
+        "Line 1, open: Negative off, tied back.",
+    ]
+    follows = said.index("Written: entry 4, gate tick: Battery off, 1.") + 1
+    assert said[follows] == "Line 2: Positive off, capped."
     assert "Refused: tick 2 comes next: Positive off, capped.. Gate: battery" in said
     assert "Line 1, confirmed: Negative off, tied back." in said
     assert said[-1] == "No such gate. Say: gates"
 
 
+def test_a_gate_says_what_to_read_and_how_low_and_that_it_stands(world: World) -> None:
+    world.battery_off()
+    said = told(world, "gate battery-dead", "read battery-dead 0.1V")
+    assert "Read: Volts between positive lead and body" in said
+    assert "Stands: below 0.5 V" in said
+    assert said[-1].startswith("Stands: Leads dead (battery-dead).")
+
+
 def test_a_wait_is_told_in_minutes(world: World) -> None:
     world.battery_off()
     world.clock.advance(5 * 60)
-    assert told(world, "gate airbag-wait")[-1] == "25.0 minutes left."
+    assert "25.0 minutes left." in told(world, "gate airbag-wait")
 
 
 def test_readings_weights_people_notes_and_power_go_through_the_same_door(world: World) -> None:
@@ -155,9 +211,9 @@ def test_readings_weights_people_notes_and_power_go_through_the_same_door(world:
         "defer no light",
         "enter cost amount=12.50 what=gloves",
     )
-    assert [line.split(", ")[1] for line in said if line.startswith("Written")] == [
-        *("gate-reading.", "part-weighed.", "people-here.", "note.", "power-restored.", "step-skipped."),
-        *("step-deferred.", "cost."),
+    assert written(said) == [
+        *("gate reading", "part weighed", "people here", "note", "power restored", "step skipped"),
+        *("step deferred", "cost"),
     ]
     assert not world.stands("battery")
 
@@ -170,7 +226,7 @@ def test_a_step_is_put_off_until_a_milestone_and_a_wrong_one_is_answered_with_th
 
 def test_power_that_came_back_is_one_word(world: World) -> None:
     world.battery_off()
-    assert told(world, "power")[-1].endswith("power-restored.")
+    assert written(told(world, "power")) == ["power restored"]
     assert world.why("battery").startswith("stands no more: power came back: nobody has said how yet")
 
 
@@ -179,14 +235,14 @@ def test_after_a_pause_the_questions_are_told_and_answered(world: World) -> None
     said = spoken(world, "done", "went no no unknown", "done")
     assert any(line.startswith("nothing was written for 31 minutes. What has happened?") for line in said)
     assert any(line.startswith("Refused: nothing was written for 31 minutes.") for line in said)
-    assert said[-1].endswith("step-done.")
+    assert written(said)[-1] == "step done"
 
 
 @pytest.mark.parametrize(
     ("said", "answer"),
     [
         ("fly", "No such word: fly. Say: help"),
-        ('note "half', "Not understood: No closing quotation. Say: help"),
+        ('enter note text="half', "Not understood: No closing quotation. Say: help"),
         ("go nowhere", "No such step. Say: go PACK.STEP"),
         ("go", "No such step. Say: go PACK.STEP"),
         ("enter", "Say: enter KIND key=value"),
@@ -201,8 +257,8 @@ def test_after_a_pause_the_questions_are_told_and_answered(world: World) -> None
 )
 def test_what_is_not_understood_is_answered_and_the_walk_goes_on(world: World, said: str, answer: str) -> None:
     answers = told(world, said, "done")
-    assert answers[-1].endswith("step-done.")
-    assert "".join(answers[:-1]).startswith(answer)
+    assert written(answers) == ["step done"]
+    assert answers[0].startswith(answer)
 
 
 def test_next_and_before_end_at_the_ends_and_help_lists_the_words(world: World) -> None:
@@ -237,10 +293,10 @@ def test_a_pack_word_cannot_break_the_line(world: World) -> None:
 def test_through_pipes_it_walks_until_the_input_ends(car: Path) -> None:
     done = walk_in_pipes(car, "--plain", said=b"done\nnote caf\xe9 \xff\xfe\nnote caf\xc3\xa9\n")
     assert (done.returncode, done.stderr) == (0, b"")
-    assert done.stdout.decode().splitlines()[-3:] == [
-        "Written: entry 3, step-done.",
-        "Written: entry 4, note.",
-        "Written: entry 5, note.",
+    assert [line for line in done.stdout.decode().splitlines() if line.startswith("Written")] == [
+        "Written: entry 3, step done: Look for high voltage.",
+        "Written: entry 4, note: Isolate the battery, caf\ufffd \ufffd\ufffd.",
+        "Written: entry 5, note: Isolate the battery, caf\u00e9.",
     ]
     assert kinds(car) == ["opened", "opened", "step-done", "note", "note"]
 

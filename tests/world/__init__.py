@@ -24,6 +24,7 @@ kerb = "1200kg"
 who = ["Ana", "Bo"]
 [fitted]
 hybrid = false
+second-source = false
 [rules.door-cards]
 keep = false
 rule = "4.2"

@@ -219,6 +219,8 @@ def _money(state: State, line: Line, sold: Brought | None, narrow: bool) -> str:
 
 def _worth_words(state: State, line: Line, worth: WorthIt) -> str:
     """Whether the part under the cursor is worth selling: the short of it first, for a narrow window cuts the rest."""
+    if worth.net is None:
+        return f"{worth.says}: {worth.why}; {line.standing}"
     return f"{worth.short(state.currency)}; {line.standing}; {worth.why}"
 
 

@@ -9,7 +9,7 @@ from textual.content import Content
 from teardown.car.gatebook import EVENTS
 from teardown.car.gates import alarms
 from teardown.car.steps import StepView
-from teardown.packs.model import Milestone
+from teardown.packs.model import Event, Milestone
 from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -19,6 +19,9 @@ from teardown.screens.places.sure import Asking, Sure
 from teardown.screens.places.write import TextPad
 
 OTHER = "something else: type it"
+SOMETHING_ELSE = "something else"
+MOST_ANSWERS = 10
+"""A digit each."""
 POWER_ASKED = "POWER CAME BACK: how?"
 
 
@@ -106,15 +109,23 @@ def ask_power(entry: int) -> Choose:
 
 def ask_happened() -> Choose:
     """Something that may shut gates; bad air, which cannot wait, first."""
-    events = {says: what for what, says in EVENTS.items() if what not in ("power", "new-day", "break")}
-    events = dict(sorted(events.items(), key=lambda event: event[1] != "air-bad"))
+    events = [event for event in EVENTS if event not in ("power", "new-day", "break")]
+    return _ask_event(tuple(sorted(events, key=lambda event: event != "air-bad")))
+
+
+def _ask_event(events: tuple[Event, ...]) -> Choose:
+    """One of the events; those that have no digit are asked for behind the last one."""
+    here = events if len(events) <= MOST_ANSWERS else events[: MOST_ANSWERS - 1]
+    said = {EVENTS[event]: event for event in here}
 
     def write(desk: Desk, says: str) -> None:
-        if desk.enter("happened", what=events[says], why=says) is not None:
+        if says == SOMETHING_ELSE:
+            desk.go(_ask_event(events[len(here) :]))
+        elif desk.enter("happened", what=said[says], why=says) is not None:
             at_once = " ".join(alarm.do or "" for alarm in alarms(desk.standing.gates))
             desk.say(f"written: {says}. {at_once or 'The gates it shuts are shut'}")
 
-    return Choose("What has happened?", tuple(events), write)
+    return Choose("What has happened?", (*said, *((SOMETHING_ELSE,) if len(here) < len(events) else ())), write)
 
 
 def ask_people(gate_id: str | None = None) -> Sure:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
+from teardown.car.asking import question_about_entry
 from teardown.car.state import REMOVED, State
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
@@ -70,7 +71,8 @@ class BackPlace(Lines):
             else:
                 entry = desk.enter("part-fate", part=part.id, fate=posted[answer])
             if entry is not None:
-                desk.say(f"written: {part.part.name}: {answer} (entry {entry.n})")
+                told = question_about_entry(desk.standing.state, entry)
+                desk.say(f"written: {part.part.name}: {answer} (entry {entry.n}){told and f'. {told}'}")
                 if desk.standing.gates[self.gate_id].stands:
                     go_on(desk, self.gate_id)
 
