@@ -39,8 +39,7 @@ def fill(car: Car) -> Sheet:
             modules_block(state),
             Block("Fitted", table=_parts("fitted", fitted_lines(state), photos)),
             Block("Weights", table=_weights(state)),
-            Block("To be written in", to_write=TO_WRITE),
-            Block(signatures=("entrant", "scrutineer")),
+            Block("To be written in", to_write=TO_WRITE, signatures=("entrant", "scrutineer")),
             Block(
                 "Taken off", table=_parts("taken-off", [line for line in all_lines(state) if line.taken_off], photos)
             ),
