@@ -244,7 +244,7 @@ def _(gate: BackGate, case: _Case) -> GateView:
     out = tuple(part.part.name for part in case.car.still_out())
     if not out:
         return GateView(gate, True, "nothing is out for now")
-    ways = "Once back in: part-back. Or post it as removed: part-fate sell, scrap or controlled"
+    ways = "Say that each is back in (part-back), or gone for good (part-fate: sell, scrap or controlled)"
     return GateView(gate, False, f"still out: {_named(out)}. {ways}")
 
 

@@ -10,9 +10,10 @@ from teardown import units
 from teardown.car import entries
 from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
+from teardown.car.gas import ice_counted
 from teardown.car.gates import UNITS, GateView
 from teardown.car.ledger import why_it_carries
-from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN, counted_ice, judge_room
+from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN
 from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
@@ -254,12 +255,9 @@ def _gate_figure(standing: Standing, fields: entries.GateFigure) -> Ruling:
 
 def _counted_with(state: State, fields: entries.GateFigure) -> dict[str, Any]:
     """What the figure counts with besides the ice, as it is at this moment; what it says counts as done."""
-    now, book = state.last, state.gates
-    assert now is not None
-    read_ppm, earlier = book.carbon_dioxide_ppm(now), book.batches(fields.gate, now)
-    ice = counted_ice(state.room, fields.ice_kg, fields.over_min, read_ppm, earlier, again=bool(fields.same))
-    allowed = judge_room(state.room, *ice).stands
-    return {"over_min": ice.over_min, "start_ppm": ice.start_ppm, "lying_kg": ice.lying_kg, "allowed": allowed}
+    ice, verdict = ice_counted(state, fields.gate, fields.ice_kg, fields.over_min, again=bool(fields.same))
+    counted = {"over_min": ice.over_min, "start_ppm": ice.start_ppm, "lying_kg": ice.lying_kg}
+    return counted | {"allowed": verdict.stands}
 
 
 def _gate_signed(standing: Standing, fields: entries.GateSigned) -> Ruling:

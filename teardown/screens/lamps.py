@@ -43,7 +43,8 @@ def mass_lines(standing: Standing, window: Window, reading_only: bool) -> list[C
 
 def _kilos(state: State) -> list[str]:
     mass, unit = mass_now(state), state.facts.mass_unit
-    told = ["not weighed" if mass.now_kg is None else units.show_mass(mass.now_kg, unit)]
+    by_papers = "" if state.weighings.last else " by its papers"
+    told = ["not weighed" if mass.now_kg is None else f"{units.show_mass(mass.now_kg, unit)}{by_papers}"]
     if mass.to_go_kg is not None:
         over = mass.to_go_kg > 0
         told.append(f"{units.show_mass(abs(mass.to_go_kg), unit)} {'to go' if over else 'under the goal'}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -136,10 +137,11 @@ def clipped(content: Content, columns: int) -> Content:
 
 
 def signal_band(hazard: Hazard, columns: int) -> Content:
-    """The signal word and the hazard, in its colours, over the whole width."""
+    """The signal word and the hazard, in its colours, over the whole width; reversed where there is no colour."""
     mark = "" if hazard.signal == "NOTICE" else "/!\\ "
     text = f" {mark}{hazard.signal}  {plain(hazard.title)}"
-    return clipped(Content.styled(text.ljust(columns), SIGNAL_STYLES[hazard.signal]), columns)
+    style = LOUD if os.environ.get("NO_COLOR") else SIGNAL_STYLES[hazard.signal]
+    return clipped(Content.styled(text.ljust(columns), style), columns)
 
 
 def minutes_seconds(seconds: float) -> str:

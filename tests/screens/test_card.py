@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,7 +17,7 @@ EVERY_WINDOW = (FROM_TWO_METRES, AT_ARMS_LENGTH, USUAL, WITH_ROOM)
 @pytest.mark.parametrize("window", EVERY_WINDOW)
 def test_the_card_shows_what_to_do_what_the_car_weighs_and_the_keys(world: World, window: tuple[int, int]) -> None:
     with walking(world, *window) as hand:
-        assert "1200.0 kg | 200.0 kg to go" in hand.page[0]
+        assert "1200.0 kg by its papers | 200.0 kg to go" in hand.page[0]
         assert "/!\\ DANGER  High voltage" in hand.page[2]
         assert "1/12 Look for high voltage READY Look for orange cable." in hand.reads
         assert "[space] done" in hand.reads
@@ -235,4 +236,27 @@ def test_letters_count_with_caps_lock_on(hand: Hand) -> None:
 
 def test_a_rehearsal_says_so_in_words_before_anything_else(tmp_path: Path, size: tuple[int, int]) -> None:
     with walking(World(tmp_path / "car", rehearsal=True), *size) as hand:
-        assert hand.page[0].startswith("REHEARSAL | Test car | 1200.0 kg")
+        assert hand.page[0].startswith("REHEARSAL | ")
+
+
+def test_a_step_is_found_in_the_list_by_a_piece_of_its_title_or_its_pack(world: World) -> None:
+    with walking(world) as hand:
+        hand.press("l", "f", *"winder", "enter")
+        assert "=> . Window winder off" in hand.reads
+        assert "8/12 Cabin" in hand.reads
+        hand.press("f", *"spaceship", "enter")
+        assert "no step has spaceship in its title" in hand.reads
+        hand.press("enter")
+        assert hand.desk.step.ref == "cabin.window-off"
+
+
+def test_a_page_down_leaves_no_line_unread(world: World) -> None:
+    with walking(world, *FROM_TWO_METRES) as hand:
+        hand.turn_to("cabin.seat-out")
+        lines = list(hand.lines)
+        while re.search(r"v \d+ (more )?below", hand.reads):
+            hand.press("pagedown")
+            lines += hand.lines
+        seen = " ".join(lines)
+        for words in ("Lift it out, two people.", "People: 2", "E12 socket", "BAG 1", "Time: about 10 min"):
+            assert words in seen

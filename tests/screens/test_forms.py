@@ -300,7 +300,7 @@ def test_what_was_said_before_is_a_digit_away_and_spelled_the_same(world: World,
 def test_words_of_ones_own_that_were_not_typed_after_all_are_no_answer(world: World, keys: KeysOnly) -> None:
     world.done("run-timed", what="0 to 80 km/h", times="12.1s")
     keys.press("m", "t", "2", "backspace", "down", "9", "enter", "enter", "enter")
-    assert keys.desk.message == "run-timed: what= is missing"
+    assert keys.desk.message == "NOT WRITTEN. Needed: What was timed"
     keys.press("1", "enter", "enter")
     assert world.state.runs.last is not None
     assert world.state.runs.last.times_s == (9.0,)
@@ -346,9 +346,9 @@ def test_a_refusal_stands_with_its_question_and_nothing_typed_is_lost(world: Wor
 @pytest.mark.parametrize(
     ("kind", "strikes", "says", "question"),
     [
-        ("cost", ["enter"], "cost: amount= is missing", "COST 1/4 How much, EUR:"),
-        ("cost", [*"5", "down", "down", "enter"], "cost: what= is missing", "COST 2/4 For what:"),
-        ("run-timed", [*"lap", "down", "down", "enter"], "times= is missing", "TIMED RUNS 2/3 Each time:"),
+        ("cost", ["enter"], "NOT WRITTEN. Needed: How much", "COST 1/4 How much, EUR:"),
+        ("cost", [*"5", "down", "down", "enter"], "NOT WRITTEN. Needed: For what", "COST 2/4 For what:"),
+        ("run-timed", [*"lap", "down", "down", "enter"], "NOT WRITTEN. Needed: Each time", "TIMED RUNS 2/3 Each time:"),
         (
             "scrap-ticket",
             [*"5", "down", *"1.234", "down", "enter"],

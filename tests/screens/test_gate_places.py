@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from teardown.car.log import read_log
 from teardown.screens.desk import Desk
 from teardown.screens.places.card import Card
 from teardown.screens.places.gates.list import listed
@@ -431,6 +432,50 @@ def test_the_same_ice_is_counted_again_with_one_key(world: World, size: tuple[in
         hand.type("5")
         hand.press("enter")
         assert "5.0 kg of ice and the 5.0 kg laid before" in hand.reads
+
+
+def test_what_ice_would_come_to_is_seen_before_it_may_be_laid(world: World, size: tuple[int, int]) -> None:
+    """The order for the ice is planned days before the gate is open to be asked."""
+    with walking(world, *size) as hand:
+        hand.desk.go_to_gate("ice-room")
+        hand.type("5")
+        assert "If laid, within the limits: 5.0 kg of ice makes 2.7 m3 of gas in 45 min" in hand.reads
+        hand.type("00")
+        assert "If laid, OVER the limits: 500.0 kg of ice" in hand.reads
+        assert not any(entry.kind == "gate-figure" for entry in read_log(world.folder / "log.jsonl"))
+
+
+def test_after_a_refusal_the_next_digit_begins_another_number(world: World) -> None:
+    with walking(world) as hand:
+        hand.desk.go_to_gate("ice-room")
+        hand.press(*"10", "enter", *"20")
+        assert hand.digits == "20 kg"
+
+
+def test_a_gate_is_headed_by_the_hazard_of_the_step_in_front(world: World) -> None:
+    """Two people are wanted beside a live airbag, and beside dry ice: which of them, the step says."""
+    with walking(world) as hand:
+        hand.turn_to("cabin.bag-out")
+        hand.desk.go_to_gate("second-person")
+        hand.look()
+        assert "Live airbag" in hand.reads
+        hand.press("backspace")
+        hand.turn_to("cabin.pads-off")
+        hand.desk.go_to_gate("second-person")
+        hand.look()
+        assert "Carbon dioxide" in hand.reads
+
+
+def test_read_from_two_metres_a_gate_tells_below_its_line_what_happens_and_what_to_wear(world: World) -> None:
+    with walking(world, *FROM_TWO_METRES) as hand:
+        hand.desk.go_to_gate("battery")
+        hand.look()
+        seen = hand.reads
+        while re.search(r"v \d+ (more )?below", hand.reads):
+            hand.press("down")
+            seen += hand.reads
+        assert "It could burn." in seen
+        assert "Wear: goggles" in seen
 
 
 def test_the_ice_is_not_counted_before_the_openings_are_confirmed(world: World) -> None:

@@ -16,6 +16,7 @@ from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, N
 from teardown.screens.large import GLYPHS, large
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
+    LOUD,
     SIGNAL_STYLES,
     Page,
     Picture,
@@ -29,7 +30,7 @@ from teardown.screens.paint import (
 from teardown.screens.places import everywhere
 from teardown.screens.places.common import COMMON
 from tests.screens.hand import KeysOnly
-from tests.world import World
+from tests.world import World, library
 
 ANY_TEXT = st.text(max_size=300)
 
@@ -345,3 +346,11 @@ def test_a_message_that_had_to_give_way_shows_that_it_was_cut(world: World) -> N
     assert len(said) == 3
     assert said[-1].endswith(" ...")
     assert all(len(line) <= 40 for line in said)
+
+
+def test_without_colour_the_signal_word_is_reversed(monkeypatch: pytest.MonkeyPatch) -> None:
+    hazard = library().hazards["airbag"]
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    assert signal_band(hazard, 60).spans[0].style == SIGNAL_STYLES["DANGER"]
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert signal_band(hazard, 60).spans[0].style == LOUD

@@ -27,7 +27,7 @@ def test_a_part_is_weighed_with_four_keys_and_enter(world: World, window: tuple[
         assert hand.digits == "2.85 kg"
         hand.press("enter")
         assert "written: Floor mats 2.85kg (entry 4)" in hand.reads
-        assert "1197.2 kg | 197.2 kg to go" in hand.page[0]
+        assert "1197.2 kg by its papers | 197.2 kg to go" in hand.page[0]
         assert "11/12 Cage in" in hand.reads
     assert world.state.weight_of("mats").kg == 2.85
 
@@ -74,7 +74,7 @@ def test_a_difference_the_wrong_way_round_is_refused_and_what_was_typed_is_kept(
 def test_without_a_scale_the_likely_mass_is_taken_and_marked(world: World, hand: Hand) -> None:
     hand.turn_to("cabin.seat-out")
     hand.press("w", "x")
-    assert "written: Driver seat 19.0 kg (entry 2)" in hand.reads
+    assert "written: Driver seat 19.0 kg, the pack's estimate (entry 2)" in hand.reads
     assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
     assert world.state.weight_of("driver-seat").how == "estimate"
 
@@ -463,3 +463,21 @@ def test_a_live_thing_is_asked_for_its_store_as_it_is_found(world: World, hand: 
     assert "LIVE MODULE. Where is it stored? Knee airbag" in hand.reads
     hand.press(hand.digit_of("something else: type it"), *"steel cabinet", "enter")
     assert world.state.stored_at(world.state.found.last.id) == "steel cabinet"
+
+
+def test_a_step_that_is_undone_takes_its_weigh_pad_along(world: World, keys: KeysOnly) -> None:
+    keys.press("space", "enter")
+    keys.desk.position = [step.ref for step in world.state.route.steps].index("safe.mats")
+    keys.press("space")
+    assert keys.desk.place.name == "the weigh pad"
+    keys.press("u")
+    assert world.state.mark("safe.mats") is None
+    assert keys.desk.place.name == "the walk"
+
+
+def test_a_weighing_that_is_told_as_first_weighed_says_so(world: World, keys: KeysOnly) -> None:
+    world.done("car-weighed", total="1200kg", fuel="40L")
+    keys.press("c", "s", *"20L", "enter", "enter", *"1180", "t")
+    assert keys.desk.message == (
+        "written: the car weighs 1180.0 kg; as it stood when first weighed that is 1195.0 kg (entry 3)"
+    )

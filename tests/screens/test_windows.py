@@ -108,7 +108,7 @@ def test_who_only_looks_is_told_so_and_nothing_is_written(looking: World, size: 
 def test_who_only_looks_sees_the_kilos_whole_and_no_key_that_writes(looking: World, window: tuple[int, int]) -> None:
     with walking(looking, *window) as hand:
         assert "READING ONLY" in hand.page[0]
-        assert "1200.0 kg | 200.0 kg to go" in " ".join(line.strip() for line in hand.page[:2])
+        assert "1200.0 kg by its papers | 200.0 kg to go" in " ".join(line.strip() for line in hand.page[:2])
         for key in ("[space]", "[p]", "[u]", "[w]"):
             assert key not in hand.reads
         assert "[g]" in hand.reads
@@ -130,7 +130,7 @@ def test_no_name_and_no_word_pushes_the_kilos_out_of_the_window(
     assert all(span.style == LOUD for line in lines for span in line.spans)
     assert all(sum(span.end - span.start for span in line.spans) == len(line.plain) for line in lines)
     told = " ".join(line.plain.strip() for line in lines)
-    assert told.endswith("1200.0 kg | 200.0 kg to go")
+    assert told.endswith("1200.0 kg by its papers | 200.0 kg to go")
     assert told.startswith("REHEARSAL | READING ONLY" if reading_only else "REHEARSAL")
 
 

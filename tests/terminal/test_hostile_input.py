@@ -28,6 +28,7 @@ NO_KEYS = {
     "keys nobody knows": b"\x1b[57441;2u\x1b[99999999;1u\x1b[57358u\x1b[;u\x1b[1;u",
     "a mouse that was not asked for": b"\x1b[M !!\x1b[<0;5;5M\x1b[<0;5;5m\x1b[<64;1;1M",
     "reports nobody asked for": b"\x1b[I\x1b[O\x1b[?2026;2$y\x1b[?1;2c\x1b[12;40R",
+    "sequences nobody knows": b"\x1b[12;34z\x1b[999z\x1b[?1u\x1b[?62;22c\x1b[3;4;5t\x1b[0n",
     "function keys and chords": b"\x1bOP\x1b[15~\x1b[24~\x1b[20;5~\x1b[Z\x1b[1;5A",
     "control characters": b"\x00\x01\x02\x04\x05\x1a\x1c\x1d\x1e\x1f",
 }
@@ -38,6 +39,8 @@ def test_what_no_key_sends_breaks_nothing_and_writes_nothing(car: Path) -> None:
         terminal.wait_for("[space] done")
         for name, sent in NO_KEYS.items():
             terminal.send(sent)
+            terminal.rest()
+            assert "[space] done" in terminal.text, f"{name}: it led somewhere"
             terminal.press("?", "KEYS: the walk")
             terminal.press("backspace", "[space] done")
             assert b"Traceback" not in terminal.raw, name
@@ -145,7 +148,8 @@ def noted(car: Path) -> Path:
 def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
-        terminal.rest()
+        terminal.press("u", r"again\s+takes back entry 6, note: note 4")  # of an earlier opening: asked about first
+        terminal.rest(1.0)
         hold(terminal, b"u", 3.0)
         let_go_s = time.perf_counter()
         terminal.press("right", "2/12")
@@ -156,7 +160,8 @@ def test_a_stuck_key_acts_once_and_leaves_no_backlog(noted: Path) -> None:
 def test_a_thousand_strikes_at_once_act_once(noted: Path) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
-        terminal.rest()
+        terminal.press("u", r"again\s+takes back entry 6, note: note 4")
+        terminal.rest(1.0)
         terminal.send(b"u" * 1000)
         terminal.press("right", "2/12")
     assert kinds(noted).count("undo") == 1

@@ -162,8 +162,8 @@ def test_the_job_is_not_ended_over_a_part_that_is_still_out(world: World) -> Non
         *("go finish.tabs", "done", "enter part-back part=window-winder", "done"),
     )
     assert (
-        "Refused: shut: All is back: still out: Window winder. Once back in: part-back. "
-        "Or post it as removed: part-fate sell, scrap or controlled. Gate: all-back" in said
+        "Refused: shut: All is back: still out: Window winder. Say that each is back in (part-back), "
+        "or gone for good (part-fate: sell, scrap or controlled). Gate: all-back" in said
     )
     assert written(said)[-1] == "step done"
     assert world.state.mark("finish.tabs") is not None

@@ -34,7 +34,12 @@ def colours_set(raw: bytes) -> set[int]:
 def test_it_works_in_a_window_of_every_size(car: Path, columns: int, rows: int) -> None:
     with walk(car, columns, rows) as terminal:
         terminal.wait_for("[space] done")
-        for words in ("1200.0 kg | 200.0 kg to go", "DANGER  High voltage", "1/12  Look for high voltage", "[?]"):
+        for words in (
+            "1200.0 kg by its papers | 200.0 kg to go",
+            "DANGER  High voltage",
+            "1/12  Look for high voltage",
+            "[?]",
+        ):
             assert words in terminal.text
         terminal.press("space", "2/12")
         terminal.press("q", "")

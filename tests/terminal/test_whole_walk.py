@@ -59,7 +59,7 @@ def test_the_whole_way_and_everything_is_there_after_a_kill(make_car: MakeCar) -
         assert terminal.bells == 1
         airbag_out(terminal)
         seat_out(terminal)
-        assert "1179.5 kg | 179.5 kg to go" in terminal.text
+        assert "1179.5 kg by its papers | 179.5 kg to go" in terminal.text
         terminal.press("u", "undone: entry")
         assert "1179.9 kg" in terminal.text  # the seat counts with the pack's likely 19.0 kg again
         written = entries(folder)

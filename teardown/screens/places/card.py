@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from textual.content import Content
 
 from teardown.car.briefing import at_a_glance, good_to_know, hazards_of, to_wear
+from teardown.car.deadline import welder_words
 from teardown.car.steps import StepView
 from teardown.packs.model import Hazard
 from teardown.screens.commands import Command
@@ -113,6 +116,7 @@ class Card:
             page.labelled(*told)
         page.labelled("Pack:", f"{view.laid.pack.title} ({view.ref})")
         page.labelled("At work:", desk.worker)
+        page.labelled("Date:", welder_words(state.facts, date.fromisoformat(desk.car.clock.now().day)))
 
     def typed(self, desk: Desk, character: str) -> bool:
         return False

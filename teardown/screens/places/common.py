@@ -11,6 +11,7 @@ from teardown.screens.places.choose import POWER_ASKED, ask_happened, ask_people
 from teardown.screens.places.gates.list import GateList, listed
 from teardown.screens.places.gates.parts import gate_to_open, to_next_gate
 from teardown.screens.places.help import Help
+from teardown.screens.places.weigh.parts import WeighPad
 
 
 def power(desk: Desk) -> None:
@@ -36,7 +37,14 @@ def undo(desk: Desk) -> None:
         desk.asked_to_undo = n
         desk.say(f"NOT undone: {why}. [u] again takes back {what}")
     elif desk.enter("undo", entry=n) is not None:
+        _leave_what_is_undone(desk)
         desk.say(f"undone: {what}")
+
+
+def _leave_what_is_undone(desk: Desk) -> None:
+    """Parts of a step that is not done after all are not to be weighed."""
+    if isinstance(desk.place, WeighPad) and desk.step.state != "done" and desk.place.weighs(desk.step):
+        desk.back()
 
 
 def gate(desk: Desk) -> None:

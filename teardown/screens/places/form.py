@@ -156,6 +156,11 @@ class Form:
         desk.go(TextPad("Find in the list: a piece of the name", find))
 
     def _write(self, desk: Desk) -> None:
+        lacking = (n for n, question in enumerate(self.questions) if question.needed and not question.field.answer)
+        if (lacks := next(lacking, None)) is not None:
+            self.at = lacks
+            desk.say(f"NOT WRITTEN. Needed: {self.question.asks}")
+            return
         answers = {question.key: question.field.answer for question in self.questions if question.field.answer}
         if not self.write(desk, answers):
             keys = [question.key for question in self.questions]

@@ -7,10 +7,12 @@ from textual.content import Content
 from teardown.car.steps import StepView, view_route
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
+from teardown.screens.fields import next_with
 from teardown.screens.guard import Weight
-from teardown.screens.paint import BOLD, Picture, Window, words
+from teardown.screens.paint import BOLD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
+from teardown.screens.places.write import TextPad
 
 MARKS = {
     "done": "+",
@@ -34,6 +36,7 @@ class StepList(Lines):
         ONE_UP,
         Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", Weight.TURNS),
         Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", Weight.TURNS),
+        Command(("f",), "f", "find", "find a step by its title or its pack", "find"),
         everywhere.BACK,
         everywhere.POWER,
         everywhere.UNDO,
@@ -43,12 +46,25 @@ class StepList(Lines):
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         views = view_route(desk.standing)
-        head = (words("+ done > ready # shut . not yet ~ put off - skipped = keep"),)
+        pack = desk.standing.state.route.steps[self.cursor].pack.title
+        legend = "+ done > ready # shut . not yet ~ put off - skipped = keep, no mark: not on this car"
+        head = (clipped(words(f"{self.cursor + 1}/{len(views)}  {pack}", BOLD), window.columns), words(legend))
         return Picture(head=head, body=step_lines(views, self.cursor, window.columns), focus=self.cursor)
 
     def do_go_there(self, desk: Desk) -> None:
         desk.position = self.cursor
         desk.back()
+
+    def do_find(self, desk: Desk) -> None:
+        desk.go(TextPad("Find a step: its title or its pack, or a piece of it", self._find))
+
+    def _find(self, desk: Desk, text: str) -> None:
+        steps = desk.standing.state.route.steps
+        n = next_with(text, self.cursor, len(steps), lambda n: f"{steps[n].step.title} {steps[n].pack.title}")
+        if n is None:
+            desk.say(f"no step has {text} in its title")
+        else:
+            self.cursor = n
 
     def count(self, desk: Desk) -> int:
         return len(desk.standing.state.route.steps)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from teardown.car.gas import gas_gates
-from teardown.car.room import RELEASE_MIN
+from teardown import units
+from teardown.car.gas import gas_gates, ice_counted
+from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
@@ -42,7 +43,7 @@ class IcePad:
         page = Page()
         page.add(f"Counted over {self.over} min.")
         page.add(self._what_lies(desk))
-        for line in view.working:
+        for line in self._if_laid(desk) if self.field.text else view.working:
             page.add(line)
         page.add("A calculation is no meter; an oxygen meter is no carbon dioxide alarm.")
         for gate in gas_gates(desk.standing.state):
@@ -57,6 +58,15 @@ class IcePad:
         if self.same:
             return "The ice entered before, counted again: none comes on top."
         return f"{lying_kg:.1f} kg laid before still count. Is it the same ice? [s]" if lying_kg else ""
+
+    def _if_laid(self, desk: Desk) -> tuple[str, ...]:
+        """What the kilos that are typed would come to, before anything is written: also while the gate is not open to
+        be asked, so that the order for the ice can be planned."""
+        kg, over_min = units.mass_kg(self.field.reading(desk.car.facts.mass_unit)), float(self.over)
+        if not (kg > 0 and SHORTEST_RELEASE_MIN <= over_min <= RELEASE_MIN):
+            return ()
+        _, verdict = ice_counted(desk.standing.state, self.gate_id, kg, over_min, self.same)
+        return (f"If laid, {'within' if verdict.stands else 'OVER'} the limits:", *verdict.working)
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)

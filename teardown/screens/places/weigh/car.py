@@ -6,6 +6,7 @@ from pydantic import ValidationError
 
 from teardown import units
 from teardown.car.asking import question_about_car
+from teardown.car.mass import mass_now
 from teardown.car.tally_entries import CarWeighed
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -16,6 +17,7 @@ from teardown.screens.places import everywhere
 from teardown.screens.places.weigh.reading import PAD_KEYS
 
 CORNERS = ("front left", "front right", "rear left", "rear right")
+LEAST_SHOWN_KG = 0.05
 AGAIN = "kept, not written yet: {count} of the readings to be averaged. Roll off and on, read again"
 
 
@@ -172,12 +174,19 @@ class CarPad:
         desk.say(f"{question} The same key again writes it")
         return True
 
+    def _weighs(self, desk: Desk, total_kg: float) -> str:
+        """With what the bar says, where that is another number: it is told as the car was first weighed."""
+        unit, told_kg = self._unit(desk), mass_now(desk.standing.state).now_kg
+        says = f"the car weighs {units.show_mass(total_kg, unit)}"
+        if told_kg is None or abs(told_kg - total_kg) < LEAST_SHOWN_KG:
+            return says
+        return f"{says}; as it stood when first weighed that is {units.show_mass(told_kg, unit)}"
+
     def _write(self, desk: Desk, **fields: str) -> None:
         fields |= self.stood
         entry = None if self._asks_about(desk, fields) else desk.enter("car-weighed", **fields)
         if entry is not None:
             desk.back()
-            weighs = units.show_mass(entry.fields["total_kg"], self._unit(desk))
-            desk.say(f"written: the car weighs {weighs} (entry {entry.n})")
+            desk.say(f"written: {self._weighs(desk, entry.fields['total_kg'])} (entry {entry.n})")
         elif self.read:  # what was typed is not lost
             self.pad, self.field.text = self.read.popitem()

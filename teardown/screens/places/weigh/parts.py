@@ -5,6 +5,7 @@ from __future__ import annotations
 from teardown import units
 from teardown.car.asking import lot_against, question_about
 from teardown.car.log import Entry
+from teardown.car.steps import StepView
 from teardown.car.tally import line_of, name_of
 from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
@@ -60,6 +61,10 @@ class WeighPad:
             page.add(f"written before: {units.show_mass(known.kg, unit)}. A new reading takes its place")
         head = (words(f"WEIGH  {name_of(state, self.parts[0])}", BOLD), *self.read.told())
         return Picture(head=head, digits=self.field.large(unit), body=page.done())
+
+    def weighs(self, view: StepView) -> bool:
+        """Whether these are parts that step takes off."""
+        return {part.id for part in view.laid.step.parts} >= set(self.parts)
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
@@ -136,7 +141,8 @@ class WeighPad:
         """What was typed; a mass that was worked out, in the unit of the pad."""
         if entry.fields["how"] == "direct":
             return str(entry.fields["reading"])
-        return units.show_mass(entry.fields["mass_kg"], self.read.unit(desk))
+        how = ", the pack's estimate" if entry.fields["how"] == ESTIMATE else ""
+        return units.show_mass(entry.fields["mass_kg"], self.read.unit(desk)) + how
 
     def do_next_part(self, desk: Desk) -> None:
         self.parts = self.parts[1:]
