@@ -23,7 +23,7 @@ COMMANDS = {
     "enter": "make one entry",
     "packs": "list the packs; check, describe or begin one",
     "figure": "one calculation: air, chill, lift, balance, height, runs, stop, closing, carriage",
-    "sheet": "write a sheet: weights, sale, bags, cage, scrutineer, controlled, gates, record",
+    "sheet": "write a sheet: weights, sale, bags, cage, scrutineer, controlled, gates, money, record",
     "verify": "is the log whole",
 }
 _MODULES = {"try": "rehearse"}

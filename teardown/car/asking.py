@@ -13,9 +13,9 @@ from teardown.car.fields import listed_parts
 from teardown.car.log import Entry
 from teardown.car.lots import lot_of
 from teardown.car.mass import mass_over_entries
-from teardown.car.money import check_newest_ticket
 from teardown.car.state import State
 from teardown.car.tally_entries import CarWeighed
+from teardown.car.tickets import check_newest_ticket
 from teardown.figures.balance import WHEELS
 from teardown.packs.route import RoutePart
 

@@ -62,7 +62,7 @@ def bag_line(bag: Bag) -> str:
 
 def _bag(state: State, laid: RouteStep, number: int) -> Bag:
     step = laid.step
-    holds = tuple(fasteners.in_words for fasteners in step.fasteners if fasteners.fate == "bag")
+    holds = tuple(fasteners.in_words for fasteners in step.bagged)
     return Bag(number, laid, holds, tuple(part.name for part in step.parts), state.is_done(laid.ref))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from teardown import units
 from teardown.car.condition import NOT_CAR, aboard_in_kg, condition_words, corrections
@@ -12,7 +12,7 @@ from teardown.car.moves import move_kg, moves, place_of
 from teardown.car.state import State
 from teardown.car.tally_state import CarWeight
 from teardown.car.weighing import why_not_compared
-from teardown.figures.balance import Part, Stance, balance
+from teardown.figures.balance import WHEELS, Part, Stance, balance
 from teardown.figures.errors import FigureError
 from teardown.packs.route import RoutePart
 
@@ -34,6 +34,36 @@ class Balances(NamedTuple):
     fluids_kg: float = 0.0
     corrected: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+
+    @property
+    def stances(self) -> tuple[Stance, Stance, Stance]:
+        """In the order of MOMENTS."""
+        return self.before, self.now, self.planned
+
+
+MOMENTS = ("before", "now", "planned")
+
+
+class BalanceRow(NamedTuple):
+    """One thing told of the three moments, in kg, % or m; None where it is not known."""
+
+    label: str
+    unit: Literal["kg", "%", "m"]
+    values: tuple[float | None, ...]
+
+
+def rows(known: Balances) -> list[BalanceRow]:
+    """All that is told of the three moments, in the order it is told; each place prints it in its own way."""
+    stances = known.stances
+    corners = [BalanceRow(wheel, "kg", tuple(s.corners_kg[n] for s in stances)) for n, wheel in enumerate(WHEELS)]
+    return [
+        *corners,
+        BalanceRow("total", "kg", tuple(stance.total_kg for stance in stances)),
+        BalanceRow("front", "%", tuple(stance.front_percent for stance in stances)),
+        BalanceRow("left", "%", tuple(stance.left_percent for stance in stances)),
+        BalanceRow("diagonal", "%", tuple(stance.cross_percent for stance in stances)),
+        BalanceRow("height", "m", tuple(stance.height_m for stance in stances)),
+    ]
 
 
 def balance_words(state: State, known: Balances) -> list[str]:

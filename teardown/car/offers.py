@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
+from teardown import units
+from teardown.car.amounts import show_amount
 from teardown.car.state import State
 from teardown.car.tally import Line, all_lines, line_ids, line_of, name_of, sales_by_part, scrapped_by_part
 from teardown.car.tally_state import Listing
@@ -34,9 +36,34 @@ class Offer(NamedTuple):
         return sum(line.kg for line in self.lines)
 
     @property
+    def ask(self) -> Decimal | None:
+        """What is asked; not known of what is left of a lot, whose price was that of the whole."""
+        return None if self.listing is None or self.left else self.listing.ask
+
+    @property
     def floor(self) -> Decimal | None:
         """The least it may go for; not known of what is left of a lot."""
         return None if self.listing is None or self.left else self.listing.floor
+
+
+def for_sale_words(state: State) -> list[str]:
+    """What is for sale, a line a price; what nobody has priced is named together."""
+    for_sale = offers(state)
+    told = [_offer_words(state, offer, offer.listing) for offer in for_sale if offer.listing is not None]
+    unpriced = [offer.name for offer in for_sale if offer.listing is None]
+    return told + ([f"not priced yet, {len(unpriced)}: {'; '.join(unpriced)}"] if unpriced else [])
+
+
+def _offer_words(state: State, offer: Offer, listing: Listing) -> str:
+    currency = state.currency
+    asked = f"asked {show_amount(listing.ask, currency)}"
+    if offer.left:
+        asked = f"NO PRICE: {show_amount(listing.ask, currency)} was asked for the whole lot"
+    floor = "no floor" if offer.floor is None else f"floor {show_amount(offer.floor, currency)}"
+    lot = f"lot of {len(offer.lines)}: " if offer.is_lot else ""
+    left = f". NOT IN IT ANY MORE: {'; '.join(offer.left)}: list what is left anew" if offer.left else ""
+    names = "; ".join(line.name for line in offer.lines)
+    return f"{asked}, {floor}  {lot}{names}, {units.show_mass(offer.kg)}{left}"
 
 
 def offers(state: State) -> list[Offer]:

@@ -12,6 +12,7 @@ from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gas import ice_counted
 from teardown.car.gates import UNITS, GateView
+from teardown.car.ledger import why_it_carries
 from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN
 from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.state import State
@@ -299,7 +300,8 @@ def _note(standing: Standing, fields: entries.Note) -> Ruling:
 
 
 def _undo(standing: Standing, fields: entries.Undo) -> Ruling:
-    why = standing.state.why_not_undone(fields.entry)
+    state = standing.state
+    why = state.why_not_undone(fields.entry) or why_it_carries(state, fields.entry)
     return recorded(fields) if why is None else Refusal(why)
 
 

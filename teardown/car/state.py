@@ -29,6 +29,7 @@ from teardown.car.tally_state import (
     Refund,
     Runs,
     Sale,
+    Signed,
     Thing,
     Ticket,
     Weight,
@@ -85,6 +86,7 @@ class State:
         self.tickets: Series[Ticket] = Series()
         self.currencies: Series[str] = Series()
         """What each entry of money was written in: one currency a log."""
+        self.signed: Series[Signed] = Series()
         self.runs: Series[Runs] = Series()
         self.photos: Series[Picture] = Series()
         self.notes: Series[tuple[str, str]] = Series()
@@ -94,6 +96,8 @@ class State:
         """Entries that finished a step, or took off a part of one, whose taking back has consequences; and the step."""
         self.undone: set[int] = set()
         self.who = ""
+        self.writer = ""
+        """Who writes the entry that is being folded; `who` wrote the last that stands."""
         self.mass_entry = 0
         self._once: dict[str, tuple[int, Any]] = {}
         self.touched: dict[int, tuple[Series[Any], ...] | str] = {}
@@ -111,6 +115,7 @@ class State:
         try:
             self.gates.pass_time(at)
             self.gates.written_by(who)
+            self.writer = who
             modules = kind.tells_of(self._modules, fields) if kind.tells_of else ()
             if modules:
                 self._watch_modules(modules, kind.change, entry)
@@ -263,16 +268,28 @@ class State:
         return known.stored.last
 
     def module_account(self, module: str) -> str | None:
-        """How a live module is accounted for: stored, still fitted, not there; the newest word counts. Or None."""
+        """How a live module is accounted for: stored or handed over, still fitted, not there; the newest word counts.
+        Or None."""
         said: list[tuple[int, str]] = []
         carriers = [part for part in self.route.carriers.get(module, ()) if self.route.parts[part].fitted]
         places = [place for part in carriers if (place := self.stored_at(part)) is not None]
         if carriers and len(places) == len(carriers):
-            said.append((max(self.parts[part].stored.last_entry for part in carriers), f"stored: {places[0]}"))
+            said.append((max(self.parts[part].stored.last_entry for part in carriers), self._kept(carriers, places)))
         for series, words in ((self.not_there, "not there"), (self.listed_fitted, STILL_FITTED)):
             if (about := series.get(module)) and about.last:
                 said.append((about.last_entry, f"{words}: {about.last}"))
         return max(said)[1] if said else None
+
+    def _kept(self, carriers: list[str], places: list[str]) -> str:
+        """What became of a module that was stored. It counts from when it was stored: that it went to somebody since
+        is told, and opens no gate."""
+        handed = [self.parts[part].handed for part in carriers]
+        stored = (self.parts[part].stored.last_entry for part in carriers)
+        if all(one.last_entry > entry for one, entry in zip(handed, stored, strict=True)):
+            newest = max(handed, key=lambda one: one.last_entry).last
+            if newest is not None:
+                return f"handed over to {newest.to}, {newest.paper or 'no paper'}, {newest.utc[:10]}"
+        return f"stored: {places[0]}"
 
     def is_not_there(self, module: str) -> bool:
         """Whether somebody looked for a module and did not find it, and nobody has named it as fitted since. That the

@@ -10,13 +10,14 @@ from teardown import units
 from teardown.car import tally_entries as entries
 from teardown.car.amounts import amount, show_amount, why_not_in
 from teardown.car.fields import Fields, listed_parts, recorded
-from teardown.car.money import other_currency, refunded_of, sale_of, waits_for_the_yard
+from teardown.car.money import other_currency, refunded_of, sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
 from teardown.car.tally import is_live, is_live_thing, line_of, name_of, scrapped_by_part, speaks_of_live_modules
 from teardown.car.tally_state import Thing
+from teardown.car.tickets import waits_for_the_yard
 from teardown.packs.route import RoutePart
 
 # -- weighing

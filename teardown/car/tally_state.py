@@ -141,6 +141,13 @@ class Ticket(NamedTuple):
     typed: str
 
 
+class Signed(NamedTuple):
+    """When an entry of money was written, and by whom."""
+
+    utc: str
+    who: str
+
+
 class Handed(NamedTuple):
     to: str
     paper: str
@@ -249,8 +256,10 @@ def _number(fields: dict[str, Any], key: str) -> float | None:
     return number(fields[key]) if key in fields else None
 
 
-def _set_money(state: State, n: int, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
-    """Values of one entry, and the currency they are in. An older entry names none: it is in that of the others."""
+def _set_money(state: State, n: int, at: Instant, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
+    """Values of one entry, who wrote it, and the currency they are in. An older entry names none: it is in that of the
+    others."""
+    values = (*values, (state.signed, Signed(at.utc, state.writer)))
     if (currency := fields.get("currency")) is not None:
         if known_currency(currency) != (state.currencies.last or currency):
             raise ValueError(f"it is in {currency}, and the money before it is in {state.currencies.last}")
@@ -265,7 +274,7 @@ def _cost(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         str(fields.get("of", "other")),
         str(fields.get("receipt", "")),
     )
-    _set_money(state, n, fields, (state.costs, cost))
+    _set_money(state, n, at, fields, (state.costs, cost))
 
 
 _TOLD_TO_BUYERS = ("grade", "fits", "number", "colour", "faults", "tested", "included", "size", "where")
@@ -284,7 +293,7 @@ def _listed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         facts={key: str(fields[key]) for key in _TOLD_TO_BUYERS if key in fields},
         collection=fields.get("collection") is True,
     )
-    _set_money(state, n, fields, *((state.parts[part].listed, listing) for part in listing.parts))
+    _set_money(state, n, at, fields, *((state.parts[part].listed, listing) for part in listing.parts))
 
 
 def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -296,12 +305,12 @@ def _sold(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
         carriage=amount(fields.get("carriage", "0")),
         to=str(fields.get("to", "")),
     )
-    _set_money(state, n, fields, (state.sales, sale))
+    _set_money(state, n, at, fields, (state.sales, sale))
 
 
 def _refunded(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     refund = Refund(str(fields["part"]), amount(fields["amount"]), str(fields["why"]), fields.get("returned") is True)
-    _set_money(state, n, fields, (state.refunds, refund))
+    _set_money(state, n, at, fields, (state.refunds, refund))
 
 
 def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -314,7 +323,7 @@ def _scrap_ticket(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
         str(fields.get("ticket", "")),
         str(fields["reading"]),
     )
-    _set_money(state, n, fields, (state.tickets, ticket))
+    _set_money(state, n, at, fields, (state.tickets, ticket))
 
 
 def _handed_over(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

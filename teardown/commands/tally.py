@@ -2,34 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
 from teardown import units
 from teardown.car.amounts import minor_digits, show_amount
-from teardown.car.balance import balance_words, balances
+from teardown.car.balance import MOMENTS, balance_words, balances, rows
 from teardown.car.closing import closing_of
 from teardown.car.closing_words import FORGOTTEN
-from teardown.car.money import (
-    MoneyNow,
-    cap_line,
-    check_tickets,
-    money_now,
-    scrap_by_group,
-    sums,
-    unsorted,
-    worth_it,
-)
-from teardown.car.offers import Offer, offers
-from teardown.car.scrap import NO_SCRAP
+from teardown.car.dealings import Dealing, dealings
+from teardown.car.money import MoneyNow, brought, cap_line, money_now, sums
+from teardown.car.offers import Offer, for_sale_words, offers
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, all_lines, sales_by_part
+from teardown.car.tickets import check_tickets, scrap_by_group, scrap_words
 from teardown.car.weighing import how_it_stood
+from teardown.car.worth import worth_it
 from teardown.commands.figure.closing import answer_of, closing_facts
-from teardown.figures.balance import WHEELS, Stance
-
-MOMENTS = ("before", "now", "planned")
-
+from teardown.figures.balance import Stance
 
 # -- closing
 
@@ -71,30 +62,27 @@ def balance_text(state: State) -> list[str]:
     known = balances(state)
     if isinstance(known, str):
         return [f"no balance: {known}"]
-    stances = (known.before, known.now, known.planned)
-    lines = [f"{'':<14}{''.join(f'{moment:>12}' for moment in MOMENTS)}"]
-    for n, wheel in enumerate(WHEELS):
-        lines.append(_row(wheel, [units.show_mass(stance.corners_kg[n]) for stance in stances]))
-    lines.append(_row("total", [units.show_mass(stance.total_kg) for stance in stances]))
-    for label, key in (("front", "front_percent"), ("left", "left_percent"), ("diagonal", "cross_percent")):
-        lines.append(_row(label, [f"{getattr(stance, key):.1f} %" for stance in stances]))
-    lines.append(_row("height", [_height(stance) for stance in stances]))
+    lines = [_row("", MOMENTS), *(_row(row.label, [_told(one, row.unit) for one in row.values]) for row in rows(known))]
     return lines + balance_words(state, known)
 
 
-def _row(label: str, values: list[str]) -> str:
+def _row(label: str, values: Sequence[str]) -> str:
     return f"{label:<14}{''.join(f'{value:>12}' for value in values)}"
 
 
-def _height(stance: Stance) -> str:
-    return "unknown" if stance.height_m is None else units.show_length(stance.height_m, 3)
+def _told(value: float | None, unit: str) -> str:
+    if value is None:
+        return "unknown"
+    if unit == "kg":
+        return units.show_mass(value)
+    return units.show_length(value, 3) if unit == "m" else f"{value:.1f} %"
 
 
 def balance_data(state: State) -> dict[str, Any]:
     known = balances(state)
     if isinstance(known, str):
         return {"why_not": known}
-    stances = zip(MOMENTS, (known.before, known.now, known.planned), strict=True)
+    stances = zip(MOMENTS, known.stances, strict=True)
     return {name: _stance_data(stance) for name, stance in stances} | {
         "compares": not known.missing,
         "missing": list(known.missing),
@@ -119,29 +107,34 @@ def _stance_data(stance: Stance) -> dict[str, Any]:
 
 
 def money_text(state: State) -> list[str]:
-    now = money_now(state)
-    lines = [*money_lines(now), "", "SCRAP, BY MATERIAL", *_scrap_lines(state), *_ticket_lines(state)]
-    lines += ["", "FOR SALE", *_offer_lines(state), "", "WORTH IT", *_worth_lines(state)]
-    return [*lines, CONTROLLED_LAW]
+    lines = [*money_lines(money_now(state)), "", "MONEY ENTRIES", *_dealing_lines(state)]
+    lines += ["", "SCRAP, BY MATERIAL", *_scrap_lines(state), *_ticket_lines(state)]
+    lines += ["", "FOR SALE", *(for_sale_words(state) or ["nothing is for sale"])]
+    return [*lines, "", "WORTH IT", *_worth_lines(state), CONTROLLED_LAW]
 
 
 def money_lines(now: MoneyNow) -> list[str]:
     """The sums, one a line."""
     rows = [
-        f"{row.label:<24}{show_amount(row.value, now.currency):>16}{f'  {row.beside}' if row.beside else ''}"
-        for row in sums(now)
+        f"{row.label:<24}{row.amount(now.currency):>16}{f'  {row.beside}' if row.beside else ''}" for row in sums(now)
     ]
-    warning = [f"NOT SURE: {now.warning}"] if now.warning else []
-    return warning + rows + ([cap_line(now)] if now.cap is not None else [])
+    return [f"NOT SURE: {says}" for says in now.warnings] + rows + ([cap_line(now)] if now.cap is not None else [])
+
+
+def _dealing_lines(state: State) -> list[str]:
+    """Every entry of money that stands, with its receipt and who it went to, or why."""
+    return [_dealing_line(state.currency, one) for one in dealings(state)] or ["no money was entered"]
+
+
+def _dealing_line(currency: str, one: Dealing) -> str:
+    amount = f"{one.in_hand:+.{minor_digits(currency)}f} {currency}"
+    less = f"{show_amount(one.amount, currency)} less {show_amount(one.less, currency)} for selling" if one.less else ""
+    told = "; ".join(text for text in (one.what, less, one.why, one.paper, one.who) if text)
+    return f"{one.entry or 'car.toml':<9}{one.utc[:10]:<11}{amount:>16}  {one.kind}: {told}"
 
 
 def _scrap_lines(state: State) -> list[str]:
-    lines = []
-    for group, some in scrap_by_group(state).items():
-        mixed_up = unsorted(some)
-        says = f"; taken as mixed, of no material known here: {', '.join(mixed_up)}" if mixed_up else ""
-        hand_over = ": hand it over, with a paper" if group == NO_SCRAP else ""
-        lines.append(f"{group:<21}{units.show_mass(sum(line.kg for line in some)):>10}{hand_over}{says}")
+    lines = [f"{group:<21}{says:>10}" for group, says in scrap_words(state)]
     return lines or ["nothing is off that is to be scrapped"]
 
 
@@ -149,34 +142,24 @@ def _ticket_lines(state: State) -> list[str]:
     return [f"ticket, {check.lane}: {check.masses}: {check.says}" for check in check_tickets(state)]
 
 
-def _offer_lines(state: State) -> list[str]:
-    """What is asked, one line a part or a lot."""
-    return [_offer_line(state, offer) for offer in offers(state) if offer.listing is not None] or ["nothing is listed"]
-
-
-def _offer_line(state: State, offer: Offer) -> str:
-    floor = "no floor" if offer.floor is None else f"floor {show_amount(offer.floor, state.currency)}"
-    lot = f"lot of {len(offer.lines)}: " if offer.is_lot else ""
-    names = "; ".join(line.name for line in offer.lines)
-    left = f". NOT IN IT ANY MORE: {'; '.join(offer.left)}: list what is left anew" if offer.left else ""
-    return f"{_asked(state, offer)}, {floor}  {lot}{names}, {units.show_mass(offer.kg)}{left}"
-
-
-def _asked(state: State, offer: Offer) -> str:
-    return "" if offer.listing is None else f"asked {show_amount(offer.listing.ask, state.currency)}"
-
-
 def market_words(state: State) -> dict[str, str]:
     """What is asked for each part or what it brought, by its id."""
     words: dict[str, str] = {}
     for offer in offers(state):
         if offer.listing is not None:
-            lot = f" for a lot of {len(offer.lines)}" if offer.is_lot else ""
-            words |= {line.id: f"{_asked(state, offer)}{lot}" for line in offer.lines}
-    for part, (_, sale) in sales_by_part(state).items():
-        lot = f" for a lot of {len(sale.parts)}" if len(sale.parts) > 1 else ""
-        words[part] = f"sold: net {show_amount(sale.net, state.currency)}{lot}"
+            words |= {line.id: _asked(state, offer) for line in offer.lines}
+    sales = sales_by_part(state)
+    for part in sales:
+        if (sold := brought(state, sales, part)) is not None:
+            words[part] = sold.words(state.currency)
     return words
+
+
+def _asked(state: State, offer: Offer) -> str:
+    if offer.ask is None:
+        return "what is left of a lot: list it anew"
+    lot = f" for a lot of {len(offer.lines)}" if offer.is_lot else ""
+    return f"asked {show_amount(offer.ask, state.currency)}{lot}"
 
 
 def _worth_lines(state: State) -> list[str]:
@@ -184,11 +167,8 @@ def _worth_lines(state: State) -> list[str]:
     for line in all_lines(state):
         if line.counts in ("fluid", "contents", "added"):
             continue
-        worth = worth_it(state, line, sales.get(line.id))
-        before = f" before {worth.before}" if worth.before else ""
-        net = "" if worth.net is None else f" net {show_amount(worth.net, currency)}{before}"
-        hourly = "" if worth.per_hour is None else f", {show_amount(worth.per_hour, currency)} an hour"
-        lines.append(f"{worth.says:<11}{line.id:<28}{net}{hourly}  {worth.why}")
+        worth = worth_it(state, line, brought(state, sales, line.id))
+        lines.append(f"{worth.says:<11}{line.id:<28}{worth.money(currency)}  {worth.why}")
     return lines
 
 
@@ -203,12 +183,12 @@ def money_data(state: State) -> dict[str, Any]:
     names = ("paid", "spent", "gross", "fees", "packing", "carriage", "refunds", "scrap", "recovered", "net_cost")
     return {
         "currency": now.currency,
-        "warning": now.warning,
-        **{name: text(getattr(now, name)) for name in (*names, "asked", "doubtful", "per_kg", "per_hour")},
+        "warnings": list(now.warnings),
+        **{name: text(getattr(now, name)) for name in (*names, "asked", "doubtful", "per_kg", "per_person_hour")},
         "spent_by_kind": {kind: text(value) for kind, value in now.spent_by_kind.items()},
         "share_percent": None if now.share_percent is None else round(now.share_percent, 2),
         "off_kg": round(now.off_kg, 4),
-        "hours": round(now.hours, 2),
+        "person_hours": round(now.person_hours, 2),
         "cap": None
         if now.cap is None
         else {
@@ -218,16 +198,29 @@ def money_data(state: State) -> dict[str, Any]:
             "headroom": text(now.cap.headroom),
             "working": now.cap.working,
         },
+        "entries": [
+            {
+                "entry": one.entry or None,
+                "utc": one.utc or None,
+                "kind": one.kind,
+                "what": one.what,
+                "amount": text(one.amount),
+                "in_hand": text(one.in_hand),
+                "paper": one.paper or None,
+                "why": one.why or None,
+                "who": one.who or None,
+            }
+            for one in dealings(state)
+        ],
         "offers": [
             {
                 "parts": [line.id for line in offer.lines],
-                "asked": text(offer.listing.ask),
+                "asked": text(offer.ask),
                 "floor": text(offer.floor),
                 "kg": round(offer.kg, 4),
                 "not_in_it_any_more": list(offer.left),
             }
             for offer in offers(state)
-            if offer.listing is not None
         ],
         "scrap_kg": {group: round(sum(line.kg for line in lines), 4) for group, lines in scrap_by_group(state).items()},
         "tickets": [

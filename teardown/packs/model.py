@@ -129,7 +129,7 @@ class Part(Model):
     quantity: Annotated[int, Field(ge=1, le=50)] = 1
     modules: tuple[Id, ...] = Field(default=(), description="live modules inside this part")
     worth: Worth = "none"
-    buyers_ask: Sentence | None = None
+    buyers_ask: Sentence | None = Field(default=None, description="what buyers of just this ask: questions, no advice")
     fate: PartFate
     counts: Counts = "saving"
     has: tuple[Id, ...] = Field(default=(), description="features the car must have for this part to be there")
@@ -169,6 +169,16 @@ class Step(Model):
     )
     keep_rule: Id | None = Field(default=None, description="the rule question that decides whether this stays")
     defer_until: Id | None = Field(default=None, description="the milestone this waits for")
+
+    @property
+    def bagged(self) -> tuple[Fasteners, ...]:
+        """The fasteners that go into the step's bag."""
+        return tuple(fasteners for fasteners in self.fasteners if fasteners.fate == "bag")
+
+    @property
+    def discarded(self) -> tuple[Fasteners, ...]:
+        """The fasteners that are used once and thrown away."""
+        return tuple(fasteners for fasteners in self.fasteners if fasteners.fate == "discard")
 
     @property
     def refits(self) -> tuple[Fasteners, ...]:

@@ -283,7 +283,7 @@ def settled(library: Library, fitted: Mapping[str, bool], fuel: str | None) -> d
 
 
 def keeps_fasteners(step: Step) -> bool:
-    return any(fasteners.fate == "bag" for fasteners in step.fasteners)
+    return bool(step.bagged)
 
 
 def bagged_steps(library: Library) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Hand-over to the cage builder: what is bare, what is left, what is live, what burns, where looms run."""
+"""Hand-over to the cage builder: what is live, what is left and burns, where looms run, what came off."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 from teardown import units
+from teardown.car.burning import MAGNESIUM, Burning, burning
 from teardown.car.door import LOG, Car
 from teardown.car.log import read_log
 from teardown.car.mass import mass_now
@@ -17,28 +18,30 @@ from teardown.figures.balance import WHEELS
 from teardown.packs.model import StopGate
 from teardown.sheets.controlled import modules_block
 from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
+from teardown.sheets.pictures import album, numbered
 
-BURNS = ("foam", "felt", "carpet", "cloth", "plastic", "rubber", "bitumen", "paper", "board", "tar", "petrol", "diesel")
-TO_WRITE = (
+WHO_TO_WRITE = (
     "cage builder, and the date",
     "rule book and its date",
+    "body type",
     "driver: height, weight, helmet, seating position",
     "parts that travel with the car",
-    "fuel: tank in or out, cap on",
-    "control units: where",
-    "where looms run, and how far from welds",
+)
+BURNS_TO_WRITE = (
     "burnables left, and where each is marked",
     "bare metal: patches done and not done; sealer left",
     "steel, rust, cracks and old repairs found",
     "glass: which stays, is out, is covered",
     "dash beam: in or out, steel, aluminium or MAGNESIUM",
+)
+LOOMS_TO_WRITE = ("where looms run, and how far from welds", "control units: where")
+CAR_TO_WRITE = (
+    "tank: in or out, cap on",
     "threads protected",
     "rolls, steers, brakes: how; loading and tow eye",
     "fire watch: who, and how long",
     "scrutineer questions still open",
 )
-
-
 FUEL_TO_WRITE = "fuel: type and litres left"
 BATTERY_TO_WRITE = "battery: in or out, and where"
 COOLANT_TO_WRITE = "coolant: in, out or looped"
@@ -47,34 +50,65 @@ REFRIGERANT_TO_WRITE = "refrigerant: recovered when, receipt"
 
 
 def fill(car: Car) -> Sheet:
+    """In the order a welder needs it: the car, what is live, what burns, fuel, looms; what came off; gates last."""
     standing = car.now()
     state = standing.state
     lines = all_lines(state)
-    known = _known(car, state, lines)
     return Sheet(
         "cage",
         "Hand-over to the cage builder",
         [
-            modules_block(state),
+            _the_car(state),
             *_magnesium(state, lines),
-            _gates(standing),
+            modules_block(state),
+            _left(state, lines),
+            _fluids(car, state, lines),
+            _looms(lines),
             _out_for_now(state),
-            Block("Fuel, battery, fluids: as written down", pairs=[pair for pairs in known.values() for pair in pairs]),
             Block("Removed, by area", table=_by_area("removed", _removed(state, lines))),
-            Block("Still on the car", table=_left([line for line in lines if line.standing == "on"])),
-            Block("Fitted", table=_fitted(state)),
+            _fitted(state),
+            _weights(state),
             _kept(standing),
             _put_off(standing),
-            _weights(state),
             _noted(state),
-            Block(
-                "To be written in",
-                pairs=[("it runs on", state.facts.fuel or "not said")],
-                to_write=(*(what for what, pairs in known.items() if not pairs), *TO_WRITE),
-            ),
+            Block("To be written in", to_write=CAR_TO_WRITE),
             Block(signatures=("handed over, with time", "taken over, with time")),
+            album(car, numbered(state)),
+            _gates(standing),
         ],
     )
+
+
+def _the_car(state: State) -> Block:
+    facts = state.facts
+    wheelbase = "not said" if facts.wheelbase is None else units.show_length(facts.wheelbase, 3)
+    return Block(
+        "The car",
+        pairs=[
+            ("nickname", facts.name),
+            ("size", facts.size),
+            ("wheelbase", wheelbase),
+            ("driver sits on the", facts.steering),
+            ("it runs on", facts.fuel or "not said"),
+            ("date with the welder", facts.welder_date.isoformat() if facts.welder_date else "not said"),
+        ],
+        to_write=WHO_TO_WRITE,
+    )
+
+
+def _fluids(car: Car, state: State, lines: list[Line]) -> Block:
+    known = _known(car, state, lines)
+    return Block(
+        "Fuel, battery, fluids: as written down",
+        pairs=[pair for pairs in known.values() for pair in pairs],
+        to_write=[what for what, pairs in known.items() if not pairs],
+    )
+
+
+def _looms(lines: list[Line]) -> Block:
+    """Where each is, as far as the log knows; along which welds they run nobody has entered."""
+    looms = [line for line in lines if group_of(line.material) == "copper and cable"]
+    return Block("Looms", pairs=[(line.name, _stands(line)) for line in looms], to_write=LOOMS_TO_WRITE)
 
 
 def _known(car: Car, state: State, lines: list[Line]) -> dict[str, list[tuple[str, str]]]:
@@ -125,13 +159,13 @@ def _out_for_now(state: State) -> Block:
 
 
 def _magnesium(state: State, lines: list[Line]) -> list[Block]:
-    found = [
-        line.name
-        for line in lines
-        if "magnesium" in line.material.casefold() and line.on_the_car and not _is_no_magnesium(state, line)
-    ]
+    found = [line.name for line in lines if line.on_the_car and _burning(state, line) in MAGNESIUM]
     says = ("Still in the car, and may be MAGNESIUM. It burns, and water feeds it:", *found)
     return [Block("MAGNESIUM", lines=says, loud=True)] if found else []
+
+
+def _burning(state: State, line: Line) -> Burning:
+    return burning(line.material, no_magnesium=_is_no_magnesium(state, line))
 
 
 def _is_no_magnesium(state: State, line: Line) -> bool:
@@ -143,6 +177,9 @@ def _is_no_magnesium(state: State, line: Line) -> bool:
 
 def _gates(standing: Standing) -> Block:
     state = standing.state
+    if state.gates.questions:
+        says = f"SHUT, all of them: {state.gates.questions}. What has happened since is to be said first."
+        return Block("Gates", lines=(says,))
     views = [standing.gates[gate] for gate in state.route.gates_in_use()]
     rows: list[Row] = [(view.gate.title, "stands" if view.stands else "SHUT", view.why) for view in views]
     return Block("How the gates stand at this moment", table=Table("gates", ("gate", "stands", "why"), rows))
@@ -164,21 +201,27 @@ def _by_area(name: str, lines: list[Line]) -> Table:
     return Table(name, ("area", "parts", "kg"), rows)
 
 
-def _left(lines: list[Line]) -> Table:
-    rows: list[Row] = [(line.name, line.area, line.material, "BURNS" if _burns(line) else "") for line in lines]
-    return Table("left", ("part", "area", "material", "burns"), rows)
+HOW_BAD = ("MAGNESIUM", "MAY BE MAGNESIUM", "BURNS", "")
 
 
-def _fitted(state: State) -> Table:
+def _left(state: State, lines: list[Line]) -> Block:
+    """What is on the car, what burns first."""
+    told = [(line, _burning(state, line)) for line in lines if line.standing == "on"]
+    told.sort(key=lambda one: HOW_BAD.index(one[1]))
+    rows: list[Row] = [(line.name, line.area, line.material or "not known", burns) for line, burns in told]
+    return Block(
+        "Still on the car: what burns first",
+        lines=("What is not known not to burn burns. What no pack foresaw is not in this list: look for it.",),
+        table=Table("left", ("part", "area", "material", "burns"), rows, loud=HOW_BAD[:2]),
+        to_write=BURNS_TO_WRITE,
+    )
+
+
+def _fitted(state: State) -> Block:
     rows: list[Row] = [
-        (line.name, kg(line.kg), line.material or "not known", "BURNS" if _burns(line) else "")
-        for line in fitted_lines(state)
+        (line.name, kg(line.kg), line.material or "not known", _burning(state, line)) for line in fitted_lines(state)
     ]
-    return Table("fitted", ("part", "kg", "material", "burns"), rows)
-
-
-def _burns(line: Line) -> bool:
-    return any(word in line.material.casefold() for word in BURNS)
+    return Block("Fitted", table=Table("fitted", ("part", "kg", "material", "burns"), rows, loud=HOW_BAD[:2]))
 
 
 def _kept(standing: Standing) -> Block:
@@ -213,6 +256,6 @@ def _weights(state: State) -> Block:
     weight = state.weighings.last
     pairs = [("reckoned now, kg", kg(mass_now(state).now_kg) or "not weighed")]
     if weight is not None:
-        pairs.append((f"last weighed, kg ({weight.utc})", kg(weight.total_kg)))
+        pairs.append((f"last weighed, kg ({when(weight.utc)} UTC)", kg(weight.total_kg)))
         pairs += list(zip((f"{wheel}, kg" for wheel in WHEELS), map(kg, weight.corners_kg or ()), strict=False))
     return Block("Weights", pairs=pairs)

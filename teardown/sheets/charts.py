@@ -11,6 +11,8 @@ from teardown.text import one_line
 LONGEST_LABEL = 48
 WIDTH = 520
 """A phone shows a sheet 390 px wide: letters of 14 in a picture of 520 are 10 px there."""
+COLOURS = ("#002b45", "#8f4416", "#6d97b3", "#444444", "#7a5c00")
+"""The first three are told apart where a printer makes grey of them, each at least twice as light as the one before."""
 ROOM = 0.08
 """Left free above and below the lines, so that none lies on the frame."""
 
@@ -33,6 +35,27 @@ def line_chart(
     return _drawn(chart)
 
 
+def dot_chart(
+    title: str,
+    series: Mapping[str, Sequence[tuple[float, float]]],
+    levels: Mapping[str, float],
+    across: str,
+    up: str,
+) -> str:
+    """What was read, each reading a dot, even when it is the only one; under dashed lines at the `levels`."""
+    read = [point for points in series.values() for point in points]
+    first, last = min(x for x, _ in read), max(x for x, _ in read)
+    last = last if last > first else first + 1.0
+    top = (1 + ROOM) * max((*(y for _, y in read), *levels.values()))
+    chart = _pygal().XY(**_looks(title), x_title=across, y_title=up, dots_size=5, range=(0, top), xrange=(first, last))
+    for name, points in series.items():
+        chart.add(one_line(name)[:LONGEST_LABEL], list(points))
+    for name, level in levels.items():
+        ends = [(first, level), (last, level)]
+        chart.add(one_line(name)[:LONGEST_LABEL], ends, show_dots=False, stroke_style={"dasharray": "9, 5"})
+    return _drawn(chart)
+
+
 def bar_chart(title: str, labels: Sequence[str], series: Mapping[str, Sequence[float]], up: str) -> str:
     """Bars side by side, one group a label."""
     chart = _pygal().Bar(**_looks(title), y_title=up)
@@ -41,10 +64,8 @@ def bar_chart(title: str, labels: Sequence[str], series: Mapping[str, Sequence[f
 
 def ranked_bars(title: str, values: Sequence[tuple[str, float]], across: str) -> str:
     """Bars lying one below the other, each with its name."""
-    import pygal
-
     height = 120 + 26 * len(values)
-    chart = pygal.HorizontalBar(**_looks(title) | {"height": height}, x_title=across)
+    chart = _pygal().HorizontalBar(**_looks(title) | {"height": height}, x_title=across)
     return _barred(chart, [name for name, _ in reversed(values)], {"": [value for _, value in reversed(values)]})
 
 
@@ -79,7 +100,7 @@ def _looks(title: str) -> dict[str, Any]:
         guide_stroke_dasharray="1, 0",
         major_guide_stroke_dasharray="1, 0",
         opacity=".85",
-        colors=("#005387", "#d05d29", "#444444"),
+        colors=COLOURS,
         font_family="sans-serif",
         title_font_size=18,
         label_font_size=14,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 Row = tuple[str, ...]
@@ -12,13 +12,15 @@ Row = tuple[str, ...]
 class Table:
     """A table; it is also written beside the sheet for a spreadsheet, under its name. Units stand in the head.
 
-    `shown` is how many of its columns the page has room for; the spreadsheet has them all.
+    `shown` is how many of its columns the page has room for; the spreadsheet has them all. What `loud` names stands in
+    red.
     """
 
     name: str
     head: Row
     rows: Sequence[Row]
     shown: int | None = None
+    loud: Collection[str] = ()
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,8 @@ class Block:
     signatures: Sequence[str] = ()
     loud: bool = False
     new_page: bool = False
+    stamp: str = ""
+    """On a page that goes its own way: which it is, beside the sheet's own number and date."""
     label: bool = False
     """One of many small labels, to be cut out."""
 

@@ -48,6 +48,7 @@ def _hidden(block: Block, hide: Callable[[str], str]) -> Block:
         pairs=[(hide(label), hide(value)) for label, value in block.pairs],
         table=table and replace(table, head=each(table.head), rows=[each(row) for row in table.rows]),
         chart="",
+        stamp=hide(block.stamp),
         photos=[replace(photo, of=hide(photo.of)) for photo in block.photos],
         to_write=each(block.to_write),
         signatures=each(block.signatures),

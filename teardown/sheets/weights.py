@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from teardown.car.amounts import show_amount
-from teardown.car.balance import balance_words, balances
+from teardown.car.balance import MOMENTS, BalanceRow, balance_words, balances, rows
 from teardown.car.closing import Closing, closing_of
 from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
 from teardown.car.door import Car
 from teardown.car.facts import Scale
 from teardown.car.mass import mass_now, mass_over_entries, mass_words
-from teardown.car.money import check_tickets, money_now, without_ticket
 from teardown.car.state import State
 from teardown.car.tally import all_lines, fitted_lines, masses_by_area
 from teardown.car.weighing import how_it_stood
-from teardown.figures.balance import WHEELS, Stance
+from teardown.figures.balance import WHEELS
 from teardown.sheets.charts import bar_chart, line_chart, ranked_bars
+from teardown.sheets.money import scrap_block
 from teardown.sheets.page import Block, Row, Sheet, Table, kg, when
 
 MOST_CANDIDATES = 8
@@ -25,7 +24,7 @@ MOST_CANDIDATES = 8
 def fill(car: Car) -> Sheet:
     state = car.now().state
     blocks = [_summary(state), *_pictures(state), _weighings(state), _parts(state), _fitted(state)]
-    blocks += [*_closing(state), *_balance(state), _runs(state), *_scrap(state), *_money(state)]
+    blocks += [*_closing(state), *_balance(state), _runs(state), scrap_block(state)]
     return Sheet("weights", "Weights", blocks)
 
 
@@ -144,51 +143,14 @@ def _balance(state: State) -> Iterator[Block]:
     if isinstance(known, str):
         yield Block("Balance", lines=(f"Not known: {known}.",))
         return
-    stances = {"before": known.before, "now": known.now, "planned": known.planned}
-    head = ("", *stances)
-    rows: list[Row] = [
-        (f"{wheel}, kg", *(kg(s.corners_kg[n]) for s in stances.values())) for n, wheel in enumerate(WHEELS)
-    ]
-    rows += [_row(label, key, stances) for label, key in SHARES]
-    height = (("" if s.height_m is None else f"{s.height_m:.3f}") for s in stances.values())
-    rows.append(("height of the centre of gravity, m", *height))
-    yield Block(
-        "Balance", table=Table("balance", head, rows), lines=balance_words(state, known), loud=bool(known.missing)
-    )
+    made: list[Row] = [(f"{row.label}, {row.unit}", *_figures(row)) for row in rows(known)]
+    table = Table("balance", ("", *MOMENTS), made)
+    yield Block("Balance", table=table, lines=balance_words(state, known), loud=bool(known.missing))
     if not known.missing:
-        bars = {name: stance.corners_kg for name, stance in stances.items()}
+        bars = {moment: stance.corners_kg for moment, stance in zip(MOMENTS, known.stances, strict=True)}
         yield Block(chart=bar_chart("Corners before and after", WHEELS, bars, "kg"))
 
 
-def _scrap(state: State) -> Iterator[Block]:
-    """What the yard weighed against the tally, and what no ticket speaks of yet."""
-    checks = check_tickets(state)
-    rows: list[Row] = [(check.lane, kg(check.tally_kg), kg(check.tickets_kg), check.says) for check in checks]
-    rows += [
-        (group, kg(sum(line.kg for line in lines)), "", "no ticket") for group, lines in without_ticket(state).items()
-    ]
-    if rows:
-        head = ("material", "in the tally, kg", "on tickets, kg", "and so")
-        yield Block("Scrap, by material", table=Table("scrap", head, rows))
-
-
-def _money(state: State) -> Iterator[Block]:
-    now = money_now(state)
-    share = "" if now.share_percent is None else f"{now.share_percent:.1f} % of the price"
-    pairs = [
-        ("paid for the car", show_amount(now.paid, now.currency)),
-        ("spent besides", show_amount(now.spent, now.currency)),
-        ("recovered, in hand", f"{show_amount(now.recovered, now.currency)} {share}".strip()),
-        ("the car has cost, net", show_amount(now.net_cost, now.currency)),
-        ("unsold at its floor: DOUBTFUL, not counted", show_amount(now.doubtful, now.currency)),
-    ]
-    bars = {"": [float(now.paid), float(now.spent), float(now.recovered), float(now.net_cost)]}
-    chart = bar_chart("Money back", ("paid", "spent", "recovered", "net cost"), bars, now.currency)
-    yield Block("Money", lines=[now.warning] if now.warning else (), pairs=pairs, chart=chart, loud=bool(now.warning))
-
-
-SHARES = (("front, %", "front_percent"), ("left, %", "left_percent"), ("diagonal, %", "cross_percent"))
-
-
-def _row(label: str, key: str, stances: dict[str, Stance]) -> Row:
-    return (label, *(f"{getattr(stance, key):.2f}" for stance in stances.values()))
+def _figures(row: BalanceRow) -> Iterator[str]:
+    places = 3 if row.unit == "m" else 2
+    return ("" if value is None else f"{value:.{places}f}" for value in row.values)

@@ -29,6 +29,7 @@ KINDS: Mapping[str, str] = {
     "scrutineer": "rules, what is out, what was fitted, what it weighs",
     "controlled": "airbags, fluids, batteries: count, where, who took them",
     "gates": "who confirmed what, when; every lapse",
+    "money": "what the car cost, what came back, and every entry that proves it",
     "record": "the whole record as TOML, to be read back",
 }
 SHEETS = "sheets"

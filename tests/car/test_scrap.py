@@ -12,10 +12,11 @@ import pytest
 from teardown.car.asking import question_about_entry
 from teardown.car.clock import Instant
 from teardown.car.log import Entry
-from teardown.car.money import check_tickets, scrap_by_group, waits_for_the_yard, worth_it
 from teardown.car.offers import offers
 from teardown.car.scrap import _MATERIALS, _OTHER_WORDS, GROUPS, NO_SCRAP, _by_text, group_of, why_not_weighed
 from teardown.car.tally import line_of
+from teardown.car.tickets import check_tickets, scrap_by_group, waits_for_the_yard
+from teardown.car.worth import worth_it
 from teardown.commands.tally import money_text
 from teardown.packs.glossary import americanised
 from teardown.packs.model import Part

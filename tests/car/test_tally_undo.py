@@ -9,11 +9,12 @@ import pytest
 from teardown.car.balance import balances
 from teardown.car.closing import closing_of
 from teardown.car.mass import mass_now, mass_over_entries
-from teardown.car.money import check_tickets, money_now
+from teardown.car.money import money_now
 from teardown.car.offers import offers
 from teardown.car.state import State
 from teardown.car.tally import all_lines
 from teardown.car.tally_entries import TALLY_KINDS
+from teardown.car.tickets import check_tickets
 from tests.car.tally import mats_off, tally_world
 from tests.sheets.conftest import photo
 

@@ -8,8 +8,8 @@ import pytest
 
 from teardown.car.balance import Effect, effect_of
 from teardown.car.mass import mass_now
-from teardown.car.money import worth_it
 from teardown.car.tally import fitted_lines, line_of, masses_by_area
+from teardown.car.worth import worth_it
 from teardown.sheets import cage, scrutineer, weights
 from teardown.sheets.page import Sheet
 from tests.car.tally import mats_count_as, mats_off, tally_world

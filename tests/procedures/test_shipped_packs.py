@@ -716,3 +716,12 @@ def _of_stage(stage: str) -> list[table.TableStep]:
 def _rounding(stage: str) -> float:
     """The table's stages are rounded to a tenth, the whole to one; steps of no time at all take a minute here."""
     return 0.5 + len(LEAST_MINUTES) / 60 if stage == "all" else 0.05 + 1e-9
+
+
+def test_what_buyers_ask_is_questions_and_advice_to_the_seller_stands_in_the_note() -> None:
+    parts = [part for pack in LIBRARY.packs for step in pack.steps for part in step.parts]
+    asked = {part.id: part.buyers_ask for part in parts if part.buyers_ask}
+    assert {part: ask for part, ask in asked.items() if not re.fullmatch(r"([A-Z][^?.]+\?( |$))+", ask)} == {}
+    told = {part.id: part.note or "" for part in parts}
+    assert "Too bulky to post cheaply." in told["main-carpet"]
+    assert "Sell it WITHOUT the airbag." in told["road-steering-wheel"]

@@ -14,7 +14,7 @@ from teardown.screens.places import bench
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.card import Card
 from tests.car.tally import mats_count_as, mats_off, tally_world
-from tests.screens.hand import FROM_TWO_METRES, USUAL, Hand, KeysOnly, walking
+from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, USUAL, Hand, KeysOnly, walking
 from tests.world import World
 
 
@@ -36,7 +36,7 @@ def test_what_buyers_ask_of_a_part_stands_where_its_price_is_typed(world: World)
     with walking(world, *USUAL) as hand:
         to_part(hand, "mats")
         hand.press("a")
-        assert "buyers ask: clean; matching set, no holes" in hand.reads
+        assert "buyers ask: Clean? A matching set? Any holes?" in hand.reads
         hand.press("escape")
         to_part(hand, "seat")
         hand.press("a")
@@ -113,7 +113,19 @@ def test_a_part_in_a_lot_says_what_is_asked_for_the_lot_and_what_it_goes_with(wo
     with walking(world, *USUAL) as hand:
         to_part(hand, "driver-seat")
         assert hand.reads.count("lot 90.00 EUR") == 2
-        assert "on; lot: goes with Floor mats, for one price" in hand.reads
+        assert "lot: goes with Floor mats, for one price; on" in hand.reads
+
+
+def test_at_arms_length_the_worth_begins_with_verdict_net_and_hour_and_rows_tell_the_money(world: World) -> None:
+    world.done("listed", part="mats", ask="60", collection=True)
+    world.done("sold", part="driver-seat", along="pads", amount="40", fees="2.50")
+    with walking(world, *AT_ARMS_LENGTH) as hand:
+        to_part(hand, "mats")
+        # 60 less 12 % and 5 %, in 2 + 10 minutes
+        assert "sell: net 49.80 EUR, 249.00 an hour, 0.2 h; on" in hand.reads
+        assert "ask 60.00" in hand.reads
+        assert "sold 37.50" in hand.reads
+        assert "sold, lot" in hand.reads
 
 
 def test_a_part_nobody_has_says_so(keys: KeysOnly) -> None:
@@ -306,5 +318,5 @@ def test_what_a_step_puts_on_is_told_as_going_on(world: World) -> None:
         assert "On: Floor mats, about 3.0 kg" in hand.reads
         assert "Off: Floor mats" not in hand.reads
         to_part(hand, "mats")
-        assert "not-yet; keep: it goes on this car" in hand.reads
+        assert "keep: it goes on this car; not-yet" in hand.reads
         assert "going on: +3.0 kg" in hand.reads

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from teardown.cells import Mark, levels_over_time
-from tests.car.tally import tally_world
+from tests.car.tally import mats_off, tally_world
 from tests.screens.hand import FROM_TWO_METRES, USUAL, Hand, in_each_window, walking
 from tests.world import World
 
@@ -165,3 +165,14 @@ def test_above_the_highest_level_there_are_lines_only_when_something_was_read_th
 def test_two_lines_between_levels_tell_low_from_high() -> None:
     lines = levels_over_time([Mark(0.0, 900, "o"), Mark(1.0, 4000, "o")], LEVELS[:1], 20, 2)
     assert [line.rstrip() for line in lines[1:]] == ["                   o", "      o"]
+
+
+def test_the_page_of_the_money_tells_scrap_without_a_ticket_and_what_is_for_sale(world: World) -> None:
+    mats_off(world)
+    world.done("part-weighed", part="mats", reading="4kg")
+    world.done("part-fate", part="mats", fate="scrap")
+    world.done("listed", part="driver-seat", ask="90", floor="60")
+    with walking(world, 120, 60) as hand:
+        hand.press("m")
+        assert "Scrap, rubber: 4.0 kg" in hand.reads
+        assert "For sale: asked 90.00 EUR, floor 60.00 EUR Driver seat, 19.0 kg" in hand.reads

@@ -12,8 +12,11 @@ from teardown.car.state import State
 from teardown.car.tally import line_of
 from teardown.packs.reader import load
 from teardown.packs.route import lay_route
-from teardown.sheets import cage
+from teardown.sheets import cage, scrutineer
+from teardown.sheets.page import Block
+from teardown.sheets.writing import page_html
 from tests.car.tally import TALLY_FACTS, mats_count_as, mats_off, tally_world
+from tests.sheets.conftest import photo
 from tests.world import World
 
 
@@ -83,3 +86,67 @@ def test_what_is_out_for_now_is_listed_until_it_is_back_or_gone(tmp_path: Path) 
     world.done("undo", entry=fate.n)
     world.done("part-back", part="mats")
     assert out_for_now(world) == []
+
+
+def titles(world: World) -> list[str]:
+    return [block.title for block in cage.fill(world.car).blocks if block != Block()]
+
+
+def test_the_welder_reads_what_is_live_and_what_burns_before_what_came_off_and_the_gates_last(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car", TALLY_FACTS.replace("[fitted]", "welder_date = 2026-06-20\n[fitted]"))
+    read = titles(world)
+    order = ["The car", "Live modules", "Still on the car: what burns first", "Looms", "Removed, by area", "Photos"]
+    assert [title for title in read if title in order] == order
+    assert read[-1] == "How the gates stand at this moment"
+
+
+def test_the_welder_reads_what_car_toml_knows_and_writes_in_what_nobody_does(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car", TALLY_FACTS.replace("[fitted]", "welder_date = 2026-06-20\n[fitted]"))
+    pairs, blank = hand_over(world)
+    told = ("wheelbase", "driver sits on the", "date with the welder", "nickname")
+    assert [pairs[label] for label in told] == ["2.600 m", "left", "2026-06-20", "Test car"]
+    assert "body type" in blank
+
+
+def test_gates_that_all_wait_for_the_opening_questions_are_one_line(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car")
+    world.clock.advance(40 * 60)
+    (gates,) = [block for block in cage.fill(world.car).blocks if block.title == "Gates"]
+    assert gates.table is None
+    assert gates.lines[0].startswith("SHUT, all of them: nothing was written for 40 minutes")
+
+
+def test_what_burns_stands_first_and_magnesium_before_it_in_red(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car")
+    parts = world.car.folded.route.parts
+    for part, material in (("mats", "magnesium or steel"), ("driver-seat", "steel"), ("pads", "webbing")):
+        parts[part] = parts[part]._replace(part=parts[part].part.model_copy(update={"material": material}))  # type: ignore[index]
+    (left,) = [block.table for block in cage.fill(world.car).blocks if block.table and block.table.name == "left"]
+    burns = {row[0]: row[3] for row in left.rows}
+    assert (burns["Floor mats"], burns["Driver seat"]) == ("MAY BE MAGNESIUM", "")
+    assert burns["Bonded pads"] == "BURNS"
+    assert left.rows[0][0] == "Floor mats"
+    assert [row[3] for row in left.rows] == sorted((row[3] for row in left.rows), key=cage.HOW_BAD.index)
+    html = page_html(world.car, cage.fill(world.car), 1)
+    assert '<td class=alarm data-head="burns">MAY BE MAGNESIUM</td>' in html
+
+
+def test_photos_are_indexed_with_what_was_said_of_them(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car")
+    world.done("photo", file=str(photo(tmp_path)), part="mats", says="rust below")
+    (album,) = [block for block in cage.fill(world.car).blocks if block.title == "Photos"]
+    assert album.table is not None
+    assert album.table.rows[0][:3] == ("1", "Floor mats", "rust below")
+    assert [one.of for one in album.photos] == ["1: Floor mats: rust below"]
+
+
+def test_the_scrutineer_finds_the_photo_of_what_a_rule_decides(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car")
+    kept = next(laid for laid in world.state.route.steps if laid.step.keep_rule)
+    world.done("photo", file=str(photo(tmp_path)), step=kept.ref, says="as it stays")
+    rules = next(block.table for block in scrutineer.fill(world.car).blocks if block.title == "Rules")
+    assert rules is not None
+    evidence = {row[0]: row[4] for row in rules.rows}
+    asks = world.state.route.library.rules[kept.step.keep_rule or ""].asks
+    assert evidence.pop(asks) == "photo 1"
+    assert set(evidence.values()) <= {""}

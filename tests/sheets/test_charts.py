@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+import sys
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
 from teardown.car import door
+from teardown.packs.model import Fasteners
 from teardown.packs.reader import load
 from teardown.sheets import bags
-from teardown.sheets.charts import WIDTH, line_chart, ranked_bars
+from teardown.sheets.charts import COLOURS, WIDTH, line_chart, ranked_bars
 from tests.car.tally import TALLY_FACTS, tally_world
 
 PHONE_PX, MARGINS_PX = 390, 20
@@ -73,3 +76,35 @@ def test_a_step_that_is_kept_has_no_bag_label(tmp_path: Path) -> None:
     object.__setattr__(world.car.folded.route, "steps", steps)
     vars(world.car.folded.route).pop("by_ref", None)
     assert [block.title for block in bags.fill(world.car).blocks if block.label] == []
+
+
+def luminance(colour: str) -> float:
+    """Of `#rrggbb`, as WCAG 2.2 defines relative luminance (from memory)."""
+    shares = (int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5))
+    red, green, blue = (s / 12.92 if s <= 0.04045 else ((s + 0.055) / 1.055) ** 2.4 for s in shares)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def test_three_bars_side_by_side_are_told_apart_in_grey_and_stand_out_from_paper() -> None:
+    light = [luminance(colour) + 0.05 for colour in COLOURS[:3]]
+    assert all(paler / darker >= 2 for darker, paler in pairwise(light))
+    assert 1.05 / light[-1] >= 3  # WCAG 2.2, 1.4.11 Non-text Contrast: 3 to 1
+
+
+def test_no_chart_leaves_a_finder_in_the_way_of_later_imports() -> None:
+    ranked_bars("Off", [("Seats", 60.0)], "kg")
+    assert [finder for finder in sys.meta_path if type(finder).__module__ == "pygal"] == []
+
+
+def test_a_bag_label_names_the_car_and_what_is_used_once(tmp_path: Path) -> None:
+    world = tally_world(tmp_path / "car")
+    laid = world.car.folded.route.by_ref["cabin.seat-out"]
+    fasteners = (*laid.step.fasteners, Fasteners(count=(2, 2), what="lock rings", fate="discard"))
+    step = laid.step.model_copy(update={"fasteners": fasteners})
+    steps = tuple(one._replace(step=step) if one is laid else one for one in world.car.folded.route.steps)
+    object.__setattr__(world.car.folded.route, "steps", steps)
+    vars(world.car.folded.route).pop("by_ref", None)
+    (label,) = [block for block in bags.fill(world.car).blocks if block.label]
+    assert label.lines[0] == "Test car: Driver seat out"
+    assert label.lines[-1] == "used once, new ones needed: 2 lock rings"
+    assert bags.TO_TICK in label.to_write

@@ -11,9 +11,12 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from teardown.car.door import open_car
+from teardown.packs.shipped import sample_car
 from teardown.sheets.sale import MOST_PHOTOS
-from teardown.sheets.writing import write_sheet
+from teardown.sheets.writing import KINDS, write_sheet
 from tests.sheets.conftest import filled
+from tests.world.clock import HandClock
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = (
@@ -65,13 +68,66 @@ def test_a_sheet_is_no_wider_than_paper_or_phone(tmp_path: Path, kind: str, widt
     assert int(found[1]) <= int(found[2]) == width
 
 
+PAPER_PX = {"A4": (210 - 24) / 25.4 * 96, "Letter": 8.5 * 96 - 24 / 25.4 * 96}
+"""Between the margins of 12 mm: ISO 216 A4 is 210 mm wide, ANSI Letter 8.5 in; 96 px to the inch."""
+
+MEASURE = """
+onload = () => {
+  const wrong = [], frames = document.querySelectorAll("iframe");
+  const right = one => one.getBoundingClientRect().right;
+  for (const frame of frames) {
+    const page = frame.contentDocument;
+    if (!page.querySelector("h1")) wrong.push(frame.id + ": not shown");
+    for (const table of page.querySelectorAll("table")) {
+      const box = table.parentElement, called = frame.id + ": table of " + table.querySelector("th").textContent;
+      if (box.scrollWidth > box.clientWidth || right(table) > right(box) + 0.5) wrong.push(called + " is cut");
+    }
+    for (const cell of page.querySelectorAll("td")) {
+      const text = page.createRange();
+      text.selectNodeContents(cell);
+      if (/^[+-]?[0-9.]+$/.test(cell.textContent) && text.getClientRects().length > 1)
+        wrong.push(frame.id + ": the number " + cell.textContent + " is broken");
+    }
+  }
+  document.title = "measured " + frames.length + ": " + wrong.join("; ");
+};
+"""
+
+
+def as_printed(sheet: Path, paper: str) -> str:
+    """The sheet in a frame as wide as the paper between its margins, with the rules for print."""
+    html_text = (
+        _measurable(sheet).replace("@media print", "@media screen").replace("max-width: 600px", "max-width: 1px")
+    )
+    name, style = f"{sheet.stem} on {paper}", f"width:{PAPER_PX[paper]:.0f}px;height:3000px;border:0"
+    return f'<iframe id="{name}" style="{style}" srcdoc="{html.escape(html_text)}"></iframe>'
+
+
+@pytest.mark.parametrize("of", ["the sample car", "a car with long names"])
+def test_no_table_of_any_sheet_is_cut_on_a4_or_letter(tmp_path: Path, of: str) -> None:
+    if of == "the sample car":
+        shutil.copytree(sample_car(), tmp_path / "car")
+        with open_car(tmp_path / "car", HandClock(), write=False, rehearsal=True) as car:
+            sheets = [write_sheet(car, kind, tmp_path)[0] for kind in KINDS if kind != "record"]
+    else:
+        world = filled(tmp_path / "car", name="W" * 80)
+        sheets = [write_sheet(world.car, kind, tmp_path)[0] for kind in KINDS if kind != "record"]
+    page = tmp_path / "printed.html"
+    frames = "".join(as_printed(sheet, paper) for sheet in sheets for paper in PAPER_PX)
+    page.write_text(f"<meta charset='utf-8'>{frames}<script>{MEASURE}</script>")
+    seen = browse(page, "--allow-file-access-from-files", "--dump-dom")
+    found = re.search(r"<title>measured (\d+): (.*?)</title>", seen)
+    assert found is not None
+    assert (int(found[1]), found[2]) == (2 * len(sheets), "")
+
+
 def test_the_browser_shows_the_words_and_the_pictures(tmp_path: Path) -> None:
     world = filled(tmp_path / "car")
     sheet = write_sheet(world.car, "weights")[0]
     seen = browse(sheet, "--dump-dom")
     for word in ("Floor mats", "CLOSES", "Weight coming down", "Corners before and after"):
         assert word in seen
-    assert seen.count("<svg") == 4
+    assert seen.count("<svg") == 3
     shot = tmp_path / "shot.png"
     browse(sheet, "--window-size=794,1123", f"--screenshot={shot}")
     assert shot.read_bytes().startswith(b"\x89PNG")  # W3C PNG 5.2

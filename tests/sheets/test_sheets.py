@@ -17,6 +17,7 @@ from PIL import Image
 from teardown.car.door import open_car
 from teardown.car.log import Damaged
 from teardown.car.privacy import BLACK
+from teardown.commands.tally import balance_text
 from teardown.sheets import sale, writing
 from teardown.sheets.sale import MOST_PHOTOS
 from teardown.sheets.writing import KINDS, harmless_cell, write_sheet
@@ -68,9 +69,10 @@ def tables(files: list[Path]) -> dict[str, list[list[str]]]:
 
 @pytest.mark.parametrize(("kind", "words"), [
     ("weights", ["Floor mats", "3.20", "CLOSES", "Corners before and after", "Weight coming down", "front left"]),
-    ("sale", ["Floor mats", "40.00 EUR", "5.20 kg", "packed size", "Not in this lot any more: Driver seat."]),
+    ("money", ["recovered", "0.00 EUR, 0.0 % of the price", "cap 500.00 EUR (2.1)", "cost: removing", "car.toml"]),
+    ("sale", ["Floor mats", "price on asking", "5.20 kg", "Packed size?", "Not in this lot any more: Driver seat."]),
     ("bags", ["BAG 1", "Driver seat out", "4 bolts E12"]),
-    ("cage", ["Driver airbag", "stored: store", "BURNS", "fire watch", "name, signature, time", "SHUT"]),
+    ("cage", ["Driver airbag", "handed over to clips, clips, 2026-05-09", "BURNS", "fire watch", "signature", "SHUT"]),
     ("scrutineer", ["Must the door cards stay?", "may go", "4.2", "extinguisher"]),
     ("controlled", ["Driver airbag module", "handed-over", "UN 3268", "1 of 2 are out of the car"]),
     ("gates", ["Battery off", "Ana", "power came back", "Lapses", "Gas in the room", "not that anything was safe"]),
@@ -89,9 +91,65 @@ def test_the_tables_are_the_tables_of_the_page_with_the_kilos_as_numbers(world: 
     assert made["runs"][1][1:] == ["0 to 80 km/h", "12.1, 12.4, 12.2", "clips"]
 
 
+def test_the_entries_of_the_money_are_a_table_that_adds_up(world: World) -> None:
+    world.done("sold", part="mats", amount="30", fees="3.50", to="Kim")
+    rows = tables(write_sheet(world.car, "money"))["money"]
+    made = [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
+    assert [(one["kind"], one["in hand, EUR"], one["to, or why"]) for one in made] == [
+        ("paid", "-1200.00", ""),
+        ("cost: removing", "-12.00", ""),
+        ("sold", "+26.50", "to Kim"),
+    ]
+    assert made[1]["who wrote it"] == "Ana"
+
+
 def test_a_lapse_stands_with_its_reason_and_its_entry(world: World) -> None:
     lapses = tables(write_sheet(world.car, "gates"))["lapses"]
-    assert ["Battery off", "power came back: clips"] in [row[2:] for row in lapses]
+    assert ["Battery off", "power came back: clips"] in [row[2:4] for row in lapses]
+
+
+def test_the_three_moments_are_the_same_rows_on_the_sheet_and_in_show(world: World) -> None:
+    sheet = tables(write_sheet(world.car, "weights"))["balance"]
+    shown = [line.split("  ")[0] for line in balance_text(world.state)][1 : len(sheet)]
+    assert [row[0].rpartition(", ")[0] for row in sheet[1:]] == shown
+    assert shown[4:] == ["total", "front", "left", "diagonal", "height"]
+
+
+def test_a_gate_is_named_by_its_title_and_what_was_undone_says_so_in_its_own_row(world: World) -> None:
+    read = world.done("gate-reading", gate="ice-meter", value="950ppm")
+    undo = world.done("undo", entry=read.n)
+    made = tables(write_sheet(world.car, "gates"))["gates"]
+    row = next(row for row in made if row[0] == str(read.n))
+    assert row[4] == world.state.route.gate("ice-meter").title
+    assert row[5].startswith(f"UNDONE by entry {undo.n}: value 950ppm")
+    assert not {row[4] for row in made[1:]} & set(world.state.route.library.gates)
+
+
+def test_a_lapse_says_who_wrote_what_shut_the_gate(world: World) -> None:
+    lapses = tables(write_sheet(world.car, "gates"))["lapses"]
+    assert "Ana (power-restored)" in {row[4] for row in lapses[1:]}
+
+
+@pytest.mark.parametrize("kind", PAGES)
+def test_no_stamp_stands_on_a_sheet_as_the_log_writes_it(world: World, kind: str) -> None:
+    for path in write_sheet(world.car, kind):
+        assert re.findall(r"\d{4}-\d\d-\d\dT\d\d", path.read_text()) == []
+
+
+def test_each_day_of_gas_is_a_chart_of_its_own_with_its_alarm_levels(world: World) -> None:
+    world.clock.advance(20 * 3600)
+    world.done("resumed", power="no", doors="no", people="no")
+    world.done("gate-reading", gate="ice-meter", value="6200ppm")
+    html = write_sheet(world.car, "gates")[0].read_text()
+    charts = re.findall(r"<svg.*?</svg>", html, re.DOTALL)
+    assert len(charts) == 2
+    for chart in charts:
+        assert "<circle" in chart  # a single reading is a dot
+        assert chart.count("stroke-dasharray:9,5") == 3
+    said = Page(html).text
+    levels = world.state.route.gate("ice-meter").levels  # type: ignore[union-attr]
+    assert levels
+    assert all(f"Dashed, from {level.at:,g} ppm: {level.do}" in said for level in levels)
 
 
 def test_a_live_module_nobody_accounted_for_is_taken_to_be_in_the_car(tmp_path: Path) -> None:
@@ -176,11 +234,12 @@ def test_a_lot_is_one_page_and_one_line_with_all_its_parts_their_mass_and_their_
     assert re.findall(r"<h2>(.*)</h2>", html) == ["For sale", "Floor mats and 1 more", "Driver seat"]
     said = Page(html).text
     assert "in the lot Floor mats, 3.20 kg in the lot clips, 2.00 kg mass, all of it 5.20 kg" in said
-    assert html.count("<figcaption>clips</figcaption>") == 1
+    assert html.count("<figcaption>clips: clips</figcaption>") == 1  # its name, and what was said of the photo
     (head, lot, seat) = tables(files)["sale"]
     assert dict(zip(head, lot, strict=True))["in the lot"] == "Floor mats; clips"
     assert [dict(zip(head, row, strict=True))["kg"] for row in (lot, seat)] == ["5.20", "19.00"]
-    assert [dict(zip(head, row, strict=True))["asked"] for row in (lot, seat)] == ["40", "90"]
+    assert [dict(zip(head, row, strict=True))["asked"] for row in (lot, seat)] == ["", "90.00"]
+    assert dict(zip(head, lot, strict=True))["noted"] == "what is left of a lot: price on asking"
 
 
 def test_what_is_sold_leaves_the_page_of_its_lot_and_the_page_says_so(world: World) -> None:
@@ -188,7 +247,7 @@ def test_what_is_sold_leaves_the_page_of_its_lot_and_the_page_says_so(world: Wor
     world.done("sold", part="mats", amount="15")
     write_sheet(world.car, "sale", tell=told.append)
     said = page(world, "sale").text
-    assert "Not in this lot any more: Floor mats (sold); Driver seat. The price was asked for the whole lot." in said
+    assert "Not in this lot any more: Floor mats (sold); Driver seat. What was asked was for the whole lot." in said
     assert "in the lot clips, 2.00 kg mass, all of it 2.00 kg" in said
     assert "clips: Floor mats (sold); Driver seat left the lot: list what is left of it anew" in told
     world.done("sold", part=next(iter(world.state.found)).id, amount="4")
@@ -202,7 +261,7 @@ def test_every_part_of_a_lot_is_in_a_photo_before_any_is_in_two(world: World, tm
     told: list[str] = []
     html = write_sheet(world.car, "sale", tell=told.append)[0].read_text()
     of = re.findall(r"<figcaption>(.*)</figcaption>", html)
-    assert of == ["Floor mats", "clips", *["Floor mats"] * (MOST_PHOTOS - 2)]
+    assert of == ["Floor mats", "clips: clips", *["Floor mats"] * (MOST_PHOTOS - 2)]
     assert "Floor mats and 1 more: at most 12 photos stand on a page, 1 were left out" in told
 
 
@@ -224,12 +283,22 @@ def test_a_picture_entered_twice_stands_once_on_the_buyers_page(world: World) ->
     assert shown() == before > 0
 
 
-def test_what_buyers_of_this_part_ask_is_to_be_written_in_place_of_what_any_buyer_asks(world: World) -> None:
+def test_what_any_buyer_asks_and_nobody_has_told_is_to_be_written_in_then_what_buyers_of_this_part_ask(
+    world: World,
+) -> None:
     clips = next(thing.id for thing in world.state.found)
     world.done("listed", part=clips, ask="5")  # not in the lot with the mats any more
     to_write = {block.title: list(block.to_write) for block in sale.fill(world.car).blocks}
-    assert to_write["Floor mats"] == ["clean", "matching set", "no holes"]
-    assert "part number on its label" in to_write["clips"]  # no pack foresaw it: what any buyer asks
+    assert to_write["Floor mats"][-3:] == ["Clean?", "A matching set?", "Any holes?"]
+    assert sale.QUESTIONS["fits"] not in to_write["Floor mats"]  # that was told as the mats were listed
+    assert sale.QUESTIONS["size"] in to_write["Floor mats"]
+    assert to_write["clips"] == [*sale.QUESTIONS.values(), *sale.ALWAYS_ASKED]  # no pack foresaw it
+
+
+def test_every_page_of_a_buyers_sheet_says_which_lot_of_which_sheet_it_is(world: World) -> None:
+    html = write_sheet(world.car, "sale")[0].read_text()
+    for n in (1, 2):
+        assert f"Test car &middot; lot {n} of 2 &middot; sheet sale 1 &middot; 2026-05-09" in html
 
 
 def test_a_photo_that_is_gone_is_said_and_the_sheet_is_written(world: World) -> None:

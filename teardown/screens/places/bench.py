@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from textual.content import Content
 
 from teardown import units
-from teardown.car.amounts import show_amount
+from teardown.car.amounts import minor_digits
 from teardown.car.balance import Effect, effect_of
-from teardown.car.money import WorthIt, worth_it
+from teardown.car.money import Brought, brought
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, Line, line_ids, line_of, live_things, name_of, sales_by_part
-from teardown.car.tally_state import Sale
+from teardown.car.worth import WorthIt, worth_it
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import next_with
@@ -29,7 +29,7 @@ HOW_MARKS = {"direct": " ", "difference": "d", "shared": "s", "estimate": "~"}
 FATES = {"k": "keep", "r": "refit", "s": "sell", "x": "scrap", "c": "controlled"}
 TOLD = {"m": "sold", "i": "photo", "y": "refunded", "o": "handed-over"}
 PAGE_LINES = 10
-ROW_COLUMNS, LIES_COLUMNS = 30, 17
+ROW_COLUMNS, LIES_COLUMNS, ROOMY_COLUMNS = 30, 17, 70
 """What a line takes beside the name; where a part lies or what it brings is told only where there is room."""
 
 
@@ -72,12 +72,12 @@ class Bench(Lines):
         head = (self._head(state, len(names), window),)
         sales = sales_by_part(state)
         line = line_of(state, names[self.cursor])
-        worth = worth_it(state, line, sales.get(line.id))
+        worth = worth_it(state, line, brought(state, sales, line.id))
         prompt = (clipped(words(_worth_words(state, line, worth), BOLD), window.columns), *_effect(state, line, window))
         room = body_rows(window, head, prompt, desk.message)
         first = max(0, min(self.cursor - room // 2, len(names) - room))
         body = tuple(
-            _row(state, line_of(state, names[n]), sales.get(names[n]), n == self.cursor, window.columns)
+            _row(state, line_of(state, names[n]), brought(state, sales, names[n]), n == self.cursor, window.columns)
             for n in range(first, min(first + room, len(names)))
         )
         return Picture(head=head, body=body, prompt=prompt, focus=self.cursor - first)
@@ -187,29 +187,41 @@ def _freed(desk: Desk, thing: str, why: str) -> None:
         desk.say(f"written: {name_of(desk.standing.state, thing)} is not live: {why}")
 
 
-def _row(state: State, line: Line, sale: tuple[int, Sale] | None, here: bool, columns: int) -> Content:
-    """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money."""
-    currency, unit = state.currency, state.facts.mass_unit
+def _row(state: State, line: Line, sold: Brought | None, here: bool, columns: int) -> Content:
+    """One part on one line: cursor, name, mass and how it was found, bag, fate, where it is, money. In a narrow window
+    money stands for the fate that follows from it."""
+    unit = state.facts.mass_unit
     mass = f"{units.show_mass(line.kg, unit):>9}{HOW_MARKS[line.how]}"
     bag = f"B{line.bag}" if line.bag else ""
-    money = f"sold {show_amount(sale[1].net, currency)}" if sale else ""
-    if not money and line.listed is not None:
-        money = f"{'lot' if len(line.listed.parts) > 1 else 'asked'} {show_amount(line.listed.ask, currency)}"
+    narrow = columns < ROOMY_COLUMNS
+    money = _money(state, line, sold, narrow)
     live = "!" if line.live else " "
-    name_columns = columns - ROW_COLUMNS - (LIES_COLUMNS if columns >= 70 else 0)
+    name_columns = columns - ROW_COLUMNS - (0 if narrow else LIES_COLUMNS)
     called = line.name if line.pieces == 1 else f"{line.pieces} x {line.name}"
     name = clipped(words(called), name_columns).plain
-    lies = line.where or line.standing
-    lies = (money or lies) if columns >= 70 else ""
-    text = f"{live}{name:<{name_columns}}{mass} {bag:<4}{line.fate:<11}{lies}"
-    return line_of_list(text, here, columns)
+    lies = money or line.fate if narrow else f"{line.fate:<11}{money or line.where or line.standing}"
+    return line_of_list(f"{live}{name:<{name_columns}}{mass} {bag:<4}{lies}", here, columns)
+
+
+def _money(state: State, line: Line, sold: Brought | None, narrow: bool) -> str:
+    """What it brought or what is asked. There is one currency: a narrow window leaves it out."""
+    if sold is not None and sold.beside:
+        return "sold, lot"
+    if sold is not None:
+        word, amount = "sold", sold.net
+    elif line.listed is not None:
+        word, amount = "lot" if len(line.listed.parts) > 1 else "ask" if narrow else "asked", line.listed.ask
+    else:
+        return ""
+    told = f"{word} {amount:.{minor_digits(state.currency)}f}"
+    return told if narrow else f"{told} {state.currency}"
 
 
 def _worth_words(state: State, line: Line, worth: WorthIt) -> str:
-    """Whether the part under the cursor is worth selling."""
-    before = f" before {worth.before}" if worth.before else ""
-    net = "" if worth.net is None else f" net {show_amount(worth.net, state.currency)}{before},"
-    return f"{line.standing}; {worth.says}:{net} {worth.why}"
+    """Whether the part under the cursor is worth selling: the short of it first, for a narrow window cuts the rest."""
+    if worth.net is None:
+        return f"{worth.says}: {worth.why}; {line.standing}"
+    return f"{worth.short(state.currency)}; {line.standing}; {worth.why}"
 
 
 def _effect(state: State, line: Line, window: Window) -> Iterator[Content]:

@@ -6,19 +6,20 @@ from collections.abc import Callable
 from statistics import fmean
 
 from teardown import units
-from teardown.car.amounts import show_amount
-from teardown.car.balance import Balances, balance_words, balances
+from teardown.car.balance import MOMENTS, BalanceRow, Balances, balance_words, balances, rows
 from teardown.car.closing import Closing, closing_of
 from teardown.car.closing_words import FORGOTTEN, VERDICT_WORDS
 from teardown.car.gas import gas_gates
 from teardown.car.mass import mass_over_entries, mass_words
-from teardown.car.money import cap_line, check_tickets, money_now, sums
+from teardown.car.money import cap_line, money_now, sums
+from teardown.car.offers import for_sale_words
 from teardown.car.state import State
 from teardown.car.tally import masses_by_area
 from teardown.car.tally_state import Runs
+from teardown.car.tickets import check_tickets, scrap_words
 from teardown.car.weighing import how_it_stood
 from teardown.cells import bar, descent, gap_line
-from teardown.figures.balance import Stance
+from teardown.figures.balance import WHEELS, Stance
 from teardown.figures.closing import Weighing
 from teardown.figures.errors import FigureError
 from teardown.figures.runs import runs
@@ -134,13 +135,14 @@ def car_from_above(now: Stance, before: Stance | None) -> list[str]:
 
 
 def _three_moments(known: Balances) -> list[str]:
-    stances = (known.before, known.now, known.planned)
-    rows = [("", ["before", "now", "planned"])]
-    rows.append(("total kg", [f"{one.total_kg:.1f}" for one in stances]))
-    for label, key in (("front %", "front_percent"), ("left %", "left_percent"), ("diagonal %", "cross_percent")):
-        rows.append((label, [f"{getattr(one, key):.1f}" for one in stances]))
-    rows.append(("height m", ["?" if one.height_m is None else f"{one.height_m:.3f}" for one in stances]))
-    return [f"{label:<11}{''.join(f'{value:>9}' for value in values)}" for label, values in rows]
+    """As a table narrow enough for 40. The wheels stand in the picture above it."""
+    table = [(f"{row.label} {row.unit}", _figures(row)) for row in rows(known) if row.label not in WHEELS]
+    return [f"{label:<11}{''.join(f'{text:>9}' for text in told)}" for label, told in (("", MOMENTS), *table)]
+
+
+def _figures(row: BalanceRow) -> tuple[str, ...]:
+    places = 3 if row.unit == "m" else 1
+    return tuple("?" if value is None else f"{value:.{places}f}" for value in row.values)
 
 
 # -- closing
@@ -193,17 +195,22 @@ def _weighings(page: Page, state: State) -> None:
 
 def _money(page: Page, state: State, window: Window) -> None:
     now = money_now(state)
-    page.labelled("NOT SURE:", now.warning)
-    most = max(float(now.paid + now.spent), float(now.recovered))
+    for says in now.warnings:
+        page.labelled("NOT SURE:", says)
+    most = max(float(now.put_in), float(now.recovered))
     cells = min(40, window.columns - 12)
-    page.add(f"put in  {bar(float(now.paid + now.spent), most, cells)}")
+    page.add(f"put in  {bar(float(now.put_in), most, cells)}")
     page.add(f"back    {bar(float(now.recovered), most, cells)}")
     for one in sums(now):
-        page.labelled(f"{one.label}:", f"{show_amount(one.value, now.currency)}  {one.beside}".rstrip())
+        page.labelled(f"{one.label}:", f"{one.amount(now.currency)}  {one.beside}".rstrip())
     page.add(cap_line(now), BOLD)
     for check in check_tickets(state):
         verdict = "agrees" if check.agrees else "DIFFERS by more than 5 %"
         page.labelled(f"Scrap, {check.lane}:", f"ticket {check.masses}: {verdict}")
+    for group, says in scrap_words(state):
+        page.labelled(f"Scrap, {group}:", says)
+    for says in for_sale_words(state):
+        page.labelled("For sale:", says)
 
 
 # -- kilos
