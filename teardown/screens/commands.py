@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 
 
 class Command(NamedTuple):
@@ -19,7 +19,7 @@ class Command(NamedTuple):
     label: str
     help: str
     act: str
-    weight: Weight = Weight.ACTS
+    kind: KeyKind = KeyKind.ACTS
     brief: str = ""
     also: bool = True
 
@@ -36,7 +36,7 @@ def find(commands: Iterable[Command], key: str) -> Command | None:
 
 def offered(commands: Iterable[Command], can_write: bool) -> list[Command]:
     """The commands to name: where nothing can be written, none that writes."""
-    return [command for command in commands if can_write or command.weight in (Weight.OPENS, Weight.TURNS)]
+    return [command for command in commands if can_write or command.kind in (KeyKind.OPENS, KeyKind.TURNS)]
 
 
 def key_lines(commands: Sequence[Command], columns: int, lines: int) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from teardown.screens.commands import find
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Guard, Weight
+from teardown.screens.guard import Guard, KeyKind
 from teardown.screens.places.card import Card
 from teardown.screens.places.common import COMMON
 from teardown.screens.places.walking import WALK
@@ -17,8 +17,8 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
     place = desk.place
     command = find(place.commands, key)
     typing = command is None and place.types and character is not None and character.isprintable()
-    weight = command.weight if command else Weight.TURNS
-    counts = guard.counts(key, typed_at, now, weight)
+    kind = command.kind if command else KeyKind.TURNS
+    counts = guard.counts(key, typed_at, now, kind)
     desk.arming.struck(key, guard.in_a_burst)
     if not counts:
         _say_swallowed(desk)
@@ -35,7 +35,7 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
         _refuse(desk, character if character and character.isprintable() else key)
         return False
     act(desk, command.act)
-    return weight is not Weight.TURNS or desk.place is not place
+    return kind is not KeyKind.TURNS or desk.place is not place
 
 
 def _say_swallowed(desk: Desk) -> None:

@@ -25,7 +25,7 @@ BURST_S = 0.05
 """No hand strikes one key so soon after another: a scale or scanner that types does, or a glove that falls on many."""
 
 
-class Weight(Enum):
+class KeyKind(Enum):
     """What a key does: `ACTS` writes something, or asks for it; `TAKES` writes what was typed, which a scale may have
     typed too; `OPENS` only opens a place; `TURNS` types a character or turns a page."""
 
@@ -58,7 +58,7 @@ class Guard:
         """What is in sight is no picture to answer: no key counts until one has been painted."""
         self.shown_at = inf
 
-    def counts(self, key: str, typed_at: float, now: float, weight: Weight) -> bool:
+    def counts(self, key: str, typed_at: float, now: float, kind: KeyKind) -> bool:
         """Whether this strike counts. Every strike restarts the silence its key must keep."""
         silent_s = typed_at - self._heard.get(key, -inf)
         again = key == self._last_key
@@ -66,7 +66,7 @@ class Guard:
         self.in_a_burst = at_once and not again
         self._lost = self._lost and at_once
         self._heard[key], self._last_key, self._last_at = typed_at, key, typed_at
-        counts = self._answers(typed_at, now) and self._stands_apart(typed_at, weight, silent_s, again)
+        counts = self._answers(typed_at, now) and self._stands_apart(typed_at, kind, silent_s, again)
         self._lost = self._lost or not counts
         return counts
 
@@ -74,10 +74,10 @@ class Guard:
         """Whether it was struck with the picture in sight, and not long ago."""
         return now - typed_at <= STALE_S and typed_at >= self.shown_at
 
-    def _stands_apart(self, typed_at: float, weight: Weight, silent_s: float, again: bool) -> bool:
-        if weight is Weight.TURNS:
+    def _stands_apart(self, typed_at: float, kind: KeyKind, silent_s: float, again: bool) -> bool:
+        if kind is KeyKind.TURNS:
             return silent_s >= TYPED_REPEAT_S
-        if self._lost or (self.in_a_burst and weight is not Weight.TAKES):
+        if self._lost or (self.in_a_burst and kind is not KeyKind.TAKES):
             return False
         return silent_s >= self._silence_s(again) and typed_at - self.shown_at >= self.guard_s
 

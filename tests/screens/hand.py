@@ -15,7 +15,7 @@ from textual.pilot import Pilot
 from teardown.screens.app import WalkApp
 from teardown.screens.desk import Desk, Place
 from teardown.screens.dispatch import strike
-from teardown.screens.guard import Guard, Weight
+from teardown.screens.guard import Guard, KeyKind
 from teardown.screens.places.card import Card
 from teardown.screens.work import SIDE_COLUMNS, Work
 from tests.world import World
@@ -39,7 +39,7 @@ class EveryKeyCounts:
 
     in_a_burst = False
 
-    def counts(self, key: str, typed_at: float, now: float, weight: Weight) -> bool:
+    def counts(self, key: str, typed_at: float, now: float, kind: KeyKind) -> bool:
         return True
 
     def place_shown(self, now: float) -> None:

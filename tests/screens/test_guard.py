@@ -9,7 +9,7 @@ import pytest
 
 from teardown.screens.app import WalkApp
 from teardown.screens.dispatch import SWALLOWED, strike
-from teardown.screens.guard import Guard, Weight
+from teardown.screens.guard import Guard, KeyKind
 from teardown.screens.places.weigh.car import CarPad
 from tests.screens.hand import CHARACTERS, KeysOnly, walking
 from tests.world import FACTS, World
@@ -26,10 +26,10 @@ def reading(guard_s: float = 0.35) -> Guard:
     return guard
 
 
-def counted(strikes: list[tuple[float, str]], weight: Weight = Weight.ACTS, guard: Guard | None = None) -> list[float]:
+def counted(strikes: list[tuple[float, str]], kind: KeyKind = KeyKind.ACTS, guard: Guard | None = None) -> list[float]:
     """The moments at which strikes counted; each is handled 5 ms after it was struck."""
     guard = guard or reading()
-    return [at for at, key in strikes if guard.counts(key, at, at + 0.005, weight)]
+    return [at for at, key in strikes if guard.counts(key, at, at + 0.005, kind)]
 
 
 def held(key: str, begins_s: float, delay_s: float, for_s: float) -> list[tuple[float, str]]:
@@ -75,44 +75,44 @@ def test_every_strike_that_does_not_count_begins_the_silence_anew() -> None:
 
 def test_a_digit_and_enter_may_follow_each_other_quickly() -> None:
     guard = reading()
-    assert guard.counts("7", 0.5, 0.505, Weight.TURNS)
-    assert guard.counts("enter", 0.58, 0.585, Weight.ACTS)
+    assert guard.counts("7", 0.5, 0.505, KeyKind.TURNS)
+    assert guard.counts("enter", 0.58, 0.585, KeyKind.ACTS)
 
 
 def test_a_key_that_waited_too_long_answers_a_picture_long_gone() -> None:
     guard = reading()
-    assert not guard.counts("enter", 1.0, 1.51, Weight.ACTS)
-    assert not guard.counts("5", 1.0, 1.51, Weight.TURNS)
-    assert guard.counts("enter", 3.0, 3.49, Weight.ACTS)
+    assert not guard.counts("enter", 1.0, 1.51, KeyKind.ACTS)
+    assert not guard.counts("5", 1.0, 1.51, KeyKind.TURNS)
+    assert guard.counts("enter", 3.0, 3.49, KeyKind.ACTS)
 
 
 def test_a_key_older_than_the_picture_does_not_answer_it() -> None:
     guard = Guard()
     guard.place_shown(1.0)
-    assert not guard.counts("right", 0.99, 1.01, Weight.TURNS)
-    assert guard.counts("left", 1.01, 1.02, Weight.TURNS)
+    assert not guard.counts("right", 0.99, 1.01, KeyKind.TURNS)
+    assert guard.counts("left", 1.01, 1.02, KeyKind.TURNS)
 
 
-@pytest.mark.parametrize("weight", Weight)
-def test_no_key_counts_before_the_first_picture_or_while_there_is_none(weight: Weight) -> None:
+@pytest.mark.parametrize("kind", KeyKind)
+def test_no_key_counts_before_the_first_picture_or_while_there_is_none(kind: KeyKind) -> None:
     guard = Guard()
-    assert not guard.counts("space", 5.0, 5.01, weight)
+    assert not guard.counts("space", 5.0, 5.01, kind)
     guard.place_shown(6.0)
-    assert guard.counts("space", 8.0, 8.01, weight)
+    assert guard.counts("space", 8.0, 8.01, kind)
     guard.place_hidden()
-    assert not guard.counts("enter", 10.0, 10.01, weight)
+    assert not guard.counts("enter", 10.0, 10.01, kind)
 
 
 def test_what_writes_waits_until_the_picture_can_have_been_read() -> None:
     guard = Guard(guard_s=0.35)
     guard.place_shown(1.0)
-    assert not guard.counts("enter", 1.34, 1.35, Weight.ACTS)
-    assert guard.counts("space", 1.40, 1.41, Weight.ACTS)
+    assert not guard.counts("enter", 1.34, 1.35, KeyKind.ACTS)
+    assert guard.counts("space", 1.40, 1.41, KeyKind.ACTS)
 
 
 def test_digits_are_typed_as_fast_as_fingers_go_but_a_held_one_is_typed_once() -> None:
-    assert len(counted([(1.0, "1"), (1.12, "1"), (1.2, "9"), (1.3, "4")], Weight.TURNS)) == 4
-    assert counted([(1.0 + n * REPEAT_S, "1") for n in range(60)], Weight.TURNS) == [1.0]
+    assert len(counted([(1.0, "1"), (1.12, "1"), (1.2, "9"), (1.3, "4")], KeyKind.TURNS)) == 4
+    assert counted([(1.0 + n * REPEAT_S, "1") for n in range(60)], KeyKind.TURNS) == [1.0]
 
 
 def burst(line: str, begins_s: float, gap_s: float = 0.001) -> list[tuple[float, str]]:
@@ -134,17 +134,17 @@ def test_what_writes_counts_at_the_pace_of_a_quick_hand() -> None:
 def test_a_scale_that_types_may_write_what_it_typed() -> None:
     guard = reading()
     digits, enter = burst("19.4\r", 1.0)[:-1], burst("19.4\r", 1.0)[-1]
-    assert len(counted(digits, Weight.TURNS, guard)) == 4
-    assert counted([enter], Weight.TAKES, guard) == [enter[0]]
+    assert len(counted(digits, KeyKind.TURNS, guard)) == 4
+    assert counted([enter], KeyKind.TAKES, guard) == [enter[0]]
 
 
 def test_what_a_scale_typed_is_not_written_when_one_of_its_keys_was_lost() -> None:
     """Of two equal digits at once the second looks like a key held down: 3.4 kg must not be written for 33.4."""
     guard = reading()
     digits, enter = burst("33.4\r", 1.0)[:-1], burst("33.4\r", 1.0)[-1]
-    assert len(counted(digits, Weight.TURNS, guard)) == 3
-    assert counted([enter], Weight.TAKES, guard) == []
-    assert counted([(2.0, "enter")], Weight.TAKES, guard) == [2.0]
+    assert len(counted(digits, KeyKind.TURNS, guard)) == 3
+    assert counted([enter], KeyKind.TAKES, guard) == []
+    assert counted([(2.0, "enter")], KeyKind.TAKES, guard) == [2.0]
 
 
 def test_the_guard_time_is_the_cars_own(tmp_path: Path) -> None:

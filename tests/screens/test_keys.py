@@ -11,7 +11,7 @@ import pytest
 from teardown.screens.commands import Command, find, key_lines, offered
 from teardown.screens.desk import Desk, Place
 from teardown.screens.fields import TextField
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import Window
 from teardown.screens.places.card import Card
 from teardown.screens.places.common import COMMON
@@ -138,7 +138,7 @@ def test_what_writes_or_opens_is_guarded_and_only_looking_is_not(places: dict[st
         "go_on",
     }
     for name, place in places.items():
-        unguarded = {c.act for c in place.commands if c.weight is Weight.TURNS}
+        unguarded = {c.act for c in place.commands if c.kind is KeyKind.TURNS}
         assert not unguarded & (writes | {"pick", "account", "quit"}), name
 
 

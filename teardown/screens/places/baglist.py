@@ -6,7 +6,7 @@ from teardown.car.bags import bag_line, find_bags
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import TextField
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 
@@ -17,7 +17,7 @@ class BagList:
     name = "the bags"
     types = True
     commands = (
-        Command(("enter",), "enter", "go there", "show the step of the first bag listed", "go_there", Weight.TURNS),
+        Command(("enter",), "enter", "go there", "show the step of the first bag listed", "go_there", KeyKind.TURNS),
         everywhere.RUB_OUT,
         everywhere.LEAVE,
         everywhere.UP,

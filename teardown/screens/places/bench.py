@@ -16,7 +16,7 @@ from teardown.car.worth import WorthIt, worth_it
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import next_with
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Picture, Window, body_rows, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
@@ -41,8 +41,8 @@ class Bench(Lines):
         *(Command((key,), key, fate, f"its fate: {fate}", "fate") for key, fate in FATES.items()),
         ONE_DOWN._replace(label=""),
         ONE_UP._replace(label=""),
-        Command(("pagedown", "right"), "right", "", "a page down", "page_down", Weight.TURNS),
-        Command(("pageup", "left"), "left", "", "a page up", "page_up", Weight.TURNS),
+        Command(("pagedown", "right"), "right", "", "a page down", "page_down", KeyKind.TURNS),
+        Command(("pageup", "left"), "left", "", "a page up", "page_up", KeyKind.TURNS),
         Command(("f",), "f", "find", "find a part by its name", "find"),
         Command(("w",), "w", "weigh", "weigh it", "weigh"),
         Command(("a",), "a", "ask", "what is asked for it, the floor, and what buyers ask about", "ask"),
@@ -53,7 +53,7 @@ class Bench(Lines):
         Command(("n",), "n", "", "it is not live after all: who looked, and at what", "not_live"),
         Command(("y",), "y", "refund", "money given back for it; it may have come back too", "tell"),
         Command(("o",), "o", "handed over", "it has gone to someone who must take it: who, and their paper", "tell"),
-        Command(("enter",), "enter", "", "what the law says of live modules", "law", Weight.TURNS),
+        Command(("enter",), "enter", "", "what the law says of live modules", "law", KeyKind.TURNS),
         everywhere.BACK,
         everywhere.POWER,
         everywhere.UNDO,

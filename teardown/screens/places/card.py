@@ -12,7 +12,7 @@ from teardown.car.steps import StepView
 from teardown.packs.model import Hazard
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Page, Picture, Window, cut, signal_band, words, wrap
 from teardown.screens.places import everywhere
 
@@ -40,9 +40,9 @@ class Card:
         Command(("space", "enter"), "space", "done", "tick the step off", "done"),
         everywhere.GATE,
         Command(("w",), "w", "weigh", "weigh what comes off", "weigh"),
-        Command(("right", "n"), "right", "next", "look at the next step", "following", Weight.TURNS),
-        Command(("left", "b", "backspace"), "left", "", "look at the step before", "before", Weight.TURNS),
-        Command(("l",), "l", "list", "the list of steps: jump to any", "list_steps", Weight.TURNS),
+        Command(("right", "n"), "right", "next", "look at the next step", "following", KeyKind.TURNS),
+        Command(("left", "b", "backspace"), "left", "", "look at the step before", "before", KeyKind.TURNS),
+        Command(("l",), "l", "list", "the list of steps: jump to any", "list_steps", KeyKind.TURNS),
         everywhere.POWER,
         everywhere.UNDO,
         Command(("s",), "s", "", "skip this step, with a reason", "skip"),
@@ -51,14 +51,16 @@ class Card:
         Command(("f",), "f", "", "a part nobody foresaw: its name and weight", "found"),
         Command(("i",), "i", "", "something light that is fitted: its name and weight", "fitted"),
         Command(("c",), "c", "", "the car on the scales", "car_weighed"),
-        Command(("j",), "j", "", "the bags: where do these bolts go", "bags", Weight.OPENS),
-        Command(("k",), "k", "", "the parts bench: every part, its mass, its fate, its money", "bench", Weight.TURNS),
-        Command(("m",), "m", "", "the tally: the money, costs, scrap, refunds, timed runs, gas", "tally", Weight.TURNS),
-        Command(("v",), "v", "", "the tally: the balance, the car from above", "tally", Weight.TURNS),
-        Command(("x",), "x", "", "the tally: the kilos, coming down, and by area", "tally", Weight.TURNS),
-        Command(("z",), "z", "", "the tally: the closing: do the parts explain the scales?", "tally", Weight.TURNS),
-        Command(("r",), "r", "", "write a sheet for other people", "papers", Weight.OPENS),
-        Command(("a",), "a", "", "first step that is ready", "first_ready", Weight.TURNS),
+        Command(("j",), "j", "", "the bags: where do these bolts go", "bags", KeyKind.OPENS),
+        Command(("k",), "k", "", "the parts bench: every part, its mass, its fate, its money", "bench", KeyKind.TURNS),
+        Command(
+            ("m",), "m", "", "the tally: the money, costs, scrap, refunds, timed runs, gas", "tally", KeyKind.TURNS
+        ),
+        Command(("v",), "v", "", "the tally: the balance, the car from above", "tally", KeyKind.TURNS),
+        Command(("x",), "x", "", "the tally: the kilos, coming down, and by area", "tally", KeyKind.TURNS),
+        Command(("z",), "z", "", "the tally: the closing: do the parts explain the scales?", "tally", KeyKind.TURNS),
+        Command(("r",), "r", "", "write a sheet for other people", "papers", KeyKind.OPENS),
+        Command(("a",), "a", "", "first step that is ready", "first_ready", KeyKind.TURNS),
         everywhere.HAPPENED,
         everywhere.PEOPLE,
         everywhere.WORKER,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 
 POWER = Command(
     ("p",),
@@ -16,36 +16,36 @@ POWER = Command(
 )
 UNDO = Command(("u",), "u", "undo", "undo the last entry that can be undone", "undo", brief="[u]ndo")
 GATE = Command(
-    ("g",), "g", "gates", "go to the gate that shuts this, or to the list of gates", "gate", Weight.OPENS, "[g]ates"
+    ("g",), "g", "gates", "go to the gate that shuts this, or to the list of gates", "gate", KeyKind.OPENS, "[g]ates"
 )
 HAPPENED = Command(
     ("e",), "e", "", "something happened: doors shut, fan stopped, car moved, people changed ...", "happened"
 )
-WORKER = Command(("o",), "o", "", "who is working", "worker", Weight.OPENS)
+WORKER = Command(("o",), "o", "", "who is working", "worker", KeyKind.OPENS)
 PEOPLE = Command(("y",), "y", "", "how many people are here", "people")
-HELP = Command(("question_mark", "h"), "?", "", "every key of this place", "help", Weight.TURNS)
-QUIT = Command(("q",), "q", "", "quit; nothing is ever lost", "quit", Weight.OPENS)
+HELP = Command(("question_mark", "h"), "?", "", "every key of this place", "help", KeyKind.TURNS)
+QUIT = Command(("q",), "q", "", "quit; nothing is ever lost", "quit", KeyKind.OPENS)
 BACK = Command(
-    ("backspace", "b", "escape"), "backspace", "back", "back to where you came from", "back", Weight.TURNS, "[b]ack"
+    ("backspace", "b", "escape"), "backspace", "back", "back to where you came from", "back", KeyKind.TURNS, "[b]ack"
 )
 RUB_OUT = Command(
-    ("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", Weight.TURNS, "[bksp]"
+    ("backspace",), "backspace", "rub out", "rub out; with nothing typed: back", "rub_out", KeyKind.TURNS, "[bksp]"
 )
 TO_GATES = Command(
-    ("g",), "g", "gates", "go to the gate a refusal named, or to the list of gates", "gate", Weight.OPENS, "[g]ates"
+    ("g",), "g", "gates", "go to the gate a refusal named, or to the list of gates", "gate", KeyKind.OPENS, "[g]ates"
 )
-DOWN = Command(("down", "pagedown"), "down", "", "read on below", "down", Weight.TURNS)
-UP = Command(("up", "pageup"), "up", "", "read above", "up", Weight.TURNS)
+DOWN = Command(("down", "pagedown"), "down", "", "read on below", "down", KeyKind.TURNS)
+UP = Command(("up", "pageup"), "up", "", "read above", "up", KeyKind.TURNS)
 
 SCALE_UNITS = (
-    Command(("k",), "k", "kg", "the scale shows kilograms", "kg", Weight.TURNS),
-    Command(("l",), "l", "lb", "the scale shows pounds", "lb", Weight.TURNS),
+    Command(("k",), "k", "kg", "the scale shows kilograms", "kg", KeyKind.TURNS),
+    Command(("l",), "l", "lb", "the scale shows pounds", "lb", KeyKind.TURNS),
 )
 
 ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
 IN_A_PLACE = (BACK, *ALWAYS)
 
-LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", Weight.TURNS, "[esc]")
+LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", KeyKind.TURNS, "[esc]")
 
 
 def digits(says: str, of: str = DIGITS) -> Command:

@@ -15,7 +15,7 @@ from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import Answer, ChoiceField, Field, NumberField, NumbersField, TextField
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, body_rows, clipped, words, wrap
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import OTHER
@@ -26,12 +26,12 @@ Write = Callable[[Desk, Mapping[str, str]], bool]
 
 ON_HELP = "take the answer and go on; after the last question, or with nothing typed: write it"
 PASS_OVER = Command(
-    ("down",), "down", "pass over", "pass this question over: on to the next", "pass_over", Weight.TURNS
+    ("down",), "down", "pass over", "pass this question over: on to the next", "pass_over", KeyKind.TURNS
 )
 FURTHER = PASS_OVER._replace(label="", help="on to the next question")
-BEFORE = Command(("up",), "up", "before", "back to the question before", "before", Weight.TURNS)
+BEFORE = Command(("up",), "up", "before", "back to the question before", "before", KeyKind.TURNS)
 RUB_OUT = everywhere.RUB_OUT._replace(help="rub out; with nothing typed: the question before, or back")
-MORE = Command(("0",), "0", "more", "more of the list", "more", Weight.TURNS)
+MORE = Command(("0",), "0", "more", "more of the list", "more", KeyKind.TURNS)
 FIND = Command(("f",), "f", "find", "find in the list by a piece of the name", "find")
 MASS_UNITS = ("kg", "lb")
 MOST_GIVEN_LINES = 2
@@ -95,7 +95,7 @@ class Form:
     def commands(self) -> tuple[Command, ...]:
         goes_on = not self._is_last and bool(self.question.field.answer or self._lacks)
         by_a_scale = isinstance(self.field, NumberField) and self.field.unit in MASS_UNITS
-        weight = Weight.TAKES if by_a_scale else Weight.ACTS
+        weight = KeyKind.TAKES if by_a_scale else KeyKind.ACTS
         on = Command(("enter",), "enter", "next" if goes_on else self.done, ON_HELP, "go_on", weight)
         further = () if self._is_last else (FURTHER if self.question.needed else PASS_OVER,)
         moves = (*further, *((BEFORE,) if self.at else ()))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from teardown.screens.commands import Command, offered
 from teardown.screens.desk import Desk, Place
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 
@@ -21,7 +21,7 @@ class Help:
             "back",
             "back",
             "back",
-            Weight.TURNS,
+            KeyKind.TURNS,
         ),
         everywhere.POWER,
         everywhere.UP,

@@ -8,11 +8,11 @@ from textual.content import Content
 
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import LOUD, clipped, words
 
-ONE_DOWN = Command(("down",), "down", "down", "one down", "down", Weight.TURNS)
-ONE_UP = Command(("up",), "up", "up", "one up", "up", Weight.TURNS)
+ONE_DOWN = Command(("down",), "down", "down", "one down", "down", KeyKind.TURNS)
+ONE_UP = Command(("up",), "up", "up", "one up", "up", KeyKind.TURNS)
 
 
 class Lines(ABC):

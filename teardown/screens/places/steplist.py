@@ -8,7 +8,7 @@ from teardown.car.steps import StepView, view_route
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import next_with
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
@@ -31,11 +31,11 @@ class StepList(Lines):
 
     name = "the list of steps"
     commands = (
-        Command(("enter", "space"), "enter", "go there", "show this step", "go_there", Weight.TURNS, "[enter] go"),
+        Command(("enter", "space"), "enter", "go there", "show this step", "go_there", KeyKind.TURNS, "[enter] go"),
         ONE_DOWN,
         ONE_UP,
-        Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", Weight.TURNS),
-        Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", Weight.TURNS),
+        Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", KeyKind.TURNS),
+        Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", KeyKind.TURNS),
         Command(("f",), "f", "find", "find a step by its title or its pack", "find"),
         everywhere.BACK,
         everywhere.POWER,

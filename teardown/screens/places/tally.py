@@ -25,7 +25,7 @@ from teardown.figures.errors import FigureError
 from teardown.figures.runs import runs
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.enter import ask
@@ -53,10 +53,10 @@ class Tally:
             "next page",
             "the next page of the tally",
             "next_page",
-            Weight.TURNS,
+            KeyKind.TURNS,
             brief="[right] page",
         ),
-        Command(("left",), "left", "", "the page before", "page_before", Weight.TURNS),
+        Command(("left",), "left", "", "the page before", "page_before", KeyKind.TURNS),
         Command(("c",), "c", "cost", "money put in: how much, for what", "tell"),
         Command(("s",), "s", "scrap", "a scrap ticket: what the yard weighed and paid", "tell"),
         Command(("y",), "y", "refund", "money given back to a buyer", "tell"),

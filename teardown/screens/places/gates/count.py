@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
@@ -19,7 +19,7 @@ class CountPlace(Lines):
     name = "the count of live modules"
     commands = (
         Command(
-            ("enter", "space"), "enter", "account", "say where this one is", "account", Weight.OPENS, "[enter] say"
+            ("enter", "space"), "enter", "account", "say where this one is", "account", KeyKind.OPENS, "[enter] say"
         ),
         ONE_DOWN,
         ONE_UP,

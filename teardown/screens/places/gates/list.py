@@ -7,7 +7,7 @@ from textual.content import Content
 from teardown.car.gates import GateView
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.lamps import LAMPS
 from teardown.screens.paint import BOLD, Picture, Window, words
 from teardown.screens.places import everywhere
@@ -19,7 +19,7 @@ class GateList(Lines):
 
     name = "the gates"
     commands = (
-        Command(("enter", "space"), "enter", "open", "go to this gate", "go_there", Weight.TURNS),
+        Command(("enter", "space"), "enter", "open", "go to this gate", "go_there", KeyKind.TURNS),
         ONE_DOWN,
         ONE_UP,
         everywhere.BACK,

@@ -10,17 +10,22 @@ from teardown.car.steps import shut_gates
 from teardown.packs.model import Hazard
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Page, Window, signal_band, words
 from teardown.screens.places import everywhere
 
 GATE_KEYS = (
     Command(
-        ("right",), "right", "next gate", "look at the gate after this one in the list", "gate_after", Weight.TURNS
+        ("right",), "right", "next gate", "look at the gate after this one in the list", "gate_after", KeyKind.TURNS
     ),
-    Command(("left",), "left", "", "look at the gate before this one in the list", "gate_before", Weight.TURNS),
+    Command(("left",), "left", "", "look at the gate before this one in the list", "gate_before", KeyKind.TURNS),
     Command(
-        ("n",), "n", "", "on to the gate to open before this one, or after it when it stands", "next_gate", Weight.TURNS
+        ("n",),
+        "n",
+        "",
+        "on to the gate to open before this one, or after it when it stands",
+        "next_gate",
+        KeyKind.TURNS,
     ),
     everywhere.TO_GATES,
 )

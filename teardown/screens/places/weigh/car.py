@@ -11,7 +11,7 @@ from teardown.car.tally_entries import CarWeighed
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.weigh.reading import PAD_KEYS
@@ -29,7 +29,7 @@ class CarPad:
     commands = (
         *PAD_KEYS,
         Command(("t",), "t", "total", "this is the total of all four: write it", "total"),
-        Command(("n",), "n", "next pad", "another pad first", "next_pad", Weight.TURNS),
+        Command(("n",), "n", "next pad", "another pad first", "next_pad", KeyKind.TURNS),
         Command(("s",), "s", "how it stood", "fuel, driver, contents, tyres: how the car stands", "stood"),
         Command(("a",), "a", "again", "read: all four, or a total; once more, to be averaged", "again"),
         everywhere.HELP,

@@ -11,7 +11,7 @@ from teardown.packs.route import RoutePart
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
@@ -36,7 +36,7 @@ class WeighPad:
         *PAD_KEYS,
         DIFFERENCE,
         Command(("x",), "x", "estimate", "no scale: take the pack's likely mass, marked as an estimate", "estimate"),
-        Command(("n",), "n", "next part", "leave this part unweighed for now", "next_part", Weight.TURNS),
+        Command(("n",), "n", "next part", "leave this part unweighed for now", "next_part", KeyKind.TURNS),
         Command(("a",), "a", "", "all parts of this step still to weigh lie on the scale together", "together"),
         AS_IT_IS,
         everywhere.HELP,

@@ -10,12 +10,12 @@ from teardown import units
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, words
 from teardown.screens.places import everywhere
 
 PAD_KEYS = (
-    Command(("enter",), "enter", "WRITE", "write the reading", "write", Weight.TAKES),
+    Command(("enter",), "enter", "WRITE", "write the reading", "write", KeyKind.TAKES),
     everywhere.RUB_OUT,
     *everywhere.SCALE_UNITS,
     everywhere.POWER,
@@ -24,10 +24,10 @@ PAD_KEYS = (
     everywhere.DOWN,
 )
 DIFFERENCE = Command(
-    ("d",), "d", "difference", "this is with the part; the next reading is without it", "difference", Weight.TURNS
+    ("d",), "d", "difference", "this is with the part; the next reading is without it", "difference", KeyKind.TURNS
 )
 AS_IT_IS = Command(
-    ("o",), "o", "wet, complete", "note that it is weighed wet, complete, both, or neither", "as_it_is", Weight.TURNS
+    ("o",), "o", "wet, complete", "note that it is weighed wet, complete, both, or neither", "as_it_is", KeyKind.TURNS
 )
 WAYS = ((), ("wet",), ("complete",), ("wet", "complete"))
 """Complete: with what belongs to it still on it."""

@@ -9,7 +9,7 @@ from teardown import units
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.guard import Weight
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.weigh.parts import ask_where
@@ -28,7 +28,7 @@ class Sort(NamedTuple):
 
 COUNTS = ("saving", "fluid", "contents")
 COUNTS_AS = Command(
-    ("c",), "c", "counts as", "a kilo off the car, or a fluid, or contents that only lay in it", "counts", Weight.TURNS
+    ("c",), "c", "counts as", "a kilo off the car, or a fluid, or contents that only lay in it", "counts", KeyKind.TURNS
 )
 
 FOUND = Sort("part-found", "FOUND", "Found: its name, or what lies in the box", (DIFFERENCE, AS_IT_IS, COUNTS_AS))
