@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from teardown.car.clock import Instant
 from teardown.car.log import Entry
-from teardown.car.money import waits_for_the_yard, worth_it
 from teardown.car.state import State
 from teardown.car.tally import is_live_thing, line_of, live_things
+from teardown.car.tickets import waits_for_the_yard
+from teardown.car.worth import worth_it
 from teardown.sheets.controlled import controlled_lines, modules_block
 from tests.car.tally import TALLY_FACTS, tally_world
 from tests.world import World, facts, route

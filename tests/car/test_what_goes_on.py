@@ -53,7 +53,7 @@ def test_once_fitted_it_is_on_the_car_and_in_no_list_of_what_came_off(world: Wor
     for sheet, table in (("cage", "left"), ("cage", "removed"), ("scrutineer", "taken-off")):
         assert names(world, sheet, table) == [], (sheet, table)
     assert rows(world, "cage", "fitted") == [("Floor mats", "3.00", "foam", "BURNS")]
-    assert rows(world, "scrutineer", "fitted") == [("Make safe", "Floor mats", "3.00", "estimate")]
+    assert rows(world, "scrutineer", "fitted") == [("Make safe", "Floor mats", "3.00", "estimate", "")]
     assert rows(world, "weights", "fitted") == [("mats", "Floor mats", "3.00", "estimate", "")]
 
 
@@ -65,7 +65,7 @@ def test_what_no_pack_foresaw_is_fitted_in_the_same_list(world: World) -> None:
         (f"fitted-{entry.n}", "fitted"),
     ]
     assert mass_now(world.state).now_kg == 1200 + 3 + 6
-    assert ("foreseen by no pack", "Fire bottle", "6.00", "direct") in rows(world, "scrutineer", "fitted")
+    assert ("foreseen by no pack", "Fire bottle", "6.00", "direct", "") in rows(world, "scrutineer", "fitted")
 
 
 def test_a_fitted_part_that_is_taken_off_again_is_not_fitted_yet(world: World) -> None:
