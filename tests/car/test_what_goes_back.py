@@ -71,7 +71,10 @@ def test_every_step_asks_for_all_that_goes_straight_back_and_no_step_for_anythin
 
 # -- what is out for now
 
-STILL_OUT = "still out: Window winder. Say that each is back in (part-back), or gone for good (part-fate: sell, scrap or controlled)"
+STILL_OUT = (
+    "still out: Window winder. Say that each is back in (part-back), "
+    "or gone for good (part-fate: sell, scrap or controlled)"
+)
 
 
 @pytest.fixture
