@@ -11,7 +11,6 @@ from teardown.car.log import Entry
 from teardown.car.mass import part_mass
 from teardown.car.state import State
 from teardown.car.steps import StepView
-from teardown.car.tally import name_of
 from teardown.packs.model import Fasteners, Hazard, ReadingGate, StopGate, greatest_first
 from teardown.packs.route import RoutePart, RouteStep
 
@@ -112,6 +111,8 @@ def _fasteners_line(fasteners: Fasteners, bag: int | None) -> str:
 
 def in_words(state: State, entry: Entry) -> str:
     """An entry in few words: what was written, and of what."""
+    from teardown.car.tally import name_of  # the first picture tells of no entry
+
     fields, route = entry.fields, state.route
     step, gate, part = (str(fields.get(key, "")) for key in ("step", "gate", "part"))
     about = [

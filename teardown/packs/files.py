@@ -85,12 +85,16 @@ def _leads_out(source: Source) -> bool:
     return not Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
 
 
+_NESTED = (dict, list)
+"""What has values of its own: most have none, and are not called for."""
+
+
 def _tupled(value: object, depth: int = 1) -> object:
     """`value` with tuples for lists, which is what a frozen model holds. Raises ValueError when nested too deeply."""
     if depth > DEEPEST:
         raise ValueError("nested too deeply")
     if isinstance(value, dict):
-        return {key: _tupled(inner, depth + 1) for key, inner in value.items()}
+        return {key: _tupled(one, depth + 1) if isinstance(one, _NESTED) else one for key, one in value.items()}
     if isinstance(value, list):
-        return tuple([_tupled(inner, depth + 1) for inner in value])
+        return tuple([_tupled(one, depth + 1) if isinstance(one, _NESTED) else one for one in value])
     return value

@@ -14,7 +14,6 @@ from typing import Any, Generic, Literal, NamedTuple, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from teardown.packs.files import Source, content_of
-from teardown.packs.mending import mended
 from teardown.packs.model import Feature, Gate, Hazard, Milestone, Module, Pack, Part, Rule, Shared, Step, Word
 from teardown.packs.problems import PackError, Problem, shortened, shown
 from teardown.packs.translate import Loc, problems_in
@@ -268,6 +267,8 @@ class _Reading:
         except ValidationError as error:
             self.problems += problems_in(error, content, source.name, table)
             details = error.errors(include_url=False, include_context=False)
+        from teardown.packs.mending import mended  # only for a file with mistakes
+
         places = {detail["loc"][:2] for detail in details}
         names = {(str(loc[0]), name) for loc in places if (name := _id_at(content, loc))}
         misread: set[Loc] = set()

@@ -7,12 +7,10 @@ from textual.content import Content
 from teardown.car.steps import StepView, view_route
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.fields import next_with
 from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
-from teardown.screens.places.write import TextPad
 
 MARKS = {
     "done": "+",
@@ -56,9 +54,13 @@ class StepList(Lines):
         desk.back()
 
     def do_find(self, desk: Desk) -> None:
+        from teardown.screens.places.write import TextPad  # the list stands beside the first picture, and types nothing
+
         desk.go(TextPad("Find a step: its title or its pack, or a piece of it", self._find))
 
     def _find(self, desk: Desk, text: str) -> None:
+        from teardown.screens.fields import next_with
+
         steps = desk.standing.state.route.steps
         n = next_with(text, self.cursor, len(steps), lambda n: f"{steps[n].step.title} {steps[n].pack.title}")
         if n is None:
