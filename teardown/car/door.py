@@ -102,9 +102,9 @@ class Car:
         return self._state
 
     def said_of(self, n: int) -> str:
-        """In a few words, what a recent entry said; empty when it is long past."""
+        """An entry by its number, with what it said in a few words when it is recent."""
         entry = next((entry for entry in self._recent if entry.n == n), None)
-        return "" if entry is None else in_words(self._state, entry)
+        return f"entry {n}, {'long past' if entry is None else in_words(self._state, entry)}"
 
     def why_not_at_once(self, n: int) -> str:
         """Why an undo of entry `n` is asked about before it is written; empty when it is what was written last."""

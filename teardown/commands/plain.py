@@ -258,7 +258,7 @@ class LineWalk:
         if n is None:
             self._say("Nothing can be undone.")
             return
-        what = f"entry {n}, {self.car.said_of(n) or 'long past'}"
+        what = self.car.said_of(n)
         if self.asked_to_undo != n and (why := self.car.why_not_at_once(n)):
             self.asked_to_undo = n
             self._say(f"Not undone: {why}. Say undo again to take back {what}.")

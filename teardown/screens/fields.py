@@ -87,9 +87,14 @@ class NumberField:
     def clear(self) -> None:
         self.text = ""
 
+    def let_stand(self) -> None:
+        """What is typed stays in sight; the next digit begins another number."""
+        self.as_before = True
+
     def begin(self, answer: str) -> None:
         self.text = answer.rstrip(ascii_letters)
-        self.unit, self.as_before = answer.removeprefix(self.text) or self.unit, True
+        self.unit = answer.removeprefix(self.text) or self.unit
+        self.let_stand()
 
 
 class NumbersField:

@@ -32,7 +32,7 @@ def undo(desk: Desk) -> None:
     if n is None or not desk.car.can_write:
         desk.say("nothing here can be undone" if desk.car.can_write else "READING ONLY: nothing is undone here")
         return
-    what = f"entry {n}, {desk.car.said_of(n) or 'long past'}"
+    what = desk.car.said_of(n)
     if asked != n and (why := desk.car.why_not_at_once(n)):
         desk.asked_to_undo = n
         desk.say(f"NOT undone: {why}. [u] again takes back {what}")

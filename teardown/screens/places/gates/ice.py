@@ -89,7 +89,7 @@ class IcePad:
         words = {"gate": self.gate_id, "ice": ice, "over": f"{self.over.rstrip('.')}min"}
         entry = desk.enter("gate-figure", **words, **({"same": True} if self.same else {}))
         if entry is None:
-            self.field.as_before = True  # the next digit begins another number
+            self.field.let_stand()
             return
         self.field.clear()
         self.same = False

@@ -67,7 +67,7 @@ class ReadingPad:
         value = "over" if self.full_scale else self.field.reading(UNITS[gate.quantity])
         entry = desk.enter("gate-reading", gate=self.gate_id, value=value)
         if entry is None:
-            self.field.as_before = True  # the next digit begins another number
+            self.field.let_stand()
             return
         self.field.clear()
         self.full_scale = False
