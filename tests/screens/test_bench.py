@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -52,6 +53,13 @@ def test_every_part_is_a_line_with_its_mass_and_how_it_was_found(world: World) -
         assert "=> Floor mats" in hand.reads
         assert "3.2 kg" in hand.reads
         assert "19.0 kg~" in hand.reads  # the driver's seat: the pack's mass, never weighed
+
+
+def test_read_from_two_metres_the_part_under_the_cursor_has_its_whole_name(world: World) -> None:
+    """One key writes its fate: it must not be guessed from nine letters which part that is."""
+    with walking(world, *FROM_TWO_METRES) as hand:
+        to_part(hand, "driver-bag")
+        assert re.search(r"\d/6 Driver airbag module", hand.reads)
 
 
 @pytest.mark.parametrize("size", [USUAL, (60, 18)])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from textual.content import Content
 
@@ -69,7 +69,7 @@ class Bench(Lines):
         if not names:
             return Picture(head=(words("PARTS: none", BOLD),))
         self.cursor = max(0, min(self.cursor, len(names) - 1))
-        head = (self._head(state, len(names), window),)
+        head = (self._head(state, names, window),)
         sales = sales_by_part(state)
         line = line_of(state, names[self.cursor])
         worth = worth_it(state, line, brought(state, sales, line.id))
@@ -82,13 +82,16 @@ class Bench(Lines):
         )
         return Picture(head=head, body=body, prompt=prompt, focus=self.cursor - first)
 
-    def _head(self, state: State, count: int, window: Window) -> Content:
+    def _head(self, state: State, names: Sequence[str], window: Window) -> Content:
+        """In a small window the whole name of the part under the cursor: its line has no room for it."""
+        if window.small:
+            text = f"{self.cursor + 1}/{len(names)}  {name_of(state, names[self.cursor])}"
+            return clipped(words(text, BOLD), window.columns)
         things = live_things(state)
         unaccounted = len(state.modules_unaccounted(allows_fitted=False))
         unaccounted += sum(line.standing not in ("stored", "handed-over") for line in things)
         live = f"live modules: {len(state.route.modules) + len(things) - unaccounted} stored or gone, {unaccounted} not"
-        text = f"PART {self.cursor + 1} of {count}" + ("" if window.small else f"  {live}")
-        return clipped(words(text, BOLD), window.columns)
+        return clipped(words(f"PART {self.cursor + 1} of {len(names)}  {live}", BOLD), window.columns)
 
     # -- keys
 
