@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from difflib import get_close_matches
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
@@ -12,6 +11,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     >>> nearest("airbagg", ["battery", "airbag"])
     'airbag'
     """
+    from difflib import get_close_matches  # only for a word that is wrong
+
     found = get_close_matches(word[:80], list(known), n=1, cutoff=0.6)
     return found[0] if found else None
 

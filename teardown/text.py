@@ -19,7 +19,7 @@ def plain(text: str) -> str:
     >>> plain("A\\x1b]0;owned\\x07 part")
     'A]0;owned part'
     """
-    if text.isascii() and text.isprintable():
+    if text.isprintable() or text.replace("\n", "").isprintable():  # none of the unsafe is printable
         return text
     return _UNSAFE.sub("", text.replace("\t", " ").replace("\r\n", "\n"))
 

@@ -30,6 +30,11 @@ def is_harmful(character: str) -> bool:
     return controls or ord(character) in HARMFUL
 
 
+def test_a_harmful_character_gets_through_no_more_by_itself_than_among_others() -> None:
+    harmful = [character for character in ALL_OF_UNICODE if is_harmful(character)]
+    assert [hex(ord(character)) for character in harmful if plain(f"a{character}b") not in ("ab", "a b")] == []
+
+
 def test_no_harmful_character_of_all_unicode_gets_through() -> None:
     assert [hex(ord(character)) for character in plain(ALL_OF_UNICODE) if is_harmful(character)] == []
 

@@ -1,7 +1,5 @@
 """Where do these bolts go? From a bag to its step and parts, and back."""
 
-from __future__ import annotations
-
 from itertools import count
 from typing import NamedTuple
 

@@ -10,7 +10,7 @@ from teardown.car.condition import NOT_CAR, aboard_in_kg, condition_words, corre
 from teardown.car.mass import part_mass
 from teardown.car.moves import move_kg, moves, place_of
 from teardown.car.state import State
-from teardown.car.tally_state import CarWeight
+from teardown.car.tally_values import CarWeight
 from teardown.car.weighing import why_not_compared
 from teardown.figures.balance import WHEELS, Part, Stance, balance
 from teardown.figures.errors import FigureError

@@ -4,8 +4,6 @@ Wall time can be set; seconds since boot cannot, as long as they count the time 
 prove that time really passed. Across a restart nothing does.
 """
 
-from __future__ import annotations
-
 import os
 import secrets
 import sys

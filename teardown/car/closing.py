@@ -9,7 +9,7 @@ from teardown import units
 from teardown.car.lots import lot_of
 from teardown.car.moves import Move, move_kg, moves
 from teardown.car.state import State
-from teardown.car.tally_state import CarWeight, Fuel
+from teardown.car.tally_values import CarWeight, Fuel
 from teardown.car.weighing import FUEL_UNKNOWN_U_KG, compare, density, is_fuel, part_u_kg, weighing_u_kg
 from teardown.figures.closing import ClosingResult, Item, Weighing, closing_from_items
 from teardown.figures.errors import FigureError

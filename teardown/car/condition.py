@@ -1,15 +1,13 @@
 """The one condition in which all kilos are told: as the car was first weighed, with its fuel and its fluids then, and
 without driver and contents. A weighing in another condition is corrected for each, at its place where that is known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import NamedTuple
 
 from teardown import units
 from teardown.car.moves import Move, move_kg, moves, place_of
 from teardown.car.state import State
-from teardown.car.tally_state import CarWeight, Fuel
+from teardown.car.tally_values import CarWeight, Fuel
 from teardown.car.weighing import fuel_kg, is_fuel
 from teardown.packs.route import side_share
 

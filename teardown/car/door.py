@@ -22,7 +22,7 @@ from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.ruling import Refusal
 from teardown.car.state import BadEntry, State
 from teardown.car.steps import Standing, look_around
-from teardown.car.tally_state import names_a_thing
+from teardown.car.tally_values import names_a_thing
 from teardown.collector import collector_at_rest
 from teardown.packs.library import library_for
 from teardown.packs.route import Route, lay_route

@@ -7,16 +7,15 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationError
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from teardown import units
 from teardown.car.amounts import known_currency
 from teardown.car.privacy import private_text
 from teardown.packs.files import Source, parsed, text_of
-from teardown.packs.model import FuelKind, Id, plain_line
+from teardown.packs.model import FuelKind, Id, Text, plain_line
 from teardown.packs.problems import PackError, Problem, WrongFile
 from teardown.packs.route import CarShape, KeepAnswer
-from teardown.packs.translate import problems_in
 
 FACTS = "car.toml"
 LARGEST_BYTES = 256 * 1024
@@ -44,7 +43,7 @@ def _size(value: object) -> object:
     return units.size_m(value) if isinstance(value, str) else value
 
 
-Text = Annotated[str, StringConstraints(min_length=1, max_length=120), AfterValidator(plain_line)]
+Words = Annotated[str, Text(120, 1, reads=plain_line)]
 Kilograms = Annotated[float, _typed(units.mass_kg), Field(gt=0)]
 Metres = Annotated[float, _typed(units.length_m), Field(gt=0)]
 CubicMetres = Annotated[float, _typed(units.volume_m3), Field(gt=0)]
@@ -63,7 +62,7 @@ class RuleAnswer(Table):
     """What the rule book says to one question."""
 
     keep: bool
-    rule: Text
+    rule: Words
     date: date
 
 
@@ -88,7 +87,7 @@ class Room(Table):
 class Scale(Table):
     """One scale: its name, its step, how well it repeats, and the unit it shows."""
 
-    name: Text
+    name: Words
     step: Kilograms
     repeats: Kilograms | None = None
     unit: Literal["kg", "lb"] = "kg"
@@ -112,7 +111,7 @@ class Money(Table):
     currency: Annotated[str, AfterValidator(known_currency)] = "EUR"
     paid: Coins | None = None
     cap: Coins | None = None
-    cap_rule: Text | None = None
+    cap_rule: Words | None = None
     cap_counts: tuple[CostKind, ...] | None = Field(default=None, description="the costs that count towards the cap")
     cap_sales: Literal["not", "gross", "net"] | None = Field(default=None, description="how sales count back")
     cap_sales_limit: Coins | None = None
@@ -132,7 +131,7 @@ class Keys(Table):
 class Facts(Table):
     """car.toml."""
 
-    name: Text
+    name: Words
     goal: Kilograms | None = None
     kerb: Kilograms | None = Field(default=None, description="what the papers say it weighs, until it is weighed")
     size: Literal["city", "supermini", "compact", "mid-size", "large", "van"] = "mid-size"
@@ -148,11 +147,11 @@ class Facts(Table):
     )
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
-    who: tuple[Text, ...] = ()
-    private: tuple[Annotated[Text, AfterValidator(private_text)], ...] = Field(
+    who: tuple[Words, ...] = ()
+    private: tuple[Annotated[Words, AfterValidator(private_text)], ...] = Field(
         default=(), description="what no buyer may read: the plate, the chassis number, the street"
     )
-    packs: Text | None = Field(default=None, description="a folder of packs of one's own, beside `packs`")
+    packs: Words | None = Field(default=None, description="a folder of packs of one's own, beside `packs`")
     fitted: dict[Id, bool] = Field(default_factory=dict)
     rules: dict[Id, RuleAnswer] = Field(default_factory=dict)
     room: Room = Field(default_factory=Room)
@@ -196,4 +195,6 @@ def parse_facts(text: str, file: str = FACTS) -> Facts:
     except PackError as error:
         raise FactsError(error.problems) from None
     except ValidationError as error:
+        from teardown.packs.translate import problems_in  # only for a file with mistakes
+
         raise FactsError(problems_in(error, data, file, Facts)) from None

@@ -5,8 +5,6 @@ and is believed only in the careful direction: a pause is as long as the longest
 the boot clock proves.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field
@@ -164,7 +162,7 @@ class GateBook:
             self.records = {gate: GateRecord() for gate in self.route.library.gates}
         self.known = known_of_gates(self.route)
 
-    def at(self, now: Instant, who: str | None = None) -> GateBook:
+    def at(self, now: Instant, who: str | None = None) -> "GateBook":
         """The book as it must be read at `now`, by `who` writes next: this one is not changed."""
         seen = copy(self)
         seen.records = {gate: copy(record) for gate, record in self.records.items()}

@@ -1,7 +1,5 @@
 """The rules of the gates: which stand, and why the others do not. Nothing else in the program knows a safety rule."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import singledispatch
 from typing import Literal, NamedTuple, Protocol

@@ -1,7 +1,5 @@
 """Dry ice as it is counted with: about to be laid, laid by an entry, and as far as it has gone off."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from teardown.car.clock import Instant
@@ -27,10 +25,10 @@ class Laid(NamedTuple):
     proven_min: float = 0.0
     stays: bool = False
     """Whether the step that lays it is done: then taking its figure back takes no ice out of the car."""
-    instead_of: tuple[Laid, ...] = ()
+    instead_of: tuple["Laid", ...] = ()
     """What it is the same ice as, as it counted before."""
 
-    def without(self, entry: int) -> tuple[Laid, ...]:
+    def without(self, entry: int) -> tuple["Laid", ...]:
         """What lies there when the figure of `entry` is taken back."""
         return (self,) if self.stays or self.entry != entry else self.instead_of
 

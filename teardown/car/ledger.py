@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from teardown.car.state import State
 from teardown.car.tally import name_of
-from teardown.car.tally_state import FOUND, Refund, Sale
+from teardown.car.tally_values import FOUND, Refund, Sale
 
 
 def standing_sales(state: State) -> list[tuple[int, Sale]]:

@@ -1,7 +1,5 @@
 """What has left each end of the car since it was put on its stands."""
 
-from __future__ import annotations
-
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -27,7 +25,7 @@ class Gone(NamedTuple):
         return f"{kg:.0f} kg left the {end} end (limit {MOST_KG:g}): a car on stands can tip" if kg > MOST_KG else ""
 
 
-def gone_since(state: State, entry: int) -> Gone:
+def gone_since(state: "State", entry: int) -> Gone:
     """What is off now and was on the car after `entry`, as weighed, or else at the packs' likely masses. What goes on
     makes up for nothing: it sits elsewhere; what nobody has given a place counts at both ends."""
     from teardown.car.moves import move_kg, moves, place_of  # they ask the state, which asks here

@@ -3,8 +3,6 @@
 Nothing here knows what an entry means. An entry counts once `append` has returned it; what was returned is on the disk.
 """
 
-from __future__ import annotations
-
 import json
 import os
 import re

@@ -1,12 +1,10 @@
 """Several parts on one reading: what each has of it, once some of them have been weighed again by themselves."""
 
-from __future__ import annotations
-
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from teardown.car.state import State
-    from teardown.car.tally_state import Weight
+    from teardown.car.tally_values import Weight
 
 
 class Lot(NamedTuple):
@@ -29,7 +27,7 @@ class Lot(NamedTuple):
         return bool(self.apart) and bool(self.rest) and self.left_kg <= 0
 
 
-def lot_of(state: State, part: str) -> Lot | None:
+def lot_of(state: "State", part: str) -> Lot | None:
     """The lot whose reading still says what a part weighs."""
     known = state.parts.get(part)
     weight = known.weight.last if known else None
@@ -45,7 +43,7 @@ def lot_of(state: State, part: str) -> Lot | None:
     return Lot(entry, weight.typed, weight.lot_kg, rest, apart)
 
 
-def share_of(state: State, part: str, weight: Weight) -> Weight:
+def share_of(state: "State", part: str, weight: "Weight") -> "Weight":
     """What a part of a lot weighs: as it was shared out, or its share of what those weighed again have left. Where they
     have left nothing it keeps its first share, and the lot disagrees."""
     lot = lot_of(state, part)

@@ -1,13 +1,11 @@
 """What the car weighs now, and what is left to the goal."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from teardown.car.condition import NOT_CAR, condition_words, corrections, weighed_kg
 from teardown.car.moves import Move, move_kg, moves, moves_by_entry
 from teardown.car.state import State
-from teardown.car.tally_state import How
+from teardown.car.tally_values import How
 from teardown.car.weighing import why_not_compared
 from teardown.packs.route import RoutePart
 

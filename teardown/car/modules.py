@@ -1,7 +1,5 @@
 """The live modules: which of them an entry tells of, and which are not accounted for."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 

@@ -15,7 +15,7 @@ from teardown.car.ledger import sale_behind, standing_refunds, standing_sales
 from teardown.car.offers import offers
 from teardown.car.state import State
 from teardown.car.tally import all_lines, name_of, sales_by_part
-from teardown.car.tally_state import Sale
+from teardown.car.tally_values import Sale
 
 NOTHING = Decimal(0)
 NOT_ENTERED = "not entered"

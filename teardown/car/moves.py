@@ -1,13 +1,11 @@
 """What moved: parts and things that are on the car at one moment and not at another, whatever happened in between. What
 came off and went back has not moved."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from teardown.car.state import State
-from teardown.car.tally_state import Thing
+from teardown.car.tally_values import Thing
 from teardown.packs.route import RoutePart, side_share
 
 

@@ -11,7 +11,7 @@ from teardown import units
 from teardown.car.amounts import show_amount
 from teardown.car.state import State
 from teardown.car.tally import Line, all_lines, line_ids, line_of, name_of, sales_by_part, scrapped_by_part
-from teardown.car.tally_state import Listing
+from teardown.car.tally_values import Listing
 
 
 class Offer(NamedTuple):

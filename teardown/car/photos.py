@@ -19,7 +19,7 @@ from teardown.text import one_line
 
 if TYPE_CHECKING:
     from teardown.car.state import State
-    from teardown.car.tally_state import Picture
+    from teardown.car.tally_values import Picture
 
 FOLDER = "photos"
 MOST_BYTES = 40 * 1024 * 1024

@@ -1,8 +1,6 @@
 """What a stranger must not read: the owner's own private texts however they are written, and what gives a car or a
 person away by its form. It is blacked out, and the owner is told what was, so that the words can be mended."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple

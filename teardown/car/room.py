@@ -1,7 +1,5 @@
 """May this much dry ice be laid where the car stands? The calculation of the dry-ice gate, with its working shown."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from math import ceil, floor, isfinite
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """What a rule answers: the fields to record, or a refusal with its reason."""
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 from teardown.car.state import State

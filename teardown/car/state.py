@@ -1,7 +1,5 @@
 """Where the car stands: a pure fold of the log's entries. The same entries always give the same state."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from copy import copy
 from dataclasses import dataclass, field
@@ -17,11 +15,11 @@ from teardown.car.lots import share_of
 from teardown.car.modules import STILL_FITTED, ModuleCount, is_accounted_for
 from teardown.car.series import Series
 from teardown.car.strangers import ByName
-from teardown.car.tally_state import (
+from teardown.car.tally_state import Change
+from teardown.car.tally_values import (
     FITTED,
     FOUND,
     CarWeight,
-    Change,
     Cost,
     Handed,
     Listing,
@@ -128,7 +126,7 @@ class State:
             self.mass_entry = n
             self._watch_load()
 
-    def at(self, now: Instant, who: str | None = None) -> State:
+    def at(self, now: Instant, who: str | None = None) -> "State":
         """This state as it must be read at `now`, by `who` writes next; not to be folded further."""
         seen = copy(self)
         seen.gates = self.gates.at(now, who)
@@ -168,7 +166,7 @@ class State:
             series.add(n, value)
         self.touched[n] = tuple(series for series, _ in values)
 
-    def once(self, name: str, work: Callable[[State], Value]) -> Value:
+    def once(self, name: str, work: Callable[["State"], Value]) -> Value:
         """What `work` makes of the masses: done once, until an entry that may change one."""
         known = self._once.get(name)
         if known is None or known[0] != self.mass_entry:

@@ -1,7 +1,5 @@
 """Where each step stands: done, ready, shut by a gate, waiting for a step, skipped, deferred, kept, not fitted."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from itertools import chain
 from typing import Literal, NamedTuple

@@ -11,7 +11,7 @@ from teardown.car.bags import bag_numbers
 from teardown.car.mass import part_mass
 from teardown.car.scrap import NO_SCRAP, group_of
 from teardown.car.state import REMOVED, State
-from teardown.car.tally_state import How, Listing, Sale, Thing, Weight
+from teardown.car.tally_values import How, Listing, Sale, Thing, Weight
 from teardown.packs.model import Worth
 from teardown.packs.route import RoutePart
 

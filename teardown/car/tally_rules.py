@@ -16,7 +16,7 @@ from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
 from teardown.car.tally import is_live, is_live_thing, line_of, name_of, scrapped_by_part, speaks_of_live_modules
-from teardown.car.tally_state import Thing
+from teardown.car.tally_values import Thing
 from teardown.car.tickets import waits_for_the_yard
 from teardown.packs.route import RoutePart
 

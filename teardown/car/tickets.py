@@ -10,7 +10,7 @@ from teardown import units
 from teardown.car.scrap import GROUPS, MIXED, NO_SCRAP, Group, group_of
 from teardown.car.state import State
 from teardown.car.tally import Line, all_lines, line_ids, line_of, name_of, sales_by_part, scrapped_by_part
-from teardown.car.tally_state import Ticket
+from teardown.car.tally_values import Ticket
 
 TICKET_SHARE = 0.05
 """A weigh ticket and the tally may differ by this (common practice)."""

@@ -1,24 +1,20 @@
 """Two weighings of the car compared: only after correction for how it stood, and saying which correction."""
 
-from __future__ import annotations
-
 from math import hypot, sqrt
 from typing import NamedTuple
 
 from teardown import units
 from teardown.car.facts import Facts, Scale
-from teardown.car.tally_state import CarWeight, Fuel
-from teardown.figures.closing import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
+from teardown.car.tally_values import CarWeight, Fuel
+from teardown.figures.fuel import (
+    DIESEL_KG_PER_M3,
+    DIESEL_U_KG_PER_M3,
+    GAS_KG_PER_M3,
+    GAS_U_KG_PER_M3,
+    PETROL_KG_PER_M3,
+    PETROL_U_KG_PER_M3,
+)
 from teardown.figures.uncertainty import class_iii_tolerance_kg, reading_u_kg, rectangular_u
-
-DIESEL_KG_PER_M3 = 832.5
-DIESEL_U_KG_PER_M3 = 12.5 / sqrt(3)
-"""Diesel at 15 C lies between 820 and 845 kg/m3: EN 590, from memory."""
-
-GAS_KG_PER_M3 = 546.0
-GAS_U_KG_PER_M3 = 38.0 / sqrt(3)
-"""Liquid gas at 15 C lies between propane, 508 kg/m3, and butane, 584 kg/m3: from memory. Compressed gas is not
-measured in litres: it is weighed at the same pressure."""
 
 PADS_STEP_KG, PADS_REPEAT_KG = 0.5, 1.0
 WEIGHBRIDGE_STEP_KG = 20.0

@@ -13,7 +13,7 @@ from teardown.car.money import NOTHING, Brought, money_facts, total
 from teardown.car.offers import Offer, offer_with
 from teardown.car.state import REMOVED, State
 from teardown.car.tally import Line, scrapped_by_part
-from teardown.car.tally_state import Listing
+from teardown.car.tally_values import Listing
 from teardown.figures.carriage import carriage
 from teardown.figures.errors import FigureError
 

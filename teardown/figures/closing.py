@@ -7,6 +7,7 @@ from math import hypot, inf, sqrt
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from teardown.figures.errors import FigureError, between
+from teardown.figures.fuel import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
 
 if TYPE_CHECKING:
     from numpy import float64
@@ -14,9 +15,6 @@ if TYPE_CHECKING:
 
     _Array = NDArray[float64]
 
-# petrol at 15 C lies between 720 and 775 kg/m3 (EN 228:2012, secondary copy)
-PETROL_KG_PER_M3 = 747.5
-PETROL_U_KG_PER_M3 = 27.5 / sqrt(3)
 # a gap over this share of the car asks for another weighing (common practice)
 WEIGH_AGAIN_SHARE = 0.01
 

@@ -1,7 +1,5 @@
 """One TOML file, from whoever it may come: plain text of a reasonable size, parsed, or one clear problem."""
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
 from typing import Any, NamedTuple

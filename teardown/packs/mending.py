@@ -13,7 +13,8 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from teardown.nearest import nearest
-from teardown.packs.translate import MOST_OF_A_FILE, Loc, known_keys
+from teardown.packs.problems import Loc
+from teardown.packs.translate import MOST_OF_A_FILE, known_keys
 
 HEAD = {"title": "-", "why": "-"}
 STEP = {"title": "-", "do": "-", "hurts": "-", "breaks": "-", "keep": "-", "tools": (), "minutes": (1, 1, 1)}

@@ -5,10 +5,11 @@ A *shared* file holds what packs have in common: hazards, gates, features, modul
 The models know shapes and ranges only; what must agree between files is the audit's business.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field
+from pydantic_core import core_schema
 
 from teardown.text import plain
 
@@ -20,7 +21,7 @@ SIDE_PATTERN = r"^(-?0(\.\d+)?|[DP]0(\.\d+)?)$"
 
 def plain_line(value: str) -> str:
     """Titles and names share a line with other things: no line breaks, nothing that drives a terminal."""
-    if plain(value) != value or "\n" in value:
+    if not value.isprintable() and (plain(value) != value or "\n" in value):
         raise ValueError("plain text on one line, without control characters")
     return value
 
@@ -32,11 +33,26 @@ def _prose(value: str) -> str:
     return "\n".join(" ".join(paragraph.split()) for paragraph in value.strip().split("\n\n"))
 
 
-Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=LONGEST_ID)]
-Reference = Annotated[str, StringConstraints(pattern=REFERENCE_PATTERN, max_length=2 * LONGEST_ID + 1)]
-Line = Annotated[str, StringConstraints(min_length=1, max_length=80), AfterValidator(plain_line)]
-Sentence = Annotated[str, StringConstraints(min_length=1, max_length=240), AfterValidator(plain_line)]
-Prose = Annotated[str, StringConstraints(max_length=1200), AfterValidator(_prose)]
+class Text:
+    """What a text must be, as the validator's own schema: more than a hundred fields hold one, and all are built at
+    every start."""
+
+    def __init__(
+        self, longest: int, shortest: int = 0, pattern: str | None = None, reads: Callable[[str], str] | None = None
+    ) -> None:
+        self.pattern = pattern
+        text = core_schema.str_schema(max_length=longest, min_length=shortest, pattern=pattern)
+        self._schema = core_schema.no_info_after_validator_function(reads, text) if reads else text
+
+    def __get_pydantic_core_schema__(self, source: object, handler: object) -> core_schema.CoreSchema:
+        return self._schema
+
+
+Id = Annotated[str, Text(LONGEST_ID, pattern=ID_PATTERN)]
+Reference = Annotated[str, Text(2 * LONGEST_ID + 1, pattern=REFERENCE_PATTERN)]
+Line = Annotated[str, Text(80, 1, reads=plain_line)]
+Sentence = Annotated[str, Text(240, 1, reads=plain_line)]
+Prose = Annotated[str, Text(1200, reads=_prose)]
 Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
 
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
@@ -97,7 +113,7 @@ class Place(Model):
     `D0.24` the driver's side and `P0.24` the passenger's; z: metres above ground."""
 
     x: Annotated[float, Field(ge=-1.0, le=2.5)]
-    y: Annotated[str, StringConstraints(pattern=SIDE_PATTERN)]
+    y: Annotated[str, Text(LONGEST_ID, pattern=SIDE_PATTERN)]
     z: Annotated[float, Field(ge=0.0, le=3.0)]
 
 

@@ -1,7 +1,5 @@
 """What is wrong with a file, said so that its author can mend it."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable
 from typing import NamedTuple
@@ -9,6 +7,9 @@ from typing import NamedTuple
 from teardown.text import one_line
 
 LONGEST_SHOWN = 48
+
+Loc = tuple[int | str, ...]
+"""The keys and numbers that lead to a place in a file."""
 
 
 class Problem(NamedTuple):

@@ -3,8 +3,6 @@
 A folder holds packs (`*.toml`) and, in its folder `shared`, what packs have in common (`shared/*.toml`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -15,8 +13,7 @@ from pydantic import BaseModel, ValidationError
 
 from teardown.packs.files import Source, content_of
 from teardown.packs.model import Feature, Gate, Hazard, Milestone, Module, Pack, Part, Rule, Shared, Step, Word
-from teardown.packs.problems import PackError, Problem, shortened, shown
-from teardown.packs.translate import Loc, problems_in
+from teardown.packs.problems import Loc, PackError, Problem, shortened, shown
 from teardown.text import one_line
 
 Kind = Literal["pack", "step", "part", "hazard", "gate", "feature", "module", "rule", "milestone"]
@@ -260,15 +257,16 @@ class _Reading:
         self.problems.append(Problem(spot.file, path, shown(own), f"an id of its own: {elsewhere} has this one"))
         return True
 
-    def _validated(self, table: type[_Table], content: dict[str, Any], source: Source) -> _Read[_Table]:
+    def _validated(self, table: type[_Table], content: dict[str, Any], source: Source) -> "_Read[_Table]":
         """The content as a `table`. Where something is wrong, all the rest, and the ids of the items that have it."""
         try:
             return _Read(table.model_validate(content, strict=True), content, set())
         except ValidationError as error:
+            from teardown.packs.mending import mended  # only for a file with mistakes
+            from teardown.packs.translate import problems_in
+
             self.problems += problems_in(error, content, source.name, table)
             details = error.errors(include_url=False, include_context=False)
-        from teardown.packs.mending import mended  # only for a file with mistakes
-
         places = {detail["loc"][:2] for detail in details}
         names = {(str(loc[0]), name) for loc in places if (name := _id_at(content, loc))}
         misread: set[Loc] = set()

@@ -1,10 +1,8 @@
 """The chosen packs in working order, for one car: what applies, what stays, what waits for a rule's answer."""
 
-from __future__ import annotations
-
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property, partial
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
@@ -251,9 +249,10 @@ def lay_route(library: Library, shape: CarShape) -> Route:
     shape = shape._replace(fitted=settled(library, shape.fitted, shape.fuel))
     steps: dict[str, RouteStep] = {}
     parts: dict[str, RoutePart] = {}
+    brought = cache(partial(_what_they_bring, library))
     for pack in library.packs:
         for step in pack.steps:
-            laid = _lay_step(library, shape, pack, step, steps)
+            laid = _lay_step(library, shape, pack, step, steps, brought)
             steps[laid.ref] = laid
             for part in step.parts:
                 parts[part.id] = _lay_part(shape, laid, part)
@@ -267,7 +266,10 @@ def _with_what_they_lean_on(steps: dict[str, RouteStep]) -> tuple[RouteStep, ...
     for laid in reversed(steps.values()):
         for need in laid.needs:
             undone.get(need, {}).update(undone[laid.ref])
-    return tuple(laid._replace(undone_causes=tuple(undone[laid.ref])) for laid in steps.values())
+    return tuple(
+        laid._replace(undone_causes=events) if (events := tuple(undone[laid.ref])) != laid.undone_causes else laid
+        for laid in steps.values()
+    )
 
 
 def settled(library: Library, fitted: Mapping[str, bool], fuel: str | None) -> dict[str, bool]:
@@ -298,27 +300,25 @@ def whole_reference(pack: Pack, reference: str) -> str:
     return reference if "." in reference else f"{pack.id}.{reference}"
 
 
-def _lay_step(library: Library, shape: CarShape, pack: Pack, step: Step, laid: Mapping[str, RouteStep]) -> RouteStep:
-    needs = tuple(whole_reference(pack, reference) for reference in step.needs)
-    met = pack.hazards_of(step, library.everywhere)
-    hazards = [library.hazards[name] for name in met]
-    gates = dict.fromkeys(gate for hazard in hazards for gate in hazard.gates)
-    return RouteStep(
-        ref=f"{pack.id}.{step.id}",
-        pack=pack,
-        step=step,
-        needs=needs,
-        after=tuple(whole_reference(pack, reference) for reference in step.after),
-        hazards=met,
+class _Brought(NamedTuple):
+    """What the hazards of a step bring to it."""
+
+    gates: tuple[str, ...]
+    until: tuple[str, ...]
+    causes: tuple[Event, ...]
+    undone_causes: tuple[Event, ...]
+    isolates: bool
+
+
+def _what_they_bring(library: Library, hazards: tuple[str, ...]) -> _Brought:
+    met = [library.hazards[name] for name in hazards]
+    gates = dict.fromkeys(gate for hazard in met for gate in hazard.gates)
+    return _Brought(
         gates=tuple(sorted(gates, key=library.opened_here.__contains__)),
-        watched=any(hazard.gates for hazard in hazards if hazard.id in step.hazards),
-        until=tuple(hazard.until for hazard in hazards if hazard.until),
-        causes=tuple(dict.fromkeys((*step.causes, *(event for hazard in hazards for event in hazard.causes)))),
-        undone_causes=tuple(dict.fromkeys(event for hazard in hazards for event in hazard.undone_causes)),
-        isolates=_isolates(library, hazards),
-        not_fitted=_not_fitted(library, shape, pack, step),
-        kept=_kept(shape, step, needs, laid),
-        unanswered=_unanswered(library, shape, step),
+        until=tuple(hazard.until for hazard in met if hazard.until),
+        causes=tuple(dict.fromkeys(event for hazard in met for event in hazard.causes)),
+        undone_causes=tuple(dict.fromkeys(event for hazard in met for event in hazard.undone_causes)),
+        isolates=_isolates(library, met),
     )
 
 
@@ -327,6 +327,36 @@ def _isolates(library: Library, hazards: Iterable[Hazard]) -> bool:
     behind = library.gates_behind([gate for hazard in hazards for gate in hazard.gates])
     is_power = any("power" in hazard.undone_causes for hazard in hazards)
     return is_power and not any(isinstance(gate, WaitGate) for gate in behind)
+
+
+def _lay_step(
+    library: Library,
+    shape: CarShape,
+    pack: Pack,
+    step: Step,
+    laid: Mapping[str, RouteStep],
+    brought: Callable[[tuple[str, ...]], _Brought],
+) -> RouteStep:
+    needs = tuple([whole_reference(pack, reference) for reference in step.needs])
+    met = pack.hazards_of(step, library.everywhere)
+    gates, until, causes, undone_causes, isolates = brought(met)
+    return RouteStep(
+        ref=f"{pack.id}.{step.id}",
+        pack=pack,
+        step=step,
+        needs=needs,
+        after=tuple([whole_reference(pack, reference) for reference in step.after]),
+        hazards=met,
+        gates=gates,
+        watched=any(library.hazards[name].gates for name in step.hazards),
+        until=until,
+        causes=tuple(dict.fromkeys((*step.causes, *causes))) if step.causes else causes,
+        undone_causes=undone_causes,
+        isolates=isolates,
+        not_fitted=_not_fitted(library, shape, pack, step),
+        kept=_kept(shape, step, needs, laid),
+        unanswered=_unanswered(library, shape, step),
+    )
 
 
 def _not_fitted(library: Library, shape: CarShape, pack: Pack, step: Step) -> str | None:

@@ -14,12 +14,10 @@ from pydantic_core import ErrorDetails
 
 from teardown.nearest import nearest
 from teardown.packs.model import ID_PATTERN, REFERENCE_PATTERN, SIDE_PATTERN
-from teardown.packs.problems import Problem, shortened, shown
+from teardown.packs.problems import Loc, Problem, shortened, shown
 
 MOST_OF_A_FILE = 200
 """Told of one file: a file made to waste time gets no more of it."""
-
-Loc = tuple[int | str, ...]
 
 ID_WORDS = "small letters, digits and single hyphens, beginning with a letter, like `driver-out`"
 _FORMS = {

@@ -1,7 +1,5 @@
 """What keys do, said once: the dispatch, the line of keys and the help all read these lists."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 

@@ -5,8 +5,6 @@ types a whole line at once. A key that writes something must therefore fall sile
 apart from other keys; a key older than the picture it answers never counts.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from enum import Enum
 from math import inf

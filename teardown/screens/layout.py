@@ -1,7 +1,5 @@
 """Which lines go where: all that the screen shows, worked out from the desk and the room there is, without a screen."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from textual.content import Content
@@ -52,7 +50,7 @@ class _Body(NamedTuple):
     lines: list[Content]
     focus: tuple[int, int] | None
 
-    def below(self, over: list[Content]) -> _Body:
+    def below(self, over: list[Content]) -> "_Body":
         """The same under what the head had no room for."""
         focus = None if self.focus is None else (self.focus[0] + len(over), self.focus[1] + len(over))
         return _Body([*over, *self.lines], focus)

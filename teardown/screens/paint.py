@@ -1,7 +1,5 @@
 """Text for the screen: always as literal content, never as markup, and never anything that drives a terminal."""
 
-from __future__ import annotations
-
 import os
 import re
 from collections.abc import Iterable

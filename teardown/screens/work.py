@@ -8,6 +8,7 @@ from typing import ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.content import Content
+from textual.geometry import Size
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
@@ -46,6 +47,7 @@ class Work(Screen[None]):
         self.waits_left: dict[str, float] = {}
         self.digits = ""
         self._painted: dict[str, list[Content]] = {}
+        self._painted_for: Size | None = None
         self._changed = False
 
     def compose(self) -> ComposeResult:
@@ -63,8 +65,9 @@ class Work(Screen[None]):
         self.paint_desk()
 
     def on_resize(self) -> None:
-        """The first picture, or every line elsewhere than it was."""
-        self.paint_desk()
+        """The first picture, or every line elsewhere than it was. The first is announced several times over."""
+        if self.size != self._painted_for:
+            self.paint_desk()
         self._await_the_picture()
 
     # -- keys
@@ -105,6 +108,7 @@ class Work(Screen[None]):
     def paint_desk(self) -> bool:
         """Show the desk as it is now; whether anything changed. Regions that have not are left alone."""
         self._changed = False
+        self._painted_for = self.size
         self._ask_after_a_pause()
         if self._is_too_small():
             self._show_too_small()

@@ -10,7 +10,7 @@ from teardown.car.door import Car
 from teardown.car.photos import NotAPhoto, for_a_buyer, photo_path
 from teardown.car.state import State
 from teardown.car.tally import name_of
-from teardown.car.tally_state import Picture
+from teardown.car.tally_values import Picture
 from teardown.sheets.page import Block, Photo, Row, Table
 
 MOST_SHOWN = 24

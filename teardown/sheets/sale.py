@@ -12,7 +12,7 @@ from teardown.car.offers import Offer, offers
 from teardown.car.photos import NotAPhoto, pictures_of
 from teardown.car.state import State
 from teardown.car.tally import CONTROLLED_LAW, Line
-from teardown.car.tally_state import Picture
+from teardown.car.tally_values import Picture
 from teardown.sheets.page import Block, Photo, Row, Sheet, Table, kg
 from teardown.sheets.pictures import captioned, painted
 

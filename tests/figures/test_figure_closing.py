@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from teardown.figures.closing import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3, Item, Weighing, closing_from_items, reconcile
+from teardown.figures.closing import Item, Weighing, closing_from_items, reconcile
 from teardown.figures.errors import FigureError
+from teardown.figures.fuel import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
 from teardown.figures.uncertainty import (
     class_iii_tolerance_kg,
     combined_u,

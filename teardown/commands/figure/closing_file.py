@@ -37,8 +37,9 @@ from typing import NamedTuple
 
 from teardown import units
 from teardown.commands.figure.flags import WrongUse
-from teardown.figures.closing import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3, Item, Weighing
+from teardown.figures.closing import Item, Weighing
 from teardown.figures.errors import FigureError
+from teardown.figures.fuel import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
 from teardown.figures.uncertainty import class_iii_tolerance_kg, combined_u, estimate_u_kg, reading_u_kg
 
 _LARGEST_BYTES = 1_000_000

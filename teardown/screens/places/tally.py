@@ -15,7 +15,7 @@ from teardown.car.money import cap_line, money_now, sums
 from teardown.car.offers import for_sale_words
 from teardown.car.state import State
 from teardown.car.tally import masses_by_area
-from teardown.car.tally_state import Runs
+from teardown.car.tally_values import Runs
 from teardown.car.tickets import check_tickets, scrap_words
 from teardown.car.weighing import how_it_stood
 from teardown.cells import bar, descent, gap_line
