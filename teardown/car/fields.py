@@ -20,8 +20,8 @@ class WrongEntry(ValueError):
 
 
 class Fields(BaseModel):
-    """`in_si` names the numbers worked out from what was typed, which are recorded beside it; `on_parts_scale` the
-    masses that are read off the scale for parts.
+    """`in_si` names the numbers worked out from what was typed, which are recorded beside it; `only_in_si` the words of
+    which nothing but those numbers is read again; `on_parts_scale` the masses that are read off the scale for parts.
 
     The validator of each kind is built on its first use, and the files of the kinds do without postponed annotations,
     which pydantic would have to evaluate: the screen starts a quarter sooner for it.
@@ -30,6 +30,7 @@ class Fields(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     in_si: ClassVar[tuple[str, ...]] = ()
+    only_in_si: ClassVar[frozenset[str]] = frozenset()
     on_parts_scale: ClassVar[tuple[str, ...]] = ()
 
 
@@ -53,8 +54,8 @@ def checked(read: Callable[[str], object]) -> AfterValidator:
     return AfterValidator(check)
 
 
-def _no_controls(value: str) -> str:
-    return plain(value).strip()
+def _no_controls(value: object) -> object:
+    return plain(value).strip() if isinstance(value, str) else value
 
 
 def _single_line(value: object) -> object:

@@ -17,6 +17,8 @@ FUEL_U = "2L"
 """How well a fuel level is known when nobody said (common practice)."""
 
 _READINGS = ("reading", "without")
+_ON_THE_SCALES = ("total", "corners", "front_left", "front_right", "rear_left", "rear_right", "step")
+_ABOARD = ("fuel", "fuel_u", "driver", "contents")
 _ONE_ID = ID_PATTERN.removeprefix("^").removesuffix("$")
 PartList = Annotated[str, StringConstraints(max_length=2000, pattern=rf"^{_ONE_ID}(,\s*{_ONE_ID})*$")]
 AmountText = Annotated[str, StringConstraints(max_length=20), checked(amount)]
@@ -142,6 +144,7 @@ class CarWeighed(Fields):
         "contents_kg",
         "step_kg",
     )
+    only_in_si: ClassVar[frozenset[str]] = frozenset((*_ON_THE_SCALES, *_ABOARD))
     total: TotalsText | None = None
     corners: CornersText | None = Field(default=None, description="front left, front right, rear left, rear right")
     front_left: MassText | None = None

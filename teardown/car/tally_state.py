@@ -94,20 +94,20 @@ def _part_fate(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
 
 
 def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
-    corners, fuel_m3 = fields.get("corners_kg"), fields.get("fuel_m3")
-    fuel = Fuel(number(fuel_m3), number(fields["fuel_u_m3"]), str(fields["fuel_kind"])) if fuel_m3 is not None else None
+    fuel_m3 = fields.get("fuel_m3")
+    fuel = Fuel(_at_least_0(fuel_m3), number(fields["fuel_u_m3"]), fields["fuel_kind"]) if fuel_m3 is not None else None
     state.set(
         state.weighings,
         n,
         CarWeight(
-            total_kg=number(fields["total_kg"]),
-            corners_kg=tuple(number(kg) for kg in corners) if corners else None,
-            conditions=str(fields.get("conditions", "")),
+            total_kg=_at_least_0(fields["total_kg"]),
+            corners_kg=_corners_kg(fields.get("corners_kg")),
+            conditions=fields.get("conditions") or "",
             fuel=fuel,
             aboard_kg=_number(fields, "aboard_kg"),
             contents_kg=_number(fields, "contents_kg"),
-            tyres=str(fields.get("tyres", "")),
-            way=str(fields.get("way", "pads")),
+            tyres=fields.get("tyres") or "",
+            way=fields.get("way", "pads"),
             step_kg=_number(fields, "step_kg"),
             readings=int(fields.get("readings", 1)),
             spread_kg=_number(fields, "spread_kg"),
@@ -117,8 +117,23 @@ def _car_weighed(state: State, n: int, at: Instant, fields: dict[str, Any]) -> N
     )
 
 
+def _corners_kg(corners: Any) -> tuple[float, ...] | None:
+    if not corners:
+        return None
+    corners_kg = tuple([_at_least_0(kg) for kg in corners])
+    if len(corners_kg) != 4:
+        raise ValueError("a car on other than four pads")
+    return corners_kg
+
+
+def _at_least_0(value: Any) -> float:
+    if number(value) < 0:
+        raise ValueError("a number below nothing")
+    return float(value)
+
+
 def _number(fields: dict[str, Any], key: str) -> float | None:
-    return number(fields[key]) if key in fields else None
+    return _at_least_0(fields[key]) if key in fields else None
 
 
 def _set_money(state: State, n: int, at: Instant, fields: dict[str, Any], *values: tuple[Series[Any], Any]) -> None:
@@ -223,10 +238,11 @@ def _as_entered(kind: str, change: Change) -> Change:
 
 @cache
 def _entered_as(kind: str) -> tuple[type[Fields], frozenset[str]]:
-    """The model of a kind, and the words it is entered with."""
+    """The model of a kind, and the words it is entered with that are read again."""
     from teardown.car.tally_entries import TALLY_KINDS  # built for a log that has such entries: a new car has none
 
-    return TALLY_KINDS[kind], frozenset(TALLY_KINDS[kind].model_fields)
+    model = TALLY_KINDS[kind]
+    return model, frozenset(model.model_fields) - model.only_in_si
 
 
 def _could_be_entered(model: type[Fields], typed: dict[str, Any]) -> None:

@@ -2,9 +2,10 @@
 
     python tests/benchmarks/log.py
 
-Three logs are opened, each in an interpreter of its own, by the door, to write: the sample car's again and again, every
-kind of the sample as often as every other, and notes alone. On a machine that does other work too, the time the
-processor spent is what the time taken would be without it. Status 1 when a figure is over its limit.
+Three logs are opened, each in an interpreter of its own, by the door, to write, with the collector at rest as in every
+command: the sample car's again and again, every kind of the sample as often as every other, and notes alone. On a
+machine that does other work too, the time the processor spent is what the time taken would be without it. Status 1 when
+a figure is over its limit.
 """
 
 from __future__ import annotations
@@ -40,8 +41,9 @@ import sys, time
 from pathlib import Path
 from teardown.car.clock import SystemClock
 from teardown.car.door import open_car
+from teardown.collector import collector_at_rest
 began, busy = time.perf_counter(), time.process_time()
-with open_car(Path(sys.argv[1]), SystemClock(), write=True) as car:
+with collector_at_rest(), open_car(Path(sys.argv[1]), SystemClock(), write=True) as car:
     car.now()
     took, busy = time.perf_counter() - began, time.process_time() - busy
     entries = car.folded.entries

@@ -121,6 +121,25 @@ def test_what_a_stranger_gives_for_a_number_is_refused_when_it_is_none(
         State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, said, ""))
 
 
+@pytest.mark.parametrize(
+    ("said", "reason"),
+    [
+        ({"corners_kg": [300, 300, 300]}, "a car on other than four pads"),
+        ({"corners_kg": [300, 300, 300, -300]}, "a number below nothing"),
+        ({"total_kg": -1200}, "a number below nothing"),
+        ({"contents_kg": -5}, "a number below nothing"),
+        ({"way": "by eye"}, "nobody could have entered its way"),
+        ({"conditions": 5}, "nobody could have entered its conditions"),
+        ({"tyres": ["flat"]}, "nobody could have entered its tyres"),
+        ({"fuel_m3": 0.01, "fuel_u_m3": 0.002, "fuel_kind": "coal"}, "nobody could have entered its fuel_kind"),
+    ],
+)
+def test_a_weighing_that_no_scales_could_show_is_refused(said: dict[str, object], reason: str) -> None:
+    weighed = {"total": "1200kg", "total_kg": 1200, "way": "pads"} | said
+    with pytest.raises(BadEntry, match=reason):
+        State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", "car-weighed", weighed, ""))
+
+
 def test_a_way_of_weighing_that_a_stranger_made_up_is_refused() -> None:
     said = {"part": "mats", "how": "felt", "reading": "1kg", "mass_kg": 1.0}
     with pytest.raises(BadEntry, match="a way of weighing that is none"):
