@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from teardown.screens.commands import Command, find, key_lines, offered
-from teardown.screens.desk import Desk, Place
+from teardown.screens.desk import Desk, Place, TypedInto
 from teardown.screens.fields import TextField
 from teardown.screens.guard import KeyKind
 from teardown.screens.paint import Window
@@ -90,6 +90,10 @@ def test_where_letters_are_typed_no_character_is_a_command(
     for name in where_letters_are_typed:
         keys = {key for command in places[name].commands for key in command.keys}
         assert all(len(key) > 1 and key != "space" for key in keys), name
+
+
+def test_every_place_that_types_takes_what_is_typed(places: dict[str, Place]) -> None:
+    assert [name for name, place in places.items() if place.types and not isinstance(place, TypedInto)] == []
 
 
 def test_where_numbers_are_typed_no_digit_is_a_command(places: dict[str, Place]) -> None:

@@ -64,9 +64,6 @@ class TicksPlace:
     def _confirms(self, tick: Tick) -> str:
         return f"{self.gate_id} {tick.n} {tick.says}"
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_arm(self, desk: Desk) -> None:
         view = desk.standing.gates[self.gate_id]
         following = _following(view)
