@@ -48,6 +48,10 @@ def test_every_place_of_the_screen_is_looked_at_here(places: dict[str, Place]) -
     assert {type(place) for place in places.values()} == every_place_class()
 
 
+def test_a_place_holds_what_it_shares_with_others_and_inherits_none_of_it() -> None:
+    assert {kind for kind in every_place_class() if kind.__bases__ != (object,)} == set()
+
+
 def test_every_key_does_something(places: dict[str, Place]) -> None:
     idle = [
         f"{name}: [{command.shown}] {command.act}"
