@@ -55,11 +55,7 @@ class Bench:
         Command(("y",), "y", "refund", "money given back for it; it may have come back too", "tell"),
         Command(("o",), "o", "handed over", "it has gone to someone who must take it: who, and their paper", "tell"),
         Command(("enter",), "enter", "", "what the law says of live modules", "law", KeyKind.TURNS),
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
 
     def __init__(self) -> None:

@@ -36,11 +36,7 @@ class StepList:
         Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", KeyKind.TURNS),
         Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", KeyKind.TURNS),
         Command(("f",), "f", "find", "find a step by its title or its pack", "find"),
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
 
     def __init__(self, at: int) -> None:

@@ -12,15 +12,6 @@ from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
 
-CONFIRM = Command(
-    ("enter",),
-    "digit, enter",
-    "CONFIRM",
-    "confirm an answer: first its digit, then Enter",
-    "confirm",
-    brief="[enter] sure",
-)
-
 
 @dataclass(frozen=True, eq=False)
 class Sure:
@@ -44,7 +35,7 @@ class Sure:
     @property
     def commands(self) -> tuple[Command, ...]:
         return (
-            CONFIRM,
+            everywhere.confirm("confirm an answer: first its digit, then Enter"),
             everywhere.digits("the digit of an answer: Enter then confirms it"),
             *(() if self.gate_id is None else GATE_KEYS),
             everywhere.BACK,

@@ -35,11 +35,7 @@ class BackPlace:
         ONE_DOWN,
         ONE_UP,
         *GATE_KEYS,
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
 
     def __init__(self, desk: Desk, gate_id: str) -> None:

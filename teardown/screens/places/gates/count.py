@@ -25,11 +25,7 @@ class CountPlace:
         ONE_DOWN,
         ONE_UP,
         *GATE_KEYS,
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
 
     def __init__(self, desk: Desk, gate_id: str) -> None:
