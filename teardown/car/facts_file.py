@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 import tomli_w
@@ -86,12 +86,10 @@ SECTIONS: dict[str, tuple[Key, ...]] = {
 
 def facts_text(facts: Mapping[str, Any], library: Library) -> str:
     """car.toml for `facts`."""
-    return "\n".join((HEAD, *_top(facts), "", *_fitted(facts, library), "", *_rules(library), *_sections(facts))) + "\n"
-
-
-def _top(facts: Mapping[str, Any]) -> Iterator[str]:
-    for key in TOP:
-        yield _said(key.name, facts[key.name]) if key.name in facts else _to_open(key)
+    return (
+        "\n".join((HEAD, *_keys(TOP, facts), "", *_fitted(facts, library), "", *_rules(library), *_sections(facts)))
+        + "\n"
+    )
 
 
 def _fitted(facts: Mapping[str, Any], library: Library) -> Iterator[str]:
@@ -119,13 +117,13 @@ def _sections(facts: Mapping[str, Any]) -> Iterator[str]:
         given = facts.get(header, {})
         yield ""
         yield f"[{header}]" if given else f"# [{header}]"
-        for key in keys:
-            yield _said(key.name, given[key.name]) if key.name in given else _to_open(key)
+        yield from _keys(keys, given)
 
 
-def _said(name: str, value: object) -> str:
-    return tomli_w.dumps({name: value}).rstrip("\n")
-
-
-def _to_open(key: Key) -> str:
-    return f"# {key.name} = {key.example}    # {key.says}"
+def _keys(keys: Iterable[Key], given: Mapping[str, Any]) -> Iterator[str]:
+    """Each with what was said; behind a # where nothing was."""
+    for key in keys:
+        if key.name in given:
+            yield tomli_w.dumps({key.name: given[key.name]}).rstrip("\n")
+        else:
+            yield f"# {key.name} = {key.example}    # {key.says}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from teardown.car.door import Car
 from teardown.car.fields import WrongEntry
@@ -36,8 +36,13 @@ class Place(Protocol):
 
     def paint(self, desk: Desk, window: Window) -> Picture: ...
 
+
+@runtime_checkable
+class TypedInto(Protocol):
+    """What every place that `types` has besides."""
+
     def typed(self, desk: Desk, character: str) -> bool:
-        """Take a typed character, where `types`; False when it is none of what is typed here."""
+        """Take a typed character; False when it is none of what is typed here."""
         ...
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from teardown.screens.commands import find
-from teardown.screens.desk import Desk
+from teardown.screens.desk import Desk, TypedInto
 from teardown.screens.guard import Guard, KeyKind
 from teardown.screens.places.card import Card
 from teardown.screens.places.common import COMMON
@@ -29,7 +29,7 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
         desk.asked_to_undo = None
     if not (typing and SWALLOWED in desk.message):  # that a digit was lost must be seen until Enter
         desk.say("")
-    if typing and character is not None and place.typed(desk, character):
+    if typing and character is not None and isinstance(place, TypedInto) and place.typed(desk, character):
         return False
     if command is None:
         _refuse(desk, character if character and character.isprintable() else key)

@@ -14,7 +14,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from teardown.packs.model import WaitGate
-from teardown.screens.desk import Desk
+from teardown.screens.desk import Desk, TypedInto
 from teardown.screens.guard import Guard
 from teardown.screens.lamps import order_lines
 from teardown.screens.large import large
@@ -92,7 +92,8 @@ class Work(Screen[None]):
     def on_paste(self, event: events.Paste) -> None:
         if self._is_too_small():
             return
-        taken = [self.desk.place.typed(self.desk, character) for character in event.text[:200]]
+        place, text = self.desk.place, event.text[:200]
+        taken = [place.typed(self.desk, character) for character in text] if isinstance(place, TypedInto) else []
         if not any(taken):
             self.desk.say("what was pasted is not typed here")
         self.paint_desk()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from teardown.car.balance import Balances, balances
 from tests.world import World
 
 TALLY_FACTS = """
@@ -43,6 +44,12 @@ hour_floor = 10
 
 def tally_world(folder: Path, text: str = TALLY_FACTS) -> World:
     return World(folder, text)
+
+
+def known_balances(world: World) -> Balances:
+    found = balances(world.state)
+    assert isinstance(found, Balances), found
+    return found
 
 
 def mats_count_as(world: World, counts: str, material: str = "rubber") -> None:

@@ -35,10 +35,7 @@ def test_a_bag_is_found_by_number_by_part_and_by_step(world: World) -> None:
 def test_a_bag_is_filled_when_its_step_is_done(world: World) -> None:
     (bag,) = all_bags(world.state)
     assert bag_line(bag) == "BAG 1: Driver seat out (Driver seat): 4 bolts E12, not filled yet"
-    world.airbags_ready()
-    world.done("step-done", step="cabin.bag-out")
-    world.done("people-here", count=2)
-    world.tick_all("lift-ready")
+    world.seat_ready()
     entry = world.done("step-done", step="cabin.seat-out")
     assert entry.fields["bag"] == 1
     assert all_bags(world.state)[0].filled
@@ -104,10 +101,7 @@ def test_the_number_of_a_bag_whose_pack_is_gone_is_given_to_nobody() -> None:
 
 
 def test_a_bag_that_was_filled_is_listed_though_its_step_is_kept_by_now(world: World) -> None:
-    world.airbags_ready()
-    world.done("step-done", step="cabin.bag-out")
-    world.done("people-here", count=2)
-    world.tick_all("lift-ready")
+    world.seat_ready()
     world.done("step-done", step="cabin.seat-out")
     route = world.car.folded.route
     kept = [one._replace(kept="KEEP: rule 1") if one.ref == "cabin.seat-out" else one for one in route.steps]

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car.balance import UNKNOWN, Balances, balances, effect_of
-from tests.car.tally import TALLY_FACTS, mats_count_as, mats_off, tally_world
+from teardown.car.balance import UNKNOWN, balances, effect_of
+from tests.car.tally import TALLY_FACTS, known_balances, mats_count_as, mats_off, tally_world
 from tests.world import World
 
 CORNERS = "334,331,266,262kg"
@@ -16,12 +16,6 @@ CORNERS = "334,331,266,262kg"
 @pytest.fixture
 def world(tmp_path: Path) -> World:
     return tally_world(tmp_path / "car")
-
-
-def known(world: World) -> Balances:
-    found = balances(world.state)
-    assert isinstance(found, Balances), found
-    return found
 
 
 def test_without_corners_it_says_what_to_enter(world: World) -> None:
@@ -39,7 +33,7 @@ def test_a_part_takes_its_weight_off_by_moments(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
     mats_off(world)
     world.done("part-weighed", part="mats", reading="4kg")
-    found = known(world)
+    found = known_balances(world)
     assert (found.before.total_kg, found.now.total_kg) == (1193, 1189)
     # moments about the rear axle by hand: 4 kg at half the wheelbase takes 2 kg off each axle
     assert found.now.front_percent == pytest.approx(100 * (665 - 2) / 1189)
@@ -49,20 +43,20 @@ def test_a_part_takes_its_weight_off_by_moments(world: World) -> None:
 
 def test_planned_is_everything_still_to_come_off_and_not_kept(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
-    off_kg = known(world).now.total_kg - known(world).planned.total_kg
+    off_kg = known_balances(world).now.total_kg - known_balances(world).planned.total_kg
     assert off_kg == pytest.approx(3 + 1 + 1.2 + 19 + 10)  # the likely masses of the small world's packs
     world.done("part-fate", part="driver-seat", fate="keep")
-    kept = known(world)
+    kept = known_balances(world)
     assert kept.now.total_kg - kept.planned.total_kg == pytest.approx(off_kg - 19)
 
 
 def test_the_effect_of_a_part_is_known_before_it_comes_off_and_comes_true(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
-    before = known(world).now
+    before = known_balances(world).now
     effect = effect_of(world.state, world.state.route.parts["mats"])
     assert not isinstance(effect, str)
     mats_off(world)
-    after = known(world).now
+    after = known_balances(world).now
     assert effect.total_kg == pytest.approx(after.total_kg - before.total_kg)
     assert effect.front_percent == pytest.approx(after.front_percent - before.front_percent)
     assert effect.height_m == pytest.approx((after.height_m or 0) - (before.height_m or 0))
@@ -75,7 +69,7 @@ def test_a_new_weighing_takes_the_place_of_reckoning(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
     mats_off(world)
     world.done("car-weighed", corners="330,330,265,265kg")
-    found = known(world)
+    found = known_balances(world)
     assert found.before.corners_kg == (334, 331, 266, 262)
     assert found.now.corners_kg == (330, 330, 265, 265)
 
@@ -84,7 +78,7 @@ def test_what_was_fitted_with_a_place_counts_and_without_one_is_told(world: Worl
     world.done("car-weighed", corners=CORNERS)
     world.done("part-fitted", name="seat", reading="8kg", x=0.5, y="D0.24", z=0.5)
     world.done("part-fitted", name="fire bottle", reading="6kg")
-    found = known(world)
+    found = known_balances(world)
     assert found.now.total_kg == pytest.approx(1193 + 8)
     assert found.unplaced_kg == 6
     assert found.now.left_percent > found.before.left_percent  # the driver sits on the left
@@ -94,14 +88,14 @@ def test_what_a_step_puts_on_is_added(world: World) -> None:
     mats_count_as(world, "added")
     world.done("car-weighed", corners=CORNERS)
     mats_off(world)
-    assert known(world).now.total_kg == pytest.approx(1193 + 3)
+    assert known_balances(world).now.total_kg == pytest.approx(1193 + 3)
 
 
 def test_fluids_that_are_gone_are_told_since_they_are_no_saving(world: World) -> None:
     mats_count_as(world, "fluid")
     world.done("car-weighed", corners=CORNERS)
     mats_off(world)
-    assert (known(world).now.total_kg, known(world).fluids_kg) == (pytest.approx(1193), 3)
+    assert (known_balances(world).now.total_kg, known_balances(world).fluids_kg) == (pytest.approx(1193), 3)
 
 
 @pytest.mark.parametrize("counts", ["fluid", "contents"])
@@ -120,17 +114,17 @@ def test_masses_that_leave_a_wheel_with_nothing_are_told_and_do_not_end_the_prog
 
 def test_planned_puts_on_what_the_packs_put_on_and_nobody_has_skipped(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
-    without = known(world).planned.total_kg
+    without = known_balances(world).planned.total_kg
     mats_count_as(world, "added")
     world.done("note", text="the balance is looked at anew")
     world.done("car-weighed", corners=CORNERS)
-    assert known(world).planned.total_kg == pytest.approx(without + 3 + 3)  # on instead of off
+    assert known_balances(world).planned.total_kg == pytest.approx(without + 3 + 3)  # on instead of off
     mats_off(world)
-    assert known(world).planned.total_kg == pytest.approx(without + 3 + 3)  # it is on
+    assert known_balances(world).planned.total_kg == pytest.approx(without + 3 + 3)  # it is on
 
 
 def test_what_was_fitted_at_a_place_and_came_off_again_is_not_there(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
     n = world.done("part-fitted", name="seat", reading="8kg", x=0.5, y="D0.24", z=0.5).n
     world.done("part-off", part=f"fitted-{n}")
-    assert known(world).now == known(world).before
+    assert known_balances(world).now == known_balances(world).before

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car.balance import Balances, balance_words, balances
+from teardown.car.balance import Balances, balance_words
 from teardown.car.closing import Closing, closing_of
 from teardown.car.condition import condition_words
 from teardown.car.mass import mass_now, mass_over_entries, mass_words
-from tests.car.tally import mats_count_as, mats_off, tally_world
+from tests.car.tally import known_balances, mats_count_as, mats_off, tally_world
 from tests.world import World
 
 CORNERS = "334,331,266,262kg"
@@ -25,12 +25,6 @@ LESS_20_L = "333.2525,330.2525,259.2725,255.2725kg"
 @pytest.fixture
 def world(tmp_path: Path) -> World:
     return tally_world(tmp_path / "car")
-
-
-def known(world: World) -> Balances:
-    found = balances(world.state)
-    assert isinstance(found, Balances), found
-    return found
 
 
 def nothing_moved(found: Balances) -> None:
@@ -47,7 +41,7 @@ def test_a_driver_aboard_once_is_taken_out_of_the_seat_and_said(
 ) -> None:
     world.done("car-weighed", **first)
     world.done("car-weighed", **then)
-    found = known(world)
+    found = known_balances(world)
     nothing_moved(found)
     assert found.missing == ()
     assert any("driver or ballast, taken to be in the driver's seat -80.0 kg" in says for says in found.corrected)
@@ -57,7 +51,7 @@ def test_a_driver_aboard_once_is_taken_out_of_the_seat_and_said(
 def test_another_fuel_level_is_put_back_into_the_tank_and_said(world: World) -> None:
     world.done("car-weighed", corners=CORNERS, fuel="40L")
     world.done("car-weighed", corners=LESS_20_L, fuel="20L")
-    found = known(world)
+    found = known_balances(world)
     nothing_moved(found)
     assert found.corrected == (f"weighing {world.state.entries}: fuel (20.0 L petrol, told as 40.0 L petrol) +15.0 kg",)
     assert mass_now(world.state).now_kg == pytest.approx(1193)
@@ -66,7 +60,7 @@ def test_another_fuel_level_is_put_back_into_the_tank_and_said(world: World) -> 
 def test_contents_have_no_place_so_the_balance_is_no_comparison_and_says_so(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
     world.done("car-weighed", corners="344,341,276,272kg", contents="40kg")
-    found = known(world)
+    found = known_balances(world)
     assert found.missing == (
         f"contents 40.0 kg at weighing {world.state.entries}: nobody said where they lay in the car",
     )
@@ -85,15 +79,15 @@ def test_what_cannot_be_corrected_makes_it_no_comparison(
     world: World, first: dict[str, str], then: dict[str, str], why: str
 ) -> None:
     world.done("car-weighed", corners=CORNERS, **first)
-    assert known(world).missing == ()  # one weighing compares with itself
+    assert known_balances(world).missing == ()  # one weighing compares with itself
     world.done("car-weighed", corners=CORNERS, **then)
-    assert why in known(world).missing[0]
+    assert why in known_balances(world).missing[0]
 
 
 def test_weighings_that_stood_alike_compare_without_a_word(world: World) -> None:
     for _ in range(2):
         world.done("car-weighed", corners=CORNERS, fuel="40L", tyres="2.2 bar")
-    assert (known(world).missing, known(world).corrected, mass_words(world.state)) == ((), (), [])
+    assert (known_balances(world).missing, known_balances(world).corrected, mass_words(world.state)) == ((), (), [])
 
 
 def test_burnt_fuel_is_no_kilo_off(world: World) -> None:
@@ -121,8 +115,8 @@ def test_a_fluid_that_went_between_two_weighings_is_no_kilo_off_either(world: Wo
     world.done("car-weighed", corners=CORNERS, fuel="40L")
     mats_off(world)
     world.done("car-weighed", corners="333.25,330.25,265.25,261.25kg", fuel="40L")  # 3 kg less, at half the wheelbase
-    nothing_moved(known(world))
-    assert known(world).fluids_kg == 3
+    nothing_moved(known_balances(world))
+    assert known_balances(world).fluids_kg == 3
     assert mass_now(world.state).now_kg == pytest.approx(1193)
 
 
@@ -151,7 +145,7 @@ def test_each_weighing_counts_its_own_kind_of_fuel_and_the_words_and_the_gap_agr
 def test_a_total_after_the_corners_is_told_since_the_balance_knows_nothing_of_it(world: World) -> None:
     world.done("car-weighed", corners=CORNERS)
     world.done("car-weighed", total="1180kg")
-    assert "was a total only: now is reckoned from the corners of weighing" in known(world).corrected[0]
+    assert "was a total only: now is reckoned from the corners of weighing" in known_balances(world).corrected[0]
 
 
 def test_before_the_first_weighing_there_is_no_condition_to_tell(world: World) -> None:
@@ -162,9 +156,9 @@ def test_before_the_first_weighing_there_is_no_condition_to_tell(world: World) -
 def test_what_was_found_as_fluid_or_contents_is_no_kilo_off(world: World, counts: str) -> None:
     world.done("car-weighed", corners=CORNERS, fuel="40L")
     world.done("part-found", name="Gear oil", reading="3kg", counts=counts, x=0.5, y="0", z=0.3)
-    assert (mass_now(world.state).now_kg, known(world).fluids_kg) == (1193, 3)
+    assert (mass_now(world.state).now_kg, known_balances(world).fluids_kg) == (1193, 3)
     world.done("car-weighed", corners="333.25,330.25,265.25,261.25kg", fuel="40L")
-    nothing_moved(known(world))
+    nothing_moved(known_balances(world))
     assert mass_now(world.state).now_kg == pytest.approx(1193)
 
 
@@ -173,5 +167,5 @@ def test_fuel_told_by_its_level_is_not_told_as_still_aboard_too(world: World) ->
     world.done("car-weighed", corners=CORNERS, fuel="40L")
     mats_off(world)
     world.done("car-weighed", corners=LESS_20_L, fuel="20L")
-    assert known(world).fluids_kg == 0
-    assert not any("told as still aboard" in says for says in balance_words(world.state, known(world)))
+    assert known_balances(world).fluids_kg == 0
+    assert not any("told as still aboard" in says for says in balance_words(world.state, known_balances(world)))

@@ -354,10 +354,7 @@ def test_a_module_that_goes_back_into_the_car_shuts_the_ice(world: World) -> Non
 
 
 def test_every_lift_is_a_gate_of_its_own(world: World) -> None:
-    world.airbags_ready()
-    world.done("step-done", step="cabin.bag-out")
-    world.done("people-here", count=2)
-    world.tick_all("lift-ready")
+    world.seat_ready()
     world.done("step-done", step="cabin.seat-out")
     assert world.why("lift-ready").startswith("stands no more: used by: Driver seat out")
 

@@ -89,10 +89,7 @@ def test_a_module_no_pack_knows_is_live(tmp_path: Path) -> None:
 
 def test_a_part_without_a_live_module_may_be_handed_over_without_a_store(tmp_path: Path) -> None:
     world = world_with_seat(tmp_path / "car", NO_KNEE_BAG, "knee-bag")
-    world.airbags_ready()
-    world.done("step-done", step="cabin.bag-out")
-    world.done("people-here", count=2)
-    world.tick_all("lift-ready")
+    world.seat_ready()
     world.done("step-done", step="cabin.seat-out")
     world.done("handed-over", part="driver-seat", to="neighbour")
 

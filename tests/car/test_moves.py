@@ -15,7 +15,7 @@ from teardown.car.log import Entry
 from teardown.car.mass import mass_now, mass_over_entries
 from teardown.car.moves import moves
 from teardown.car.state import State
-from tests.car.tally import TALLY_FACTS, mats_count_as, mats_off, tally_world
+from tests.car.tally import TALLY_FACTS, known_balances, mats_count_as, mats_off, tally_world
 from tests.world import World, facts, route
 
 CORNERS = "334,331,266,262kg"
@@ -31,9 +31,7 @@ def now_kg(world: World) -> float | None:
 
 
 def balance_kg(world: World) -> float:
-    found = balances(world.state)
-    assert isinstance(found, Balances), found
-    return found.now.total_kg
+    return known_balances(world).now.total_kg
 
 
 def test_a_part_that_goes_back_after_the_last_weighing_is_on_the_car_and_off_again_is_as_it_was_weighed(

@@ -127,10 +127,7 @@ def test_a_gate_for_several_things_stands_by_itself_only_when_the_car_has_none_o
 
 
 def test_a_part_taken_off_by_itself_uses_up_its_lift(world: World) -> None:
-    world.airbags_ready()
-    world.done("step-done", step="cabin.bag-out")
-    world.done("people-here", count=2)
-    world.tick_all("lift-ready")
+    world.seat_ready()
     world.done("part-off", part="driver-seat")
     assert "used by: Driver seat" in world.why("lift-ready")
 

@@ -144,10 +144,10 @@ def test_a_part_nobody_has_says_so(keys: KeysOnly) -> None:
 def test_the_cursor_stops_at_both_ends(keys: KeysOnly) -> None:
     keys.press("k", *["up"] * 3)
     Bench.paint(keys.desk.place, keys.desk, Window(80, 24))  # type: ignore[arg-type]
-    assert keys.desk.place.cursor == 0  # type: ignore[attr-defined]
+    assert keys.desk.place.cursor.at == 0  # type: ignore[attr-defined]
     keys.press(*["pagedown"] * 9)
     keys.desk.place.paint(keys.desk, Window(80, 24))
-    assert keys.desk.place.cursor == 5  # type: ignore[attr-defined]
+    assert keys.desk.place.cursor.at == 5  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize(("columns", "rows"), [FROM_TWO_METRES, USUAL])

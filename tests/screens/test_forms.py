@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from teardown.car.entries import KINDS
 from teardown.car.log import Entry, read_log
+from teardown.screens.desk import TypedInto
 from teardown.screens.dispatch import strike
 from teardown.screens.guard import Guard
 from teardown.screens.layout import lay_out
@@ -197,8 +198,9 @@ def test_a_photo_is_entered_with_what_it_shows(world: World, keys: KeysOnly) -> 
     picture = world.folder.parent / "mats.png"
     picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(30))
     keys.press("k", "i")
-    for character in str(picture):
-        assert keys.desk.place.typed(keys.desk, character)
+    place = keys.desk.place
+    assert isinstance(place, TypedInto)
+    assert all(place.typed(keys.desk, character) for character in str(picture))
     keys.press("enter", *"tear", "enter")
     assert keys.desk.message.startswith("written: PHOTO Floor mats:"), keys.desk.message
     assert last_entry(world).fields["says"] == "tear"
@@ -454,8 +456,10 @@ def test_whatever_is_typed_the_form_shows_no_control_character(world: World, typ
     keys = KeysOnly(world)
     keys.desk.go(ask_for(keys.desk, "cost", before={"amount": "5"}))
     keys.press("enter")
+    place = keys.desk.place
+    assert isinstance(place, TypedInto)
     for character in typed:
-        keys.desk.place.typed(keys.desk, character)
+        place.typed(keys.desk, character)
     layout = lay_out(keys.desk, Window(60, 18))
     shown = "".join(line.plain for lines in layout.regions.values() for line in lines)
     assert plain(shown) == shown

@@ -68,7 +68,7 @@ def test_every_gate_place_leads_to_the_list_and_to_its_neighbours(world: World) 
     for n, gate in enumerate(gates):
         assert keys.desk.place.gate_id == gate  # type: ignore[attr-defined]
         keys.press("g")
-        assert keys.desk.place.cursor == n  # type: ignore[attr-defined]
+        assert keys.desk.place.cursor.at == n  # type: ignore[attr-defined]
         keys.press("enter", "left")
         assert keys.desk.place.gate_id == gates[max(0, n - 1)]  # type: ignore[attr-defined]
         assert len(keys.desk.places) == 2

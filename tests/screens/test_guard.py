@@ -131,19 +131,20 @@ def test_what_writes_counts_at_the_pace_of_a_quick_hand() -> None:
     assert len(counted([(1.0, "g"), (1.08, "7"), (1.16, "enter")])) == 3
 
 
+def counted_of_a_scale(weight: str, guard: Guard) -> tuple[int, int]:
+    """How many of the digits it types count, and whether its Enter does."""
+    *digits, enter = burst(f"{weight}\r", 1.0)
+    return len(counted(digits, KeyKind.TURNS, guard)), len(counted([enter], KeyKind.TAKES, guard))
+
+
 def test_a_scale_that_types_may_write_what_it_typed() -> None:
-    guard = reading()
-    digits, enter = burst("19.4\r", 1.0)[:-1], burst("19.4\r", 1.0)[-1]
-    assert len(counted(digits, KeyKind.TURNS, guard)) == 4
-    assert counted([enter], KeyKind.TAKES, guard) == [enter[0]]
+    assert counted_of_a_scale("19.4", reading()) == (4, 1)
 
 
 def test_what_a_scale_typed_is_not_written_when_one_of_its_keys_was_lost() -> None:
     """Of two equal digits at once the second looks like a key held down: 3.4 kg must not be written for 33.4."""
     guard = reading()
-    digits, enter = burst("33.4\r", 1.0)[:-1], burst("33.4\r", 1.0)[-1]
-    assert len(counted(digits, KeyKind.TURNS, guard)) == 3
-    assert counted([enter], KeyKind.TAKES, guard) == []
+    assert counted_of_a_scale("33.4", guard) == (3, 0)
     assert counted([(2.0, "enter")], KeyKind.TAKES, guard) == [2.0]
 
 

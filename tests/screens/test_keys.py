@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from teardown.screens.commands import Command, find, key_lines, offered
-from teardown.screens.desk import Desk, Place
+from teardown.screens.desk import Desk, Place, TypedInto
 from teardown.screens.fields import TextField
 from teardown.screens.guard import KeyKind
 from teardown.screens.paint import Window
@@ -46,6 +46,10 @@ def where_letters_are_typed(places: dict[str, Place]) -> set[str]:
 
 def test_every_place_of_the_screen_is_looked_at_here(places: dict[str, Place]) -> None:
     assert {type(place) for place in places.values()} == every_place_class()
+
+
+def test_a_place_holds_what_it_shares_with_others_and_inherits_none_of_it() -> None:
+    assert {kind for kind in every_place_class() if kind.__bases__ != (object,)} == set()
 
 
 def test_every_key_does_something(places: dict[str, Place]) -> None:
@@ -90,6 +94,10 @@ def test_where_letters_are_typed_no_character_is_a_command(
     for name in where_letters_are_typed:
         keys = {key for command in places[name].commands for key in command.keys}
         assert all(len(key) > 1 and key != "space" for key in keys), name
+
+
+def test_every_place_that_types_takes_what_is_typed(places: dict[str, Place]) -> None:
+    assert [name for name, place in places.items() if place.types and not isinstance(place, TypedInto)] == []
 
 
 def test_where_numbers_are_typed_no_digit_is_a_command(places: dict[str, Place]) -> None:

@@ -202,27 +202,22 @@ def test_a_scale_that_types_signs_for_nobody(make_car: MakeCar) -> None:
     assert "gate-signed" not in kinds(folder)
 
 
-def test_a_scale_that_types_may_weigh(noted: Path) -> None:
+@pytest.mark.parametrize(
+    ("to_the_scale", "weighed"),
+    [
+        ([("space", "2/12"), ("right", "3/12"), ("w", "WEIGH  Floor mats")], "Floor mats 2.71kg"),
+        ([("f", "Found: its name"), ("j", "j_"), ("a", "ja_"), ("r", "jar_"), ("enter", "FOUND  jar")], "FOUND: jar"),
+    ],
+    ids=["what comes off", "what nobody foresaw"],
+)
+def test_a_scale_that_types_may_weigh(noted: Path, to_the_scale: list[tuple[str, str]], weighed: str) -> None:
     with walk(noted) as terminal:
         terminal.wait_for("[space] done")
-        terminal.press("space", "2/12")
-        terminal.press("right", "3/12")
-        terminal.press("w", "WEIGH  Floor mats")
+        for key, shows in to_the_scale:
+            terminal.press(key, shows)
         terminal.rest()
         terminal.send(b"2.71\r")
-        terminal.wait_for("written: Floor mats 2.71kg")
-    assert entries(noted)[-1].fields["reading"] == "2.71kg"
-
-
-def test_a_scale_that_types_may_weigh_what_nobody_foresaw(noted: Path) -> None:
-    with walk(noted) as terminal:
-        terminal.wait_for("[space] done")
-        terminal.press("f", "Found: its name")
-        terminal.type("rack", "rack_")
-        terminal.press("enter", "FOUND  rack")
-        terminal.rest()
-        terminal.send(b"2.71\r")
-        terminal.wait_for("written: FOUND")
+        terminal.wait_for(f"written: {weighed}")
     assert entries(noted)[-1].fields["reading"] == "2.71kg"
 
 

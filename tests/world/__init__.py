@@ -129,6 +129,13 @@ class World:
         self.done("gate-reading", gate="battery-dead", value="0.1V")
         self.tick_all("airbag-handling")
 
+    def seat_ready(self) -> None:
+        """What the driver seat waits for is done, and two people have readied its lift."""
+        self.airbags_ready()
+        self.done("step-done", step="cabin.bag-out")
+        self.done("people-here", count=2)
+        self.tick_all("lift-ready")
+
     def modules_out(self) -> None:
         self.airbags_ready()
         self.done("step-done", step="cabin.bag-out")

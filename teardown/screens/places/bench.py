@@ -21,7 +21,7 @@ from teardown.screens.paint import BOLD, Picture, Window, body_rows, clipped, wo
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.enter import ask
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
 from teardown.screens.places.weigh.parts import WeighPad
 from teardown.screens.places.write import TextPad
 
@@ -33,10 +33,11 @@ ROW_COLUMNS, LIES_COLUMNS, ROOMY_COLUMNS = 30, 17, 70
 """What a line takes beside the name; where a part lies or what it brings is told only where there is room."""
 
 
-class Bench(Lines):
+class Bench:
     """A cursor over all parts."""
 
     name = "the parts bench"
+    types = False
     commands = (
         *(Command((key,), key, fate, f"its fate: {fate}", "fate") for key, fate in FATES.items()),
         ONE_DOWN._replace(label=""),
@@ -54,12 +55,11 @@ class Bench(Lines):
         Command(("y",), "y", "refund", "money given back for it; it may have come back too", "tell"),
         Command(("o",), "o", "handed over", "it has gone to someone who must take it: who, and their paper", "tell"),
         Command(("enter",), "enter", "", "what the law says of live modules", "law", KeyKind.TURNS),
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
+
+    def __init__(self) -> None:
+        self.cursor = Cursor(lambda desk: len(line_ids(desk.standing.state)))
 
     # -- painting
 
@@ -68,45 +68,42 @@ class Bench(Lines):
         names = line_ids(state)
         if not names:
             return Picture(head=(words("PARTS: none", BOLD),))
-        self.cursor = max(0, min(self.cursor, len(names) - 1))
+        self.cursor.move(desk, 0)  # what is undone may have taken lines away
         head = (self._head(state, names, window),)
         sales = sales_by_part(state)
-        line = line_of(state, names[self.cursor])
+        line = line_of(state, names[self.cursor.at])
         worth = worth_it(state, line, brought(state, sales, line.id))
         prompt = (clipped(words(_worth_words(state, line, worth), BOLD), window.columns), *_effect(state, line, window))
         room = body_rows(window, head, prompt, desk.message)
-        first = max(0, min(self.cursor - room // 2, len(names) - room))
+        first = max(0, min(self.cursor.at - room // 2, len(names) - room))
         body = tuple(
-            _row(state, line_of(state, names[n]), brought(state, sales, names[n]), n == self.cursor, window.columns)
+            _row(state, line_of(state, names[n]), brought(state, sales, names[n]), n == self.cursor.at, window.columns)
             for n in range(first, min(first + room, len(names)))
         )
-        return Picture(head=head, body=body, prompt=prompt, focus=self.cursor - first)
+        return Picture(head=head, body=body, prompt=prompt, focus=self.cursor.at - first)
 
     def _head(self, state: State, names: Sequence[str], window: Window) -> Content:
         """In a small window the whole name of the part under the cursor: its line has no room for it."""
         if window.small:
-            text = f"{self.cursor + 1}/{len(names)}  {name_of(state, names[self.cursor])}"
+            text = f"{self.cursor.at + 1}/{len(names)}  {name_of(state, names[self.cursor.at])}"
             return clipped(words(text, BOLD), window.columns)
         things = live_things(state)
         unaccounted = len(state.modules_unaccounted(allows_fitted=False))
         unaccounted += sum(line.standing not in ("stored", "handed-over") for line in things)
         live = f"live modules: {len(state.route.modules) + len(things) - unaccounted} stored or gone, {unaccounted} not"
-        return clipped(words(f"PART {self.cursor + 1} of {len(names)}  {live}", BOLD), window.columns)
+        return clipped(words(f"PART {self.cursor.at + 1} of {len(names)}  {live}", BOLD), window.columns)
 
     # -- keys
 
-    def count(self, desk: Desk) -> int:
-        return len(line_ids(desk.standing.state))
-
     def _line(self, desk: Desk) -> Line | None:
         names = line_ids(desk.standing.state)
-        return line_of(desk.standing.state, names[min(self.cursor, len(names) - 1)]) if names else None
+        return line_of(desk.standing.state, names[min(self.cursor.at, len(names) - 1)]) if names else None
 
     def do_page_down(self, desk: Desk) -> None:
-        self.move(desk, PAGE_LINES)
+        self.cursor.move(desk, PAGE_LINES)
 
     def do_page_up(self, desk: Desk) -> None:
-        self.move(desk, -PAGE_LINES)
+        self.cursor.move(desk, -PAGE_LINES)
 
     def do_fate(self, desk: Desk) -> None:
         line = self._line(desk)
@@ -124,11 +121,11 @@ class Bench(Lines):
     def _find(self, desk: Desk, text: str) -> None:
         state = desk.standing.state
         names = line_ids(state)
-        n = next_with(text, self.cursor, len(names), lambda n: f"{names[n]} {line_of(state, names[n]).name}")
+        n = next_with(text, self.cursor.at, len(names), lambda n: f"{names[n]} {line_of(state, names[n]).name}")
         if n is None:
             desk.say(f"no part has {text} in its name")
         else:
-            self.cursor = n
+            self.cursor.at = n
 
     def do_weigh(self, desk: Desk) -> None:
         if (line := self._line(desk)) is not None:

@@ -120,6 +120,3 @@ class Card:
         page.labelled("At work:", desk.worker)
         if not state.rehearsal:
             page.labelled("Date:", welder_words(state.facts, date.fromisoformat(desk.car.clock.now().day)))
-
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-
-from textual.content import Content
+from dataclasses import dataclass
 
 from teardown.car.gatebook import EVENTS
 from teardown.car.gates import alarms
@@ -15,7 +14,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.sure import Asking, Sure
+from teardown.screens.places.sure import Sure
 from teardown.screens.places.write import TextPad
 
 OTHER = "something else: type it"
@@ -25,18 +24,19 @@ MOST_ANSWERS = 10
 POWER_ASKED = "POWER CAME BACK: how?"
 
 
-class Choose(Asking):
-    """Asks; the digit struck answers. Ten answers at most."""
+@dataclass(frozen=True, eq=False)
+class Choose:
+    """Asks; the digit struck answers, ten answers at most. `chosen` gets the answer in the place before this one."""
 
-    def __init__(
-        self,
-        question: str,
-        answers: tuple[str, ...],
-        chosen: Callable[[Desk, str], None],
-        head: tuple[Content, ...] = (),
-    ) -> None:
-        super().__init__(question, answers, chosen)
-        self.head = head
+    question: str
+    answers: tuple[str, ...]
+    chosen: Callable[[Desk, str], None]
+
+    types = False
+
+    @property
+    def name(self) -> str:
+        return self.question
 
     @property
     def commands(self) -> tuple[Command, ...]:
@@ -55,10 +55,11 @@ class Choose(Asking):
         page = Page()
         for n, answer in enumerate(self.answers):
             page.labelled(f"[{_digit(n)}]", answer)
-        return Picture(head=(*self.head, words(self.question, BOLD)), body=page.done())
+        return Picture(head=(words(self.question, BOLD),), body=page.done())
 
     def do_pick(self, desk: Desk) -> None:
-        self.choose(desk, self.answers[(int(desk.key) - 1) % 10])
+        desk.back()
+        self.chosen(desk, self.answers[(int(desk.key) - 1) % 10])
 
 
 def _digit(n: int) -> str:

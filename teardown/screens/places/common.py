@@ -11,6 +11,7 @@ from teardown.screens.places.choose import POWER_ASKED, ask_happened, ask_people
 from teardown.screens.places.gates.list import GateList, listed
 from teardown.screens.places.gates.parts import gate_to_open, to_next_gate
 from teardown.screens.places.help import Help
+from teardown.screens.places.lines import Cursor
 from teardown.screens.places.weigh.parts import WeighPad
 
 
@@ -114,6 +115,20 @@ def _lines_to_turn(desk: Desk) -> int:
     return max(1, desk.rows_shown - 3) if desk.key.startswith("page") else 1
 
 
+def one_down(desk: Desk) -> None:
+    _move_cursor(desk, 1)
+
+
+def one_up(desk: Desk) -> None:
+    _move_cursor(desk, -1)
+
+
+def _move_cursor(desk: Desk, lines: int) -> None:
+    cursor = getattr(desk.place, "cursor", None)
+    if isinstance(cursor, Cursor):
+        cursor.move(desk, lines)
+
+
 def help_(desk: Desk) -> None:
     desk.go(Help(desk.place))
 
@@ -153,6 +168,8 @@ COMMON: dict[str, Callable[[Desk], None]] = {
     "back": back,
     "up": up,
     "down": down,
+    "one_up": one_up,
+    "one_down": one_down,
     "rub_out": rub_out,
     "kg": unit("kg"),
     "lb": unit("lb"),

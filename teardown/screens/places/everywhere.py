@@ -44,6 +44,8 @@ SCALE_UNITS = (
 
 ALWAYS = (POWER, UNDO, HAPPENED, PEOPLE, WORKER, UP, DOWN, HELP, QUIT)
 IN_A_PLACE = (BACK, *ALWAYS)
+IN_A_LIST = (BACK, POWER, UNDO, HELP, QUIT)
+"""Up and down move the cursor there."""
 
 LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", KeyKind.TURNS, "[esc]")
 
@@ -51,6 +53,11 @@ LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back",
 def digits(says: str, of: str = DIGITS) -> Command:
     """The first of two keys in turn."""
     return Command(tuple(of), "digit", "", says, "arm", also=False)
+
+
+def confirm(says: str) -> Command:
+    """The second of them."""
+    return Command(("enter",), "digit, enter", "CONFIRM", says, "confirm", brief="[enter] sure")
 
 
 WHILE_TYPING = (

@@ -44,6 +44,3 @@ class Help:
         page.add("Every key counts once: a key held down or struck twice at once counts as one.")
         page.add("Everything written stays written; undo writes a new entry.")
         return Picture(head=(words(f"KEYS: {self.of.name}", BOLD),), body=page.done())
-
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False

@@ -1,8 +1,8 @@
-"""What the places that list things share: a cursor, the keys that move it, and how a line of the list looks."""
+"""A cursor over the lines of a list: a place holds it. The keys that move it, and how a line of the list looks."""
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
+from collections.abc import Callable
 
 from textual.content import Content
 
@@ -11,33 +11,19 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import KeyKind
 from teardown.screens.paint import LOUD, clipped, words
 
-ONE_DOWN = Command(("down",), "down", "down", "one down", "down", KeyKind.TURNS)
-ONE_UP = Command(("up",), "up", "up", "one up", "up", KeyKind.TURNS)
+ONE_DOWN = Command(("down",), "down", "down", "one down", "one_down", KeyKind.TURNS)
+ONE_UP = Command(("up",), "up", "up", "one up", "one_up", KeyKind.TURNS)
 
 
-class Lines(ABC):
-    """A place with a cursor over its lines, where nothing is typed."""
+class Cursor:
+    """Which line of a list is meant, from 0. `count` says how many there are now."""
 
-    types = False
-
-    def __init__(self, cursor: int = 0) -> None:
-        self.cursor = cursor
-
-    @abstractmethod
-    def count(self, desk: Desk) -> int:
-        """How many lines there are."""
+    def __init__(self, count: Callable[[Desk], int], at: int = 0) -> None:
+        self.count = count
+        self.at = at
 
     def move(self, desk: Desk, lines: int) -> None:
-        self.cursor = max(0, min(self.cursor + lines, self.count(desk) - 1))
-
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
-    def do_down(self, desk: Desk) -> None:
-        self.move(desk, 1)
-
-    def do_up(self, desk: Desk) -> None:
-        self.move(desk, -1)
+        self.at = max(0, min(self.at + lines, self.count(desk) - 1))
 
 
 def line_of_list(text: str, here: bool, columns: int, style: str = "") -> Content:

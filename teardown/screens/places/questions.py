@@ -80,9 +80,6 @@ class Questions:
     def _digit(self, desk: Desk) -> str:
         return desk.digit_for(len(self.given), NO_DIGITS)
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_before(self, desk: Desk) -> None:
         if self.given:
             self.given.pop()

@@ -10,7 +10,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
 
 MARKS = {
     "done": "+",
@@ -24,10 +24,11 @@ MARKS = {
 }
 
 
-class StepList(Lines):
+class StepList:
     """A cursor over the route."""
 
     name = "the list of steps"
+    types = False
     commands = (
         Command(("enter", "space"), "enter", "go there", "show this step", "go_there", KeyKind.TURNS, "[enter] go"),
         ONE_DOWN,
@@ -35,22 +36,21 @@ class StepList(Lines):
         Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", KeyKind.TURNS),
         Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", KeyKind.TURNS),
         Command(("f",), "f", "find", "find a step by its title or its pack", "find"),
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
+
+    def __init__(self, at: int) -> None:
+        self.cursor = Cursor(lambda desk: len(desk.standing.state.route.steps), at)
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         views = view_route(desk.standing)
-        pack = desk.standing.state.route.steps[self.cursor].pack.title
+        pack = desk.standing.state.route.steps[self.cursor.at].pack.title
         legend = "+ done > ready # shut . not yet ~ put off - skipped = keep, no mark: not on this car"
-        head = (clipped(words(f"{self.cursor + 1}/{len(views)}  {pack}", BOLD), window.columns), words(legend))
-        return Picture(head=head, body=step_lines(views, self.cursor, window.columns), focus=self.cursor)
+        head = (clipped(words(f"{self.cursor.at + 1}/{len(views)}  {pack}", BOLD), window.columns), words(legend))
+        return Picture(head=head, body=step_lines(views, self.cursor.at, window.columns), focus=self.cursor.at)
 
     def do_go_there(self, desk: Desk) -> None:
-        desk.position = self.cursor
+        desk.position = self.cursor.at
         desk.back()
 
     def do_find(self, desk: Desk) -> None:
@@ -62,25 +62,22 @@ class StepList(Lines):
         from teardown.screens.fields import next_with
 
         steps = desk.standing.state.route.steps
-        n = next_with(text, self.cursor, len(steps), lambda n: f"{steps[n].step.title} {steps[n].pack.title}")
+        n = next_with(text, self.cursor.at, len(steps), lambda n: f"{steps[n].step.title} {steps[n].pack.title}")
         if n is None:
             desk.say(f"no step has {text} in its title")
         else:
-            self.cursor = n
-
-    def count(self, desk: Desk) -> int:
-        return len(desk.standing.state.route.steps)
+            self.cursor.at = n
 
     def do_next_pack(self, desk: Desk) -> None:
         steps = desk.standing.state.route.steps
-        here = steps[self.cursor].pack.id
-        later = (n for n in range(self.cursor, len(steps)) if steps[n].pack.id != here)
-        self.cursor = next(later, len(steps) - 1)
+        here = steps[self.cursor.at].pack.id
+        later = (n for n in range(self.cursor.at, len(steps)) if steps[n].pack.id != here)
+        self.cursor.at = next(later, len(steps) - 1)
 
     def do_pack_before(self, desk: Desk) -> None:
         steps = desk.standing.state.route.steps
         begins = [n for n, step in enumerate(steps) if n == 0 or steps[n - 1].pack.id != step.pack.id]
-        self.cursor = max((n for n in begins if n < self.cursor), default=0)
+        self.cursor.at = max((n for n in begins if n < self.cursor.at), default=0)
 
 
 def step_lines(views: tuple[StepView, ...], cursor: int, columns: int) -> tuple[Content, ...]:

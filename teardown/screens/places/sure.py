@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
@@ -11,60 +12,30 @@ from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
 
-CONFIRM = Command(
-    ("enter",),
-    "digit, enter",
-    "CONFIRM",
-    "confirm an answer: first its digit, then Enter",
-    "confirm",
-    brief="[enter] sure",
-)
 
+@dataclass(frozen=True, eq=False)
+class Sure:
+    """Asks; it may be asked for a gate. `chosen` gets the answer in the place before this one."""
 
-class Asking:
-    """A question with a few answers, each a digit; the one chosen goes to `chosen`, from the place before this."""
+    question: str
+    answers: tuple[str, ...]
+    chosen: Callable[[Desk, str], None]
+    at_once: tuple[str, ...] = ()
+    """The answers that open nothing: for them the digit is enough."""
+    gate_id: str | None = None
+    of: str = DIGITS
+    """The digits that may stand beside an answer: none that the answers name themselves."""
 
     types = False
-
-    def __init__(self, question: str, answers: tuple[str, ...], chosen: Callable[[Desk, str], None]) -> None:
-        self.question = question
-        self.answers = answers
-        self.chosen = chosen
 
     @property
     def name(self) -> str:
         return self.question
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
-    def choose(self, desk: Desk, answer: str) -> None:
-        desk.back()
-        self.chosen(desk, answer)
-
-
-class Sure(Asking):
-    """Asks; it may be asked for a gate. The answers in `at_once` open nothing: for them the digit is enough."""
-
-    def __init__(
-        self,
-        question: str,
-        answers: tuple[str, ...],
-        chosen: Callable[[Desk, str], None],
-        at_once: tuple[str, ...] = (),
-        gate_id: str | None = None,
-        of: str = DIGITS,
-    ) -> None:
-        super().__init__(question, answers, chosen)
-        self.at_once = at_once
-        self.gate_id = gate_id
-        self.of = of
-        """The digits that may stand beside an answer: none that the answers name themselves."""
-
     @property
     def commands(self) -> tuple[Command, ...]:
         return (
-            CONFIRM,
+            everywhere.confirm("confirm an answer: first its digit, then Enter"),
             everywhere.digits("the digit of an answer: Enter then confirms it"),
             *(() if self.gate_id is None else GATE_KEYS),
             everywhere.BACK,
@@ -96,12 +67,16 @@ class Sure(Asking):
         if answer is None:
             desk.say(f"that was {desk.key}: none of these answers")
         elif answer in self.at_once:
-            self.choose(desk, answer)
+            self._answer(desk, answer)
         else:
             desk.arm(answer)
 
     def do_confirm(self, desk: Desk) -> None:
         if answer := desk.confirmed():
-            self.choose(desk, answer)
+            self._answer(desk, answer)
         else:
             desk.say("first the digit of an answer, then Enter")
+
+    def _answer(self, desk: Desk, answer: str) -> None:
+        desk.back()
+        self.chosen(desk, answer)

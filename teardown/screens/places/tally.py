@@ -79,9 +79,6 @@ class Tally:
         title = f"{self.page.upper()}  page {list(PAGES).index(self.page) + 1} of {len(PAGES)}"
         return Picture(head=(words(title, BOLD),), body=page.done())
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_next_page(self, desk: Desk) -> None:
         self._turn(desk, 1)
 

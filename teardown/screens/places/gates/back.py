@@ -13,15 +13,16 @@ from teardown.screens.paint import Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import Choose
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
 
 BACK_IN = "it is back in"
 
 
-class BackPlace(Lines):
+class BackPlace:
     """Every part of this car that comes out only for now, and where it is."""
 
     name = "what is out for now"
+    types = False
     commands = (
         Command(
             ("enter", "space"),
@@ -34,35 +35,29 @@ class BackPlace(Lines):
         ONE_DOWN,
         ONE_UP,
         *GATE_KEYS,
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
 
     def __init__(self, desk: Desk, gate_id: str) -> None:
         state = desk.standing.state
         self.gate_id = gate_id
-        super().__init__(next((n for n, part in enumerate(state.route.out_for_now) if part in state.still_out()), 0))
+        still_out = (n for n, part in enumerate(state.route.out_for_now) if part in state.still_out())
+        self.cursor = Cursor(lambda desk: len(desk.standing.state.route.out_for_now), next(still_out, 0))
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         state, view = desk.standing.state, desk.standing.gates[self.gate_id]
         lines = tuple(
-            _line(state, part, n == self.cursor, window.columns) for n, part in enumerate(state.route.out_for_now)
+            _line(state, part, n == self.cursor.at, window.columns) for n, part in enumerate(state.route.out_for_now)
         )
-        return Picture(gate_head(desk, view, window), "", lines, focus=self.cursor if lines else None)
-
-    def count(self, desk: Desk) -> int:
-        return len(desk.standing.state.route.out_for_now)
+        return Picture(gate_head(desk, view, window), "", lines, focus=self.cursor.at if lines else None)
 
     def do_settle(self, desk: Desk) -> None:
         state = desk.standing.state
         out = state.route.out_for_now
-        if not out or not state.is_out(out[self.cursor].id):
+        if not out or not state.is_out(out[self.cursor.at].id):
             desk.say("that one is in the car: nothing to say" if out else "nothing of this car comes out only for now")
             return
-        part = out[self.cursor]
+        part = out[self.cursor.at]
         posted = {f"removed for good: {fate}": fate for fate in REMOVED}
 
         def chosen(desk: Desk, answer: str) -> None:

@@ -9,14 +9,15 @@ from teardown.screens.paint import Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
 from teardown.screens.places.sure import Sure
 
 
-class CountPlace(Lines):
+class CountPlace:
     """Every live module the car may carry, and how each is accounted for."""
 
     name = "the count of live modules"
+    types = False
     commands = (
         Command(
             ("enter", "space"), "enter", "account", "say where this one is", "account", KeyKind.OPENS, "[enter] say"
@@ -24,18 +25,14 @@ class CountPlace(Lines):
         ONE_DOWN,
         ONE_UP,
         *GATE_KEYS,
-        everywhere.BACK,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.HELP,
-        everywhere.QUIT,
+        *everywhere.IN_A_LIST,
     )
 
     def __init__(self, desk: Desk, gate_id: str) -> None:
         state = desk.standing.state
         missing = (n for n, module in enumerate(state.route.modules) if state.module_account(module.id) is None)
-        super().__init__(next(missing, 0))
         self.gate_id = gate_id
+        self.cursor = Cursor(lambda desk: len(desk.standing.state.route.modules), next(missing, 0))
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         state, view = desk.standing.state, desk.standing.gates[self.gate_id]
@@ -44,18 +41,15 @@ class CountPlace(Lines):
         for n, module in enumerate(modules):
             account = state.module_account(module.id)
             text = f" {'+' if account else '#'} {module.name}: {account or f'look: {module.where}'}"
-            lines.append(line_of_list(text, n == self.cursor, window.columns))
-        return Picture(gate_head(desk, view, window), "", tuple(lines), focus=self.cursor)
-
-    def count(self, desk: Desk) -> int:
-        return len(desk.standing.state.route.modules)
+            lines.append(line_of_list(text, n == self.cursor.at, window.columns))
+        return Picture(gate_head(desk, view, window), "", tuple(lines), focus=self.cursor.at)
 
     def do_account(self, desk: Desk) -> None:
         state = desk.standing.state
         if not state.route.modules:
             desk.say("no live module is expected on this car: nothing to account for")
             return
-        module = state.route.modules[self.cursor]
+        module = state.route.modules[self.cursor.at]
         out = [part for part in state.route.carriers.get(module.id, ()) if state.is_out(part)]
         stored, absent, fitted = "it is off and stored", "I looked: it is not there", "still fitted, plugged"
 

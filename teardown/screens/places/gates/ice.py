@@ -9,9 +9,8 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
 from teardown.screens.paint import Page, Picture, Window
-from teardown.screens.places import everywhere
 from teardown.screens.places.gates.gas import gas_picture
-from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, why_and_wear
+from teardown.screens.places.gates.parts import GATE_PAD_KEYS, gate_head, why_and_wear
 
 
 class IcePad:
@@ -23,13 +22,7 @@ class IcePad:
         Command(("enter",), "enter", "COUNT", "count with these kilos", "write"),
         Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
         Command(("s",), "s", "same ice", "it is the ice entered before, counted again", "same"),
-        everywhere.RUB_OUT,
-        *GATE_KEYS,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.UP,
-        everywhere.DOWN,
-        everywhere.HELP,
+        *GATE_PAD_KEYS,
     )
 
     def __init__(self, gate_id: str) -> None:

@@ -11,13 +11,14 @@ from teardown.screens.guard import KeyKind
 from teardown.screens.lamps import LAMPS
 from teardown.screens.paint import BOLD, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Lines, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
 
 
-class GateList(Lines):
+class GateList:
     """Every gate the route meets; those with a lamp come first."""
 
     name = "the gates"
+    types = False
     commands = (
         Command(("enter", "space"), "enter", "open", "go to this gate", "go_there", KeyKind.TURNS),
         ONE_DOWN,
@@ -32,19 +33,17 @@ class GateList(Lines):
 
     def __init__(self, desk: Desk, at: str | None = None) -> None:
         self.gates = listed(desk)
-        super().__init__(self.gates.index(at) if at in self.gates else 0)
+        self.cursor = Cursor(lambda desk: len(self.gates), self.gates.index(at) if at in self.gates else 0)
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         lines = tuple(
-            _gate_line(desk.standing.gates[gate], n == self.cursor, window.columns) for n, gate in enumerate(self.gates)
+            _gate_line(desk.standing.gates[gate], n == self.cursor.at, window.columns)
+            for n, gate in enumerate(self.gates)
         )
-        return Picture(head=(words("GATES  + stands   # shut", BOLD),), body=lines, focus=self.cursor)
+        return Picture(head=(words("GATES  + stands   # shut", BOLD),), body=lines, focus=self.cursor.at)
 
     def do_go_there(self, desk: Desk) -> None:
-        desk.go_to_gate(self.gates[self.cursor])
-
-    def count(self, desk: Desk) -> int:
-        return len(self.gates)
+        desk.go_to_gate(self.gates[self.cursor.at])
 
 
 def listed(desk: Desk) -> tuple[str, ...]:

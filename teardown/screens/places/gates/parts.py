@@ -29,6 +29,16 @@ GATE_KEYS = (
     ),
     everywhere.TO_GATES,
 )
+GATE_PAD_KEYS = (
+    everywhere.RUB_OUT,
+    *GATE_KEYS,
+    everywhere.POWER,
+    everywhere.UNDO,
+    everywhere.UP,
+    everywhere.DOWN,
+    everywhere.HELP,
+)
+"""Where a gate takes a number."""
 
 
 def gate_to_open(desk: Desk) -> str | None:

@@ -9,9 +9,8 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
 from teardown.screens.paint import LOUD, Page, Picture, Window
-from teardown.screens.places import everywhere
 from teardown.screens.places.gates.gas import gas_picture
-from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on, why_and_wear
+from teardown.screens.places.gates.parts import GATE_PAD_KEYS, gate_head, go_on, why_and_wear
 
 
 class ReadingPad:
@@ -22,13 +21,7 @@ class ReadingPad:
     commands = (
         Command(("enter",), "enter", "WRITE", "write the reading", "write"),
         Command(("f",), "f", "full scale", "the meter is at full scale: more than it can show", "full_scale"),
-        everywhere.RUB_OUT,
-        *GATE_KEYS,
-        everywhere.POWER,
-        everywhere.UNDO,
-        everywhere.UP,
-        everywhere.DOWN,
-        everywhere.HELP,
+        *GATE_PAD_KEYS,
     )
 
     def __init__(self, gate_id: str) -> None:

@@ -33,8 +33,5 @@ class StopPlace:
         why_and_wear(page, desk, view, window)
         return Picture(gate_head(desk, view, window), "", page.done())
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_sign(self, desk: Desk) -> None:
         ask(desk, "gate-signed", desk.standing.gates[self.gate_id].gate.title, gate=self.gate_id)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from textual.content import Content
 
 from teardown.car.gates import GateView, Tick
-from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
@@ -18,14 +17,7 @@ class TicksPlace:
     name = "a gate of statements"
     types = False
     commands = (
-        Command(
-            ("enter",),
-            "digit, enter",
-            "CONFIRM",
-            "confirm this line: first the digit shown, then Enter",
-            "confirm",
-            brief="[enter] sure",
-        ),
+        everywhere.confirm("confirm this line: first the digit shown, then Enter"),
         everywhere.digits("the digit shown: Enter then confirms the line"),
         *GATE_KEYS,
         *everywhere.IN_A_PLACE,
@@ -63,9 +55,6 @@ class TicksPlace:
 
     def _confirms(self, tick: Tick) -> str:
         return f"{self.gate_id} {tick.n} {tick.says}"
-
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
 
     def do_arm(self, desk: Desk) -> None:
         view = desk.standing.gates[self.gate_id]

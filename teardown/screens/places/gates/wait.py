@@ -49,9 +49,6 @@ class WaitPlace:
         manual = f"manual: {record.manual_min:g}, never under {view.gate.floor_min:g}"
         return f"Waits {needed:g} min ({manual}). Nobody in or at the car."
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_over(self, desk: Desk) -> None:
         if desk.enter("wait-over", gate=self.gate_id) is not None:
             desk.say("written: the whole wait has run")
