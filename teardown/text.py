@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
-# C0 and C1 controls (newline apart), DEL, soft hyphens, bidirectional overrides and marks, line and paragraph
-# separators, zero-width characters, surrogates, tags, noncharacters: what can drive a terminal or hide a word.
-_NONCHARACTERS = "".join(chr(plane << 16 | last) for plane in range(17) for last in (0xFFFE, 0xFFFF))
-_UNSAFE = re.compile(
-    "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f"
-    f"\ud800-\udfff\ufdd0-\ufdef\ufeff\ufff9-\ufffb\U000e0000-\U000e007f{_NONCHARACTERS}]"
-)
+
+@cache
+def _unsafe() -> re.Pattern[str]:
+    """C0 and C1 controls (newline apart), DEL, soft hyphens, bidirectional overrides and marks, line and paragraph
+    separators, zero-width characters, surrogates, tags, noncharacters: what can drive a terminal or hide a word."""
+    noncharacters = "".join(chr(plane << 16 | last) for plane in range(17) for last in (0xFFFE, 0xFFFF))
+    return re.compile(
+        "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f"
+        f"\ud800-\udfff\ufdd0-\ufdef\ufeff\ufff9-\ufffb\U000e0000-\U000e007f{noncharacters}]"
+    )
 
 
 def plain(text: str) -> str:
@@ -21,7 +25,7 @@ def plain(text: str) -> str:
     """
     if text.isprintable() or text.replace("\n", "").isprintable():  # none of the unsafe is printable
         return text
-    return _UNSAFE.sub("", text.replace("\t", " ").replace("\r\n", "\n"))
+    return _unsafe().sub("", text.replace("\t", " ").replace("\r\n", "\n"))
 
 
 def counted(count: int, word: str) -> str:

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic_core import core_schema
 
 from teardown import units
 from teardown.car.amounts import known_currency
-from teardown.car.privacy import private_text
 from teardown.packs.files import Source, parsed, text_of
-from teardown.packs.model import FuelKind, Id, Text, plain_line
+from teardown.packs.model import Form, FuelKind, Id, plain_line, text
 from teardown.packs.problems import PackError, Problem, WrongFile
 from teardown.packs.route import CarShape, KeepAnswer
 
@@ -30,24 +30,30 @@ class FactsError(WrongFile):
     """car.toml cannot be used."""
 
 
-def _typed(read: Callable[[str], float]) -> BeforeValidator:
+def _typed(read: Callable[[str], float], above: float | None = None, least: float | None = None) -> Form:
     def convert(value: object) -> float:
         if not isinstance(value, str):
             raise ValueError(f"a quantity with its unit, in quotes, instead of {value!r}")
         return read(value)
 
-    return BeforeValidator(convert)
+    return Form(core_schema.no_info_before_validator_function(convert, core_schema.float_schema(gt=above, ge=least)))
 
 
 def _size(value: object) -> object:
     return units.size_m(value) if isinstance(value, str) else value
 
 
-Words = Annotated[str, Text(120, 1, reads=plain_line)]
-Kilograms = Annotated[float, _typed(units.mass_kg), Field(gt=0)]
-Metres = Annotated[float, _typed(units.length_m), Field(gt=0)]
-CubicMetres = Annotated[float, _typed(units.volume_m3), Field(gt=0)]
-CubicMetresPerHour = Annotated[float, _typed(units.airflow_m3_per_h), Field(ge=0)]
+def _private(value: str) -> str:
+    from teardown.car.privacy import private_text  # only for an owner who has written some
+
+    return private_text(value)
+
+
+Words = Annotated[str, text(120, 1, reads=plain_line)]
+Kilograms = Annotated[float, _typed(units.mass_kg, above=0)]
+Metres = Annotated[float, _typed(units.length_m, above=0)]
+CubicMetres = Annotated[float, _typed(units.volume_m3, above=0)]
+CubicMetresPerHour = Annotated[float, _typed(units.airflow_m3_per_h, least=0)]
 CostKind = Literal["purchase", "removing", "waste", "fitting", "safety", "travel", "other"]
 Size = Annotated[tuple[float, float, float], BeforeValidator(_size)]
 
@@ -148,7 +154,7 @@ class Facts(Table):
     welder_date: date | None = None
     words: Literal["british", "american"] = "british"
     who: tuple[Words, ...] = ()
-    private: tuple[Annotated[Words, AfterValidator(private_text)], ...] = Field(
+    private: tuple[Annotated[Words, AfterValidator(_private)], ...] = Field(
         default=(), description="what no buyer may read: the plate, the chassis number, the street"
     )
     packs: Words | None = Field(default=None, description="a folder of packs of one's own, beside `packs`")

@@ -35,7 +35,8 @@ def parsed(text: str, name: str) -> dict[str, Any]:
             found, wanted = f"line {n} of {len(line)} characters", f"lines of at most {LONGEST_LINE}"
             raise PackError((Problem(name, "", found, wanted),))
     try:
-        return {key: _tupled(value) for key, value in tomli.loads(text).items()}
+        content: dict[str, Any] = _settled(tomli.loads(text))
+        return content
     except tomli.TOMLDecodeError as error:
         raise PackError((_syntax_problem(error, name),)) from None
     except (RecursionError, ValueError):
@@ -84,15 +85,15 @@ def _leads_out(source: Source) -> bool:
 
 
 _NESTED = (dict, list)
-"""What has values of its own: most have none, and are not called for."""
 
 
-def _tupled(value: object, depth: int = 1) -> object:
-    """`value` with tuples for lists, which is what a frozen model holds. Raises ValueError when nested too deeply."""
+def _settled(value: Any, depth: int = 0) -> Any:
+    """A table or list with tuples for the lists in it, which is what a frozen model holds: tables are changed in place.
+    Raises ValueError when nested too deeply."""
     if depth > DEEPEST:
         raise ValueError("nested too deeply")
-    if isinstance(value, dict):
-        return {key: _tupled(one, depth + 1) if isinstance(one, _NESTED) else one for key, one in value.items()}
-    if isinstance(value, list):
-        return tuple([_tupled(one, depth + 1) if isinstance(one, _NESTED) else one for one in value])
-    return value
+    places = value.items() if isinstance(value, dict) else enumerate(value)
+    for place, inner in places:
+        if isinstance(inner, _NESTED):
+            value[place] = _settled(inner, depth + 1)
+    return value if isinstance(value, dict) else tuple(value)

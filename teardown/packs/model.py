@@ -33,26 +33,30 @@ def _prose(value: str) -> str:
     return "\n".join(" ".join(paragraph.split()) for paragraph in value.strip().split("\n\n"))
 
 
-class Text:
-    """What a text must be, as the validator's own schema: more than a hundred fields hold one, and all are built at
-    every start."""
+class Form:
+    """What a value must be, as the validator's own schema: hundreds of fields have one, and all are built at every
+    start."""
 
-    def __init__(
-        self, longest: int, shortest: int = 0, pattern: str | None = None, reads: Callable[[str], str] | None = None
-    ) -> None:
-        self.pattern = pattern
-        text = core_schema.str_schema(max_length=longest, min_length=shortest, pattern=pattern)
-        self._schema = core_schema.no_info_after_validator_function(reads, text) if reads else text
+    def __init__(self, schema: core_schema.CoreSchema, pattern: str | None = None) -> None:
+        self.schema, self.pattern = schema, pattern
 
     def __get_pydantic_core_schema__(self, source: object, handler: object) -> core_schema.CoreSchema:
-        return self._schema
+        return self.schema
 
 
-Id = Annotated[str, Text(LONGEST_ID, pattern=ID_PATTERN)]
-Reference = Annotated[str, Text(2 * LONGEST_ID + 1, pattern=REFERENCE_PATTERN)]
-Line = Annotated[str, Text(80, 1, reads=plain_line)]
-Sentence = Annotated[str, Text(240, 1, reads=plain_line)]
-Prose = Annotated[str, Text(1200, reads=_prose)]
+def text(
+    longest: int, shortest: int = 0, pattern: str | None = None, reads: Callable[[str], str] | None = None
+) -> Form:
+    """Text of so many characters; `reads` makes of it what is kept, or raises ValueError."""
+    schema = core_schema.str_schema(max_length=longest, min_length=shortest, pattern=pattern)
+    return Form(core_schema.no_info_after_validator_function(reads, schema) if reads else schema, pattern)
+
+
+Id = Annotated[str, text(LONGEST_ID, pattern=ID_PATTERN)]
+Reference = Annotated[str, text(2 * LONGEST_ID + 1, pattern=REFERENCE_PATTERN)]
+Line = Annotated[str, text(80, 1, reads=plain_line)]
+Sentence = Annotated[str, text(240, 1, reads=plain_line)]
+Prose = Annotated[str, text(1200, reads=_prose)]
 Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
 
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
@@ -113,7 +117,7 @@ class Place(Model):
     `D0.24` the driver's side and `P0.24` the passenger's; z: metres above ground."""
 
     x: Annotated[float, Field(ge=-1.0, le=2.5)]
-    y: Annotated[str, Text(LONGEST_ID, pattern=SIDE_PATTERN)]
+    y: Annotated[str, text(LONGEST_ID, pattern=SIDE_PATTERN)]
     z: Annotated[float, Field(ge=0.0, le=3.0)]
 
 
