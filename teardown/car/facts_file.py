@@ -62,6 +62,12 @@ SECTIONS: dict[str, tuple[Key, ...]] = {
         Key("repeats", '"0.05kg"', "how well it repeats"),
         Key("unit", '"kg"', "kg or lb: with this line a bare number read off it is taken"),
     ),
+    "scales.person": (
+        Key("name", '"bathroom scale"', "the scale a person stands on, with a part and without it"),
+        Key("step", '"0.1kg"', "the smallest step it shows"),
+        Key("repeats", '"0.2kg"', "how well it repeats"),
+        Key("unit", '"kg"', "what it shows: kg or lb"),
+    ),
     "money": (
         Key("currency", '"EUR"', "ISO 4217 code; the first amount in the log settles it"),
         Key("paid", '"900.00"', "what the car cost"),

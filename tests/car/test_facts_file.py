@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 from pydantic import BaseModel
 
-from teardown.car.facts import Facts, FactsError, Keys, Money, Room, Scale, parse_facts
+from teardown.car.facts import Facts, FactsError, Keys, Money, Room, Scale, Scales, parse_facts
 from teardown.car.facts_file import SECTIONS, TOP, facts_text
 from tests.world import library
 
@@ -16,11 +16,12 @@ KNOWN: dict[str, type[BaseModel]] = {
     "room": Room,
     "scales.pads": Scale,
     "scales.parts": Scale,
+    "scales.person": Scale,
     "money": Money,
     "keys": Keys,
 }
 WRITTEN_OTHERWISE = {"fitted", "rules", *(section.partition(".")[0] for section in SECTIONS)}
-NEEDED = {"scales.pads": ("name", "step"), "scales.parts": ("name", "step")}
+NEEDED = {section: ("name", "step") for section, table in KNOWN.items() if table is Scale}
 TEXT = facts_text({"name": "Tin", "fitted": {"hybrid": False}}, library())
 
 
@@ -29,6 +30,10 @@ def test_every_key_that_car_toml_may_hold_stands_in_it() -> None:
     assert {section: {key.name for key in keys} for section, keys in SECTIONS.items()} == {
         section: set(table.model_fields) for section, table in KNOWN.items()
     }
+
+
+def test_every_scale_that_car_toml_may_hold_has_a_section() -> None:
+    assert {f"scales.{name}" for name in Scales.model_fields} <= SECTIONS.keys()
 
 
 def opened(section: str, *keys: str) -> str:
