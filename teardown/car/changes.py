@@ -10,7 +10,6 @@ from teardown.car.ice import Ice, Laid
 from teardown.car.modules import TELLS_OF, TellsOf
 from teardown.car.strangers import number
 from teardown.car.tally_state import TALLY_CHANGES, Change
-from teardown.figures.air import OUTDOOR_PPM
 from teardown.packs.model import Event
 from teardown.packs.route import RouteStep
 
@@ -120,6 +119,8 @@ def _gate_reading(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
 
 
 def _gate_figure(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    from teardown.figures.air import OUTDOOR_PPM  # only a car with ice in it needs the figure
+
     gate, kg, over_min = fields["gate"], number(fields["ice_kg"]), number(fields["over_min"])
     start_ppm, lying_kg = number(fields.get("start_ppm", OUTDOOR_PPM)), number(fields.get("lying_kg", 0.0))
     state.gates.plan_ice(gate, Ice(kg, over_min, start_ppm, lying_kg))

@@ -18,7 +18,6 @@ from teardown.car.facts import FACTS, Facts, read_facts
 from teardown.car.log import FORMAT, CannotWrite, Damaged, Entry, Locked, LogError, ReadOnly, read_log
 from teardown.car.logwriter import LogWriter, open_for_writing
 from teardown.car.own_packs import own_packs, told_of_own_packs
-from teardown.car.photos import NotAPhoto, take_in
 from teardown.car.ruling import Refusal
 from teardown.car.state import BadEntry, State
 from teardown.car.steps import Standing, look_around
@@ -147,6 +146,8 @@ class Car:
 
     def _take_photo(self, file: str) -> str | Refusal:
         """The picture is in the folder before the entry that names it."""
+        from teardown.car.photos import NotAPhoto, take_in
+
         try:
             return take_in(self.folder, file)
         except NotAPhoto as error:

@@ -7,7 +7,6 @@ from typing import Literal, NamedTuple, Protocol
 from teardown.car.clock import Instant, age_min
 from teardown.car.facts import Room
 from teardown.car.gatebook import GateBook, GateRecord, wait_needed_min
-from teardown.car.room import judge_room
 from teardown.packs.model import (
     LEAST_BELIEVED,
     BackGate,
@@ -205,6 +204,8 @@ def _(gate: FigureGate, case: _Case) -> GateView:
     ice = case.record.ice
     if ice is None:
         return GateView(gate, False, f"{case.lapsed}Enter the kilos of ice about to be laid")
+    from teardown.car.room import judge_room  # only a car with ice in it needs the figure
+
     verdict = judge_room(case.car.room, *ice)
     return GateView(gate, verdict.stands, verdict.why, working=verdict.working)
 

@@ -64,7 +64,7 @@ def text_of(source: Source, largest_bytes: int = LARGEST_BYTES) -> str:
         if not source.path.is_file():
             raise refused("something that is not a file", "a file")
         with source.path.open("rb") as file:
-            content = file.read(largest_bytes + 1)
+            content = file.read(min(os.fstat(file.fileno()).st_size, largest_bytes) + 1)
     except OSError as error:
         raise refused(f"no way to read it ({error.strerror})", "a file that can be read") from None
     if len(content) > largest_bytes:

@@ -336,12 +336,10 @@ def _list(value: object) -> tuple[Any, ...]:
 
 def in_working_order(packs: Iterable[Pack]) -> tuple[Pack, ...]:
     """Each pack after those it follows; otherwise in the order given. Packs that follow each other stay as given."""
-    waiting = list(packs)
-    known = {pack.id for pack in waiting}
+    waiting = {pack.id: pack for pack in packs}
     done: dict[str, Pack] = {}
     while waiting:
-        ready = (pack for pack in waiting if all(name in done or name not in known for name in pack.follows))
-        following = next(ready, waiting[0])
-        waiting.remove(following)
-        done[following.id] = following
+        ready = (pack for pack in waiting.values() if waiting.keys().isdisjoint(pack.follows))
+        following = next(ready, next(iter(waiting.values())))
+        done[following.id] = waiting.pop(following.id)
     return tuple(done.values())
