@@ -42,4 +42,4 @@ def counted(count: int, word: str) -> str:
 
 def one_line(text: str) -> str:
     """`plain`, with line breaks folded into spaces."""
-    return " ".join(plain(text).split("\n"))
+    return text if text.isprintable() else " ".join(plain(text).split("\n"))

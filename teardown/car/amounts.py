@@ -40,9 +40,10 @@ def amount(text: str) -> Decimal:
     found = _AMOUNT.fullmatch(text.strip())
     if found is None:
         raise AmountError(f"{one_line(text)[:40]} is not an amount: write it like 120.50, not below 0")
-    if found["mark"] == "," and len(found["coins"]) == 3:
+    whole, mark, coins, _ = found.groups()
+    if mark == "," and len(coins) == 3:
         raise AmountError(f"{one_line(text)[:40]} can be read two ways: write the thousands without a comma")
-    return Decimal(f"{found['whole']}.{found['coins']}" if found["coins"] else found["whole"])
+    return Decimal(f"{whole}.{coins}" if coins else whole)
 
 
 def why_not_in(text: str, currency: str) -> str | None:

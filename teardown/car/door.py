@@ -31,7 +31,7 @@ from teardown.text import one_line
 LOG = "log.jsonl"
 LONGEST_NAME = 80
 RECENT = 500
-"""Entries of this session that can still be named in words."""
+"""Entries of this session that are kept at hand: what an undo may pass over."""
 
 
 class NotACar(Exception):
@@ -53,7 +53,6 @@ class Car:
         clock: Clock,
         writer: LogWriter | None,
         told: Iterable[str] = (),
-        recent: Iterable[Entry] = (),
     ) -> None:
         self.folder = folder
         self._told = tuple(told)
@@ -65,7 +64,7 @@ class Car:
         self.clock = clock
         self._state = state
         self._writer = writer
-        self._recent = deque(recent, maxlen=RECENT)
+        self._recent: deque[Entry] = deque(maxlen=RECENT)
         self._began_after = state.entries
         """The last entry there was when it was opened: what came before is of another day, or of another hand."""
         self._seen: object = None
@@ -101,9 +100,16 @@ class Car:
         return self._state
 
     def said_of(self, n: int) -> str:
-        """An entry by its number, with what it said in a few words when it is recent."""
-        entry = next((entry for entry in self._recent if entry.n == n), None)
-        return f"entry {n}, {'long past' if entry is None else in_words(self._state, entry)}"
+        """An entry by its number, with what it said in a few words."""
+        entry = next((entry for entry in self._recent if entry.n == n), None) or self._read_entry(n)
+        return f"entry {n}" if entry is None else f"entry {n}, {in_words(self._state, entry)}"
+
+    def _read_entry(self, n: int) -> Entry | None:
+        """An entry of an earlier opening; None where the log cannot be read so far."""
+        try:
+            return next((entry for entry in read_log(self.folder / LOG) if entry.n == n), None)
+        except LogError:
+            return None
 
     def why_not_at_once(self, n: int) -> str:
         """Why an undo of entry `n` is asked about before it is written; empty when it is what was written last."""
@@ -201,14 +207,14 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     told = told_of_own_packs(folder, facts.packs, own)
     if not write:
         return Car(folder, facts, state, clock, None, told)
-    recent: deque[Entry] = deque(maxlen=RECENT)
-    writer = _open_writer(folder, clock, state, recent)
+    with collector_at_rest():
+        writer = open_for_writing(folder / LOG, clock, state.apply)
     try:
         _agree_on_rehearsal(folder, state, rehearsal)
     except NotForThis:
         writer.close()
         raise
-    return Car(folder, facts, state, clock, writer, told, recent)
+    return Car(folder, facts, state, clock, writer, told)
 
 
 def _what_is_missing(folder: Path, name: str) -> str:
@@ -233,15 +239,6 @@ def begin_log(folder: Path, clock: Clock, who: str, *, rehearsal: bool = False) 
     mark = {"rehearsal": True} if rehearsal else {}
     with open_for_writing(folder / LOG, clock, lambda _: None) as writer:
         writer.append(who, "opened", {"format": FORMAT, "program": __version__, **mark})
-
-
-def _open_writer(folder: Path, clock: Clock, state: State, recent: deque[Entry]) -> LogWriter:
-    def take(entry: Entry) -> None:
-        state.apply(entry)
-        recent.append(entry)
-
-    with collector_at_rest():
-        return open_for_writing(folder / LOG, clock, take)
 
 
 def _as_far_as_it_stands(folder: Path, route: Route, facts: Facts) -> tuple[State, str | None]:

@@ -141,7 +141,8 @@ def _entries(lines: Iterator[bytes], found: Found) -> Iterator[Entry]:
     for n, line in enumerate(lines, start=1):
         try:
             digest, members = _open_line(line, before, n)
-            _refuse_newer(members, found, n)
+            if type(members) is dict and members.get("kind") == "opened":
+                _refuse_newer(members, found, n)
             entry = _entry(members, n, digest)
         except ValueError as error:
             if _is_torn(line, before, n):
@@ -175,10 +176,8 @@ def _why_unfit(line: bytes, n: int) -> str:
     return "its digest does not fit: it was changed, or the line before it was replaced"
 
 
-def _refuse_newer(members: Any, found: Found, n: int) -> None:
-    """Stop at the first line of a later format; it may mean anything, save for its digest and this number."""
-    if type(members) is not dict or members.get("kind") != "opened":
-        return
+def _refuse_newer(members: dict[str, Any], found: Found, n: int) -> None:
+    """Stop at the first line of a later format; it may mean anything, save for its digest, its kind and this number."""
     fields = members.get("fields")
     written = fields.get("format") if type(fields) is dict else None
     if type(written) is int and written > FORMAT:
@@ -243,7 +242,7 @@ def what_stands(entries: int) -> str:
 
 
 def _tail(digest: str) -> bytes:
-    return f',"digest":"{digest}"}}\n'.encode()
+    return b',"digest":"%b"}\n' % digest.encode()
 
 
 def _digest(before: str, body: bytes) -> str:
