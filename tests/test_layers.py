@@ -172,6 +172,8 @@ sys.exit(walk([sys.argv[1]]))
 NOT_BEFORE_THE_FIRST_PAINT = ("numpy", "scipy", "jinja2", "matplotlib", "altair", "markdown_it", "hypothesis", "pytest")
 NOTHING_OF_OURS_EITHER = (
     *(f"teardown.car.{name}" for name in ("rules", "entries", "tally_entries", "money", "balance", "closing")),
+    *(f"teardown.{name}" for name in ("car.room", "car.photos", "car.privacy", "packs.translate", "packs.mending")),
+    *(f"teardown.figures.{name}" for name in ("air", "closing")),
     *(f"teardown.screens.places.{name}" for name in ("bench", "tally", "weigh", "form", "gates.ticks")),
 )
 
