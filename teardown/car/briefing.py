@@ -119,6 +119,18 @@ def in_words(state: State, entry: Entry) -> str:
         route.by_ref[step].step.title if step in route.by_ref else step,
         route.gate(gate).title if gate in state.gates.records else gate,
         name_of(state, part) if part else "",
+        *_answered(state, entry),
         *(str(fields[key]) for key in ("name", "what", "tick", "value", "reading", "amount", "text") if key in fields),
     ]
     return f"{entry.kind.replace('-', ' ')}: {', '.join(filter(None, about))}".removesuffix(": ")
+
+
+def _answered(state: State, entry: Entry) -> Iterator[str]:
+    """A question about the car, and its answer."""
+    library, fields = state.route.library, entry.fields
+    if entry.kind == "car-answered":
+        feature = library.features.get(str(fields["feature"]))
+        yield f"{feature.asks if feature else fields['feature']} {fields['fitted']}"
+    elif entry.kind == "rule-answered":
+        rule = library.rules.get(str(fields["rule"]))
+        yield f"{rule.asks if rule else fields['rule']} {'yes' if fields['keep'] else 'no'}, {fields['says']}"

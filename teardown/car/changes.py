@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from teardown.car.clock import Instant
-from teardown.car.gatebook import Reading, Signature
+from teardown.car.gatebook import ANOTHER_SOURCE, Reading, Signature
 from teardown.car.ice import Ice, Laid
 from teardown.car.modules import TELLS_OF, TellsOf
 from teardown.car.strangers import number
@@ -33,6 +33,14 @@ class Mark(NamedTuple):
 
 
 DONE = Mark("done")
+
+
+class Answered(NamedTuple):
+    """What was answered to a question about the car, in the words of the log, by whom and when."""
+
+    says: str
+    who: str
+    utc: str
 
 
 class Kind(NamedTuple):
@@ -181,6 +189,34 @@ def _not_there(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
     state.set(state.not_there[fields["module"]], n, str(fields["why"]))
 
 
+def _car_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """What the car has, car.toml says: nothing opens by this. But what the car was said not to have and may have after
+    all was on it all the time, and so shuts what was made without it, whatever is answered later. Not to be undone:
+    another answer takes its place."""
+    feature, said = fields["feature"], str(fields["fitted"])
+    state.answers["fitted." + feature].add(n, Answered(said, state.writer, at.utc))
+    if fields.get("before") == "no" and said != "no":
+        _may_be_there_after_all(state, feature)
+
+
+def _may_be_there_after_all(state: State, feature: str) -> None:
+    library, with_it = state.route.library, {feature}
+    for name, known in library.features.items():  # what settles another stands earlier
+        if known.only_if in with_it:
+            with_it.add(name)
+    if any(known.source_of_power for name, known in library.features.items() if name in with_it):
+        state.gates.happen("power", ANOTHER_SOURCE)
+    if any(with_it & {*module.has, *module.inside_with} for module in library.modules.values()):
+        for gate in state.route.counts:
+            state.gates.lapse(gate.id, MODULE_BACK)
+
+
+def _rule_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """What stays, car.toml says too."""
+    said = "yes" if fields["keep"] else "no"
+    state.answers["rules." + fields["rule"]].add(n, Answered(said, state.writer, at.utc))
+
+
 def _note(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.set(state.notes, n, (str(fields.get("step", "")), str(fields["text"])))
 
@@ -244,6 +280,8 @@ _CHANGES: dict[str, Change] = {
     "still-fitted": _still_fitted,
     "not-there": _not_there,
     **TALLY_CHANGES,
+    "car-answered": _car_answered,
+    "rule-answered": _rule_answered,
     "note": _note,
     "undo": _undo,
 }

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import errno
 import os
+import stat
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 # No link is followed, and a pipe in place of the file does not make the program hang.
@@ -34,6 +37,27 @@ def write_new(path: Path, content: bytes) -> None:
         sync_folder(path.parent)
     finally:
         temporary.unlink(missing_ok=True)
+
+
+@contextmanager
+def replacement(path: Path, content: bytes) -> Iterator[Callable[[], None]]:
+    """`content` in place of a file that is there: on the disk beside it first, so that a full disk is met while nothing
+    has changed. What this gives puts it in its place, whole, and raises OSError where that fails; not called, it does
+    nothing. Only for who holds the one lock of the folder: the file beside it always has the same name."""
+    os.close(os.open(path, os.O_WRONLY | OPEN_PLAINLY))  # who may not write it may not replace it either
+    ready = path.with_name(f".{path.name}.new")
+    ready.unlink(missing_ok=True)
+    try:
+        write_synced(ready, content)
+        os.chmod(ready, stat.S_IMODE(path.stat().st_mode))
+
+        def put_in_place() -> None:
+            os.replace(ready, path)
+            sync_folder(path.parent)
+
+        yield put_in_place
+    finally:
+        ready.unlink(missing_ok=True)
 
 
 def sync(descriptor: int) -> None:

@@ -7,9 +7,9 @@ then folded into the state.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from teardown import __version__
 from teardown.car.briefing import in_words
@@ -23,10 +23,16 @@ from teardown.car.state import BadEntry, State
 from teardown.car.steps import Standing, look_around
 from teardown.car.tally_values import names_a_thing
 from teardown.collector import collector_at_rest
+from teardown.packs.files import Source
 from teardown.packs.library import library_for
+from teardown.packs.problems import WrongFile
 from teardown.packs.route import Route, lay_route
 from teardown.packs.shipped import procedures
 from teardown.text import one_line
+
+if TYPE_CHECKING:
+    from teardown.car.answers import Changed
+    from teardown.car.fields import Fields
 
 LOG = "log.jsonl"
 LONGEST_NAME = 80
@@ -36,6 +42,10 @@ RECENT = 500
 
 class NotACar(Exception):
     """The folder is not one of a car; the message says what to do instead."""
+
+
+class OtherPacks(LogError):
+    """The packs were changed since the car was opened."""
 
 
 class NotForThis(Exception):
@@ -53,6 +63,7 @@ class Car:
         clock: Clock,
         writer: LogWriter | None,
         told: Iterable[str] = (),
+        packs: Path | None = None,
     ) -> None:
         self.folder = folder
         self._told = tuple(told)
@@ -67,7 +78,9 @@ class Car:
         self._recent: deque[Entry] = deque(maxlen=RECENT)
         self._began_after = state.entries
         """The last entry there was when it was opened: what came before is of another day, or of another hand."""
+        self._packs = packs
         self._seen: object = None
+        self._seen_facts: object = _mark_of(folder / FACTS)
         if writer is None:
             self._read_again()
 
@@ -79,7 +92,14 @@ class Car:
     def told(self) -> tuple[str, ...]:
         """What opening the log found that a person should know."""
         reasons = [reason for reason in (self.only_read_because, self.damage) if reason]
-        return (*self._told, *reasons, *(self._writer.told if self._writer else ()), *self._not_in_the_packs())
+        torn = self._writer.told if self._writer else ()
+        return (*self._told, *reasons, *torn, *self._not_in_the_packs(), *self._said_otherwise())
+
+    def _said_otherwise(self) -> Iterator[str]:
+        if self._state.answers:  # most logs hold none, and the first picture need not wait for what tells of them
+            from teardown.car.answers import said_otherwise
+
+            yield from said_otherwise(self._state)
 
     def _not_in_the_packs(self) -> Iterator[str]:
         """What the log or car.toml speaks of that today's packs do not have: it must not vanish without a word."""
@@ -122,17 +142,43 @@ class Car:
     def now(self) -> Standing:
         """Where the car stands at this moment: time may have lapsed what stood at the last entry, and another program
         may have written since."""
-        if self._writer is None and self._seen != _mark_of(self.folder / LOG):
+        if self._writer is None and (self._seen, self._seen_facts) != self._marks():
             try:
                 self._read_again()
-            except LogError as error:
+            except (LogError, WrongFile) as error:
                 self.damage = str(error)
         unknown = f"nothing is known after entry {self._state.entries}: {self.damage}" if self.damage else None
         return look_around(self._state, self.clock.now(), unknown)
 
+    def _marks(self) -> tuple[object, object]:
+        return _mark_of(self.folder / LOG), _mark_of(self.folder / FACTS)
+
     def _read_again(self) -> None:
-        self._seen = _mark_of(self.folder / LOG)
-        self._state, self.damage = _as_far_as_it_stands(self.folder, self._state.route, self.facts)
+        """What another program has written since, car.toml too: it may have found that the car has more than was known.
+        Raises LogError or WrongFile."""
+        facts, route, facts_before = self.facts, self._state.route, self._seen_facts
+        self._seen, self._seen_facts = self._marks()
+        if self._seen_facts != facts_before:
+            facts = read_facts(self.folder / FACTS)
+            route = self._route_again(facts)
+        state, self.damage = _as_far_as_it_stands(self.folder, route, facts)
+        self._stand_on(state)
+
+    def _reopened(self, facts: Facts) -> State:
+        """The car as a fresh opening with these facts finds it. Raises WrongFile or LogError."""
+        state, damage = _as_far_as_it_stands(self.folder, self._route_again(facts), facts)
+        if damage is not None:
+            raise Damaged(damage)
+        return state
+
+    def _route_again(self, facts: Facts) -> Route:
+        route = _route_for(facts, self._packs, own_packs(self.folder, facts.packs))
+        if route.library != self._state.route.library:
+            raise OtherPacks("the packs are not those of the opening any more: quit, and open the car again")
+        return route
+
+    def _stand_on(self, state: State) -> None:
+        self._state, self.facts = state, state.facts
 
     def enter(self, kind: str, words: Mapping[str, Any], who: str) -> Entry | Refusal:
         """Make one entry. Raises WrongEntry when the words do not make one, LogError when it cannot be kept."""
@@ -140,6 +186,8 @@ class Car:
 
         fields = entries.read_fields(kind, words, self.facts.parts_unit)
         at, who = self.clock.now(), _name(who)
+        if isinstance(fields, entries.CarAnswered | entries.RuleAnswered):
+            return self._answer(kind, fields, who, at)
         ruling = rules.rule(look_around(self._state, at, who=who), fields)
         if isinstance(ruling, Refusal):
             return ruling
@@ -161,6 +209,44 @@ class Car:
         except OSError as error:
             raise CannotWrite(f"the photo cannot be copied into {self.folder}: {error.strerror}") from error
 
+    def _answer(self, kind: str, fields: Fields, who: str, at: Instant) -> Entry | Refusal:
+        """An answer about the car goes into car.toml as that lies there now, and into the log; then the car stands as
+        after a fresh opening. `answers` says which of the two is written first, and why."""
+        from teardown.car import answers, facts_edit, rules
+
+        if self._writer is None:
+            raise _only_to_read(self.folder)
+        try:
+            there = read_facts(self.folder / FACTS)
+            before = self._state if there == self.facts else self._reopened(there)
+            ruling = rules.rule(look_around(before, at, who=who), fields)
+            if isinstance(ruling, Refusal):
+                return ruling
+            change = answers.changed(self.folder, kind, ruling, at.day)
+            state = self._reopened(change.facts)
+        except (WrongFile, facts_edit.CannotEdit) as error:
+            return Refusal(one_line(str(error)))
+        with change.ready() as put_in_place:
+            if answers.opens_something(kind, ruling):
+                entry = self._write(kind, ruling, who, at)
+                state.apply(entry)
+                self._stand_on_what_is_put(put_in_place, change, state, f"Entry {entry.n} stands, and opens nothing")
+                return entry
+            self._stand_on_what_is_put(put_in_place, change, state, "Nothing was written")
+            try:
+                return self._write(kind, ruling, who, at)
+            except LogError as error:
+                raise CannotWrite(f"{error}. {FACTS} has the answer all the same, and it counts") from error
+
+    def _stand_on_what_is_put(
+        self, put_in_place: Callable[[], str], change: Changed, state: State, otherwise: str
+    ) -> None:
+        why_not = put_in_place()
+        if change.is_there():
+            self._stand_on(state)
+        if why_not:
+            raise CannotWrite(f"{FACTS} was not changed: {why_not}. {otherwise}. Answer again")
+
     def open_session(self, who: str) -> Entry:
         """Note that somebody began to work at the screen, or took over."""
         return self._write("opened", {"format": FORMAT, "program": __version__}, who)
@@ -178,7 +264,7 @@ class Car:
     def _write(self, kind: str, fields: dict[str, Any], who: str, at: Instant | None = None) -> Entry:
         """Write an entry of the very moment it was judged at."""
         if self._writer is None:
-            raise ReadOnly(f"{self.folder} is open to read only: nothing is written")
+            raise _only_to_read(self.folder)
         entry = self._writer.append(_name(who), kind, fields, at)
         self._state.apply(entry)
         self._recent.append(entry)
@@ -203,10 +289,10 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
             raise NotACar(_what_is_missing(folder, name))
     facts = read_facts(folder / FACTS)
     own = own_packs(folder, facts.packs)
-    state = State(lay_route(library_for(packs or procedures(), own, facts.words), facts.shape), facts)
+    state = State(_route_for(facts, packs, own), facts)
     told = told_of_own_packs(folder, facts.packs, own)
     if not write:
-        return Car(folder, facts, state, clock, None, told)
+        return Car(folder, facts, state, clock, None, told, packs)
     with collector_at_rest():
         writer = open_for_writing(folder / LOG, clock, state.apply)
     try:
@@ -214,7 +300,15 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     except NotForThis:
         writer.close()
         raise
-    return Car(folder, facts, state, clock, writer, told)
+    return Car(folder, facts, state, clock, writer, told, packs)
+
+
+def _route_for(facts: Facts, packs: Path | None, own: tuple[Source, ...]) -> Route:
+    return lay_route(library_for(packs or procedures(), own, facts.words), facts.shape)
+
+
+def _only_to_read(folder: Path) -> ReadOnly:
+    return ReadOnly(f"{folder} is open to read only: nothing is written")
 
 
 def _what_is_missing(folder: Path, name: str) -> str:

@@ -169,6 +169,23 @@ class NotThere(Fields):
     why: Why
 
 
+class CarAnswered(Fields):
+    """Whether the car has something. car.toml gets the answer, and counts; the entry says who gave it, and when."""
+
+    feature: Id
+    fitted: Answer
+    before: Answer | None = Field(default=None, description="what car.toml said until then; filled in")
+
+
+class RuleAnswered(Fields):
+    """What the rule book, or the cage builder, says to one question, and where. car.toml gets the same answer."""
+
+    rule: Id
+    keep: bool
+    says: Name
+    before: str | None = Field(default=None, description="what car.toml said until then; filled in")
+
+
 class Note(Fields):
     text: Prose
     step: Reference | None = None
@@ -200,6 +217,8 @@ KINDS: Mapping[str, type[Fields]] = {
     "still-fitted": StillFitted,
     "not-there": NotThere,
     **TALLY_KINDS,
+    "car-answered": CarAnswered,
+    "rule-answered": RuleAnswered,
     "note": Note,
     "undo": Undo,
 }

@@ -1,5 +1,5 @@
-"""What the owner says about the car, in car.toml. Read once when the folder is opened; never written by the program
-except when a car is set up."""
+"""What the owner says about the car, in car.toml. Read when the folder is opened, and again when a question about the
+car is answered: the program writes there only when a car is set up, and that one answer."""
 
 from collections.abc import Callable
 from datetime import date
@@ -185,10 +185,15 @@ class Facts(Table):
 
 def read_facts(path: Path) -> Facts:
     """car.toml at `path`. Raises FactsError with every problem found, never anything else."""
+    return parse_facts(facts_text_at(path), path.name)
+
+
+def facts_text_at(path: Path) -> str:
+    """The text of car.toml at `path`. Raises FactsError."""
     if path.is_symlink():
         raise FactsError((Problem(path.name, "", "a link", "a file of its own"),))
     try:
-        return parse_facts(text_of(Source(path, path.name, is_shared=False), LARGEST_BYTES), path.name)
+        return text_of(Source(path, path.name, is_shared=False), LARGEST_BYTES)
     except PackError as error:
         raise FactsError(error.problems) from None
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from teardown import units
 from teardown.car import entries
+from teardown.car.answers import answer_now, rule_now, what_shows_it
 from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gas import ice_counted
@@ -294,6 +295,32 @@ def _wait_over(standing: Standing, fields: entries.WaitOver) -> Ruling:
     return recorded(fields)
 
 
+# -- questions about the car
+
+
+def _car_answered(standing: Standing, fields: entries.CarAnswered) -> Ruling:
+    state = standing.state
+    known = state.route.library.features
+    feature = known.get(fields.feature)
+    if feature is None:
+        return Refusal(f"no question is called {fields.feature}{did_you_mean(fields.feature, known)}", about="feature")
+    if fields.fitted != "yes" and feature.fuel is not None and feature.fuel == state.facts.fuel:
+        return Refusal(f'{feature.asks} car.toml says fuel = "{feature.fuel}", which answers yes: change that there')
+    if fields.fitted == "no" and (shown := what_shows_it(state, feature.id)):
+        return Refusal(f"{feature.asks} {shown}: the car has it. If that is wrong, take it back first")
+    return recorded(fields) | {"before": answer_now(state, feature.id)}
+
+
+def _rule_answered(standing: Standing, fields: entries.RuleAnswered) -> Ruling:
+    state = standing.state
+    known = state.route.library.rules
+    if fields.rule not in known:
+        return Refusal(f"no rule is called {fields.rule}{did_you_mean(fields.rule, known)}", about="rule")
+    if sum(map(str.isalnum, fields.says)) < 1:
+        return Refusal(f"says={fields.says}: say where the rule book says so, like 4.2, or who says so", about="says")
+    return recorded(fields) | {"before": rule_now(state, fields.rule)}
+
+
 def _note(standing: Standing, fields: entries.Note) -> Ruling:
     laid = None if fields.step is None else known_step(standing.state, fields.step)
     return laid if isinstance(laid, Refusal) else recorded(fields)
@@ -322,6 +349,8 @@ _RULES: dict[type[Fields], Callable[[Standing, Any], Ruling]] = {
     **TALLY_RULES,
     entries.StillFitted: _module,
     entries.NotThere: _module,
+    entries.CarAnswered: _car_answered,
+    entries.RuleAnswered: _rule_answered,
     entries.Note: _note,
     entries.Undo: _undo,
 }

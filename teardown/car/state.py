@@ -5,7 +5,7 @@ from copy import copy
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from teardown.car.changes import KINDS, MODULE_BACK, Mark
+from teardown.car.changes import KINDS, MODULE_BACK, Answered, Mark
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
 from teardown.car.gatebook import GateBook, Reading
@@ -90,6 +90,9 @@ class State:
         self.notes: Series[tuple[str, str]] = Series()
         self.listed_fitted: dict[str, Series[str]] = ByName(Series)
         self.not_there: dict[str, Series[str]] = ByName(Series)
+        self.answers: dict[str, Series[Answered]] = ByName(Series)
+        """What was answered here to each question about the car, by its key in car.toml: `fitted.sunroof`. What stands
+        there counts; this says who said so."""
         self.isolating: dict[int, str] = {}
         """Entries that finished a step, or took off a part of one, whose taking back has consequences; and the step."""
         self.undone: set[int] = set()
@@ -323,6 +326,8 @@ class State:
             return f"there is no entry {n}: the last one is {self.entries}"
         if n in self.undone:
             return f"entry {n} is undone already"
+        if any(answers.of(n) for answers in self.answers.values()):
+            return f"entry {n} answered a question about the car, and car.toml says the same: answer it again instead"
         if n not in self.touched:
             return f"entry {n} stands: what may have happened cannot un-happen. Write a new entry instead"
         return None
