@@ -6,17 +6,21 @@ nothing of the program's gates. Whatever is written, in whatever order, it check
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from pathlib import Path
 
+import tomli
+import tomli_w
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
+from teardown.car.door import Car, open_car
 from teardown.car.log import Entry, read_log
 from teardown.car.steps import look_around, view_route
 from teardown.commands.show import as_data
-from tests.world import FACTS, World, fold
+from tests.world import FACTS, PROCEDURES, World, fold
 
 FLOOR_MIN, UNKNOWN_MIN = 10, 30
 AIRBAG_STEPS = ("cabin.bag-out", "cabin.knee-out", "cabin.seat-out")
@@ -27,6 +31,9 @@ AIR_LEVELS = ((30000.0, 10.0), (15000.0, 10.0), (5000.0, 0.0))
 """From which reading on nobody works, and for how many minutes the air must then stay below 2,000 ppm."""
 BACK_BELOW_PPM = 2000.0
 MINUTE = 60.0
+ASKED = ("second-source", "second-source", "knee-bag", "knee-bag", "hybrid", "sunroof")
+BY_CAR_TOML = 0
+"""Stands for the entry, where car.toml says that there is no such module."""
 STARTS = ("as it drove in", "battery off", "waited", "airbags", "airbags", "ice", "ice", "ice")
 
 
@@ -136,6 +143,14 @@ class Witness:
         return self.now_s - max(self.battery_off_s, self.boot_s, self.source_off_s)
 
 
+def standing_in(car: Car) -> set[str]:
+    return {name for name, view in car.now().gates.items() if view.stands}
+
+
+def ready_in(car: Car) -> set[str]:
+    return {view.ref for view in view_route(car.now()) if view.state == "ready"}
+
+
 class Histories(RuleBasedStateMachine):
     """Random entries, accidents and clock tricks."""
 
@@ -220,6 +235,39 @@ class Histories(RuleBasedStateMachine):
         (self.world.folder / "car.toml").write_text(FACTS.replace("second-source = false", facts))
         self.world.reopen()
         self.truth.may_have_another = answer != "false"
+        self.truth.ruled_out["knee-bag"].discard(BY_CAR_TOML)
+
+    @rule(feature=st.sampled_from(ASKED), fitted=st.sampled_from(["yes", "no", "unknown"]))
+    def a_question_about_the_car_is_answered(self, feature: str, fitted: str) -> None:
+        """Nothing is open then that would be shut after quitting, editing car.toml and opening the car again."""
+        before = self.world.state.route.shape.fitted.get(feature)
+        standing, ready = self.after_an_edit_by_hand(feature, {"yes": True, "no": False}.get(fitted))
+        if self.accepted("car-answered", feature=feature, fitted=fitted) is None:
+            return
+        assert self.standing() <= standing
+        assert self.ready() <= ready
+        held = as_data(self.world.car.now())
+        self.world.reopen()
+        assert as_data(self.world.car.now()) == held
+        if feature == "second-source":
+            self.truth.may_have_another = fitted != "no"
+            if before is False and fitted != "no":
+                self.truth.power()
+        if feature == "knee-bag" and fitted == "no":
+            self.truth.ruled_out["knee-bag"].add(BY_CAR_TOML)
+        elif feature == "knee-bag":
+            self.truth.ruled_out["knee-bag"].discard(BY_CAR_TOML)
+
+    def after_an_edit_by_hand(self, feature: str, fitted: bool | None) -> tuple[set[str], set[str]]:
+        """The gates that stand then, and the steps that are ready: in a copy of the folder."""
+        with tempfile.TemporaryDirectory() as beside:
+            copy = shutil.copytree(self.world.folder, Path(beside) / "car")
+            facts = tomli.loads((copy / "car.toml").read_text())
+            facts["fitted"].pop(feature, None)
+            facts["fitted"] |= {} if fitted is None else {feature: fitted}
+            (copy / "car.toml").write_text(tomli_w.dumps(facts))
+            with open_car(copy, self.world.clock, write=False, packs=PROCEDURES) as car:
+                return standing_in(car), ready_in(car)
 
     @rule(off_min=st.sampled_from([1, 4.9, 6]), volts=st.sampled_from(["0.1V", "12V"]), minutes=st.integers(1, 29))
     def leads_are_read_after_a_while(self, off_min: float, volts: str, minutes: int) -> None:
@@ -467,7 +515,10 @@ class Histories(RuleBasedStateMachine):
     # -- what must always hold
 
     def standing(self) -> set[str]:
-        return {name for name, view in self.world.car.now().gates.items() if view.stands}
+        return standing_in(self.world.car)
+
+    def ready(self) -> set[str]:
+        return ready_in(self.world.car)
 
     def shut_gates_of(self, step: str) -> list[str]:
         now = self.world.car.now()
