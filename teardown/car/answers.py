@@ -19,8 +19,10 @@ from teardown.car.facts import FACTS, Facts, facts_text_at, parse_facts
 from teardown.car.facts_edit import CannotEdit, with_feature, with_rule
 from teardown.car.log import CannotWrite
 from teardown.car.state import State
-from teardown.packs.model import Feature
+from teardown.car.steps import StepView
+from teardown.packs.model import Feature, Gate, Module
 from teardown.packs.route import Route, RouteStep, lay_route
+from teardown.text import counted
 
 KINDS = ("car-answered", "rule-answered")
 """The entries whose answer is written into car.toml too."""
@@ -60,6 +62,62 @@ def open_rules(state: State) -> tuple[str, ...]:
     """The rules that keep a step of this car waiting until they are answered."""
     waiting = (step.step.keep_rule for step in state.route.steps if step.unanswered and not step.not_fitted)
     return tuple(dict.fromkeys(rule for rule in waiting if rule is not None))
+
+
+class Asked(NamedTuple):
+    """One question by its key in car.toml, `fitted.sunroof` or `rules.lamps`; how it is answered, and whether it waits
+    for an answer."""
+
+    key: str
+    asks: str
+    answer: str
+    is_open: bool
+
+    @property
+    def table(self) -> str:
+        return self.key.partition(".")[0]
+
+    @property
+    def name(self) -> str:
+        return self.key.partition(".")[2]
+
+
+def questions_of(state: State) -> tuple[Asked, ...]:
+    """Every question about the car: what it has, then what the rule book says must stay."""
+    library, waiting = state.route.library, {*open_features(state), *open_rules(state)}
+    has = (
+        Asked(f"fitted.{name}", one.asks, answer_now(state, name), name in waiting)
+        for name, one in library.features.items()
+    )
+    keeps = (
+        Asked(f"rules.{name}", one.asks, rule_now(state, name), name in waiting) for name, one in library.rules.items()
+    )
+    return (*has, *keeps)
+
+
+def question_of_step(state: State, view: StepView) -> str | None:
+    """The question that a step hangs on, by its key: what keeps it waiting, or was answered so that it is not done;
+    then what nobody has answered, of the step or of what shuts it."""
+    laid = view.laid
+    if not laid.not_fitted and laid.step.keep_rule and (laid.unanswered or laid.kept):
+        return f"rules.{laid.step.keep_rule}"
+    in_parts = (name for part in laid.step.parts for name in part.has)
+    of_gates = (name for shut in view.shut_by for name in state.route.shape.unanswered(shut.gate.has))
+    features = (*laid.pack.has, *laid.step.has, *laid.step.has_any, *in_parts, *of_gates)
+    by_answer = {answer_now(state, name): f"fitted.{name}" for name in reversed(features)}
+    return by_answer.get("no" if laid.not_fitted else "unknown")
+
+
+def question_of_module(state: State, module: Module) -> str | None:
+    """The question that rules a module out, by its key: the first that nobody has answered."""
+    by_answer = {answer_now(state, name): f"fitted.{name}" for name in reversed(module.has)}
+    return by_answer.get("unknown") or by_answer.get("yes")
+
+
+def question_of_gate(state: State, gate: Gate) -> str | None:
+    """The question that rules a gate out, by its key."""
+    unanswered = state.route.shape.unanswered(gate.has) or gate.has
+    return f"fitted.{unanswered[0]}" if unanswered else None
 
 
 def who_said(state: State, key: str) -> str:
@@ -105,9 +163,13 @@ class Loss(NamedTuple):
         """Whether somebody gets hurt where the answer is wrong: then it takes two keys, as a safety tick does."""
         return bool(self.modules or self.others or any(step.step.hazards for step in self.steps))
 
-    def in_words(self) -> str:
-        steps = tuple(f"the step {step.step.title}" for step in self.steps)
-        live = tuple(f"LIVE {name}" for name in self.modules)
+    def in_words(self, briefly: bool = False) -> str:
+        """In few words modules and steps are counted, not named."""
+        live = [f"LIVE {name}" for name in self.modules]
+        steps = [f"the step {step.step.title}" for step in self.steps]
+        if briefly:
+            live = [counted(len(live), "LIVE module")] if live else []
+            steps = [counted(len(steps), "step")] if steps else []
         return ", ".join((*live, *self.others, *steps))
 
 
@@ -118,8 +180,8 @@ def loss_of(route: Route, facts: Facts, feature: str) -> Loss:
     counted = {module.id for module in gone.modules}
     elsewhere = (there.outside ^ gone.outside) & counted
     others = (
-        *(f"{library.modules[name].name} as one in the cabin" for name in sorted(elsewhere)),
-        *(f"{library.features[name].asks} as a source of power" for name in sorted(there.sources - gone.sources)),
+        *(f"{library.modules[name].name} as one inside the cabin" for name in sorted(elsewhere)),
+        *(["a source of power"] if there.sources - gone.sources else []),
         *(f"the gate {gate.title}" for gate in library.gates.values() if _is_gone(there, gone, gate.has)),
     )
     steps = zip(there.steps, gone.steps, strict=True)

@@ -49,7 +49,7 @@ def _part_of_this_car(state: State, name: str) -> RoutePart | Refusal:
     said = " and ".join(f"{name} = false" for name in asked if state.route.shape.lacks((name,)))
     return Refusal(
         f"{part.part.name} is not on this car: car.toml [fitted] says {said or 'so'}. If it is there after all, "
-        "put that right in car.toml first",
+        "answer that again first: car-answered",
         about="part",
     )
 

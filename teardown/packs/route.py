@@ -381,7 +381,7 @@ def _kept(shape: CarShape, step: Step, needs: tuple[str, ...], laid: Mapping[str
 def _unanswered(library: Library, shape: CarShape, step: Step) -> str | None:
     if step.keep_rule is None or step.keep_rule in shape.rules:
         return None
-    return f"answer first, in car.toml [rules.{step.keep_rule}]: {library.rules[step.keep_rule].asks}"
+    return f"answer first: {library.rules[step.keep_rule].asks} (rule-answered rule={step.keep_rule})"
 
 
 def _lay_part(shape: CarShape, laid: RouteStep, part: Part) -> RoutePart:

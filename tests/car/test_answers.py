@@ -202,7 +202,7 @@ def test_a_no_tells_what_nobody_asks_for_any_more(world: World) -> None:
 
     assert loss("knee-bag") == ("LIVE Knee airbag, the step Knee airbag out", True)
     assert loss("hybrid") == ("the gate High voltage", True)
-    assert loss("second-source") == ("Is there a second source of power? as a source of power", True)
+    assert loss("second-source") == ("a source of power", True)
     assert loss("sunroof") == ("the step Sunroof out", False)
 
 

@@ -402,8 +402,8 @@ def test_a_part_this_car_does_not_have_is_refused_with_how_to_put_that_right(
     parts["mats"] = parts["mats"]._replace(fitted=False)  # type: ignore[index]
     why = world.refused(kind, **words).why
     assert why == (
-        "Floor mats is not on this car: car.toml [fitted] says so. If it is there after all, put that right in "
-        "car.toml first"
+        "Floor mats is not on this car: car.toml [fitted] says so. If it is there after all, answer that "
+        "again first: car-answered"
     )
 
 

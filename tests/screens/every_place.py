@@ -11,6 +11,8 @@ from teardown.car.steps import milestones_ahead
 from teardown.screens import places
 from teardown.screens.desk import Desk, Place
 from teardown.screens.places import choose, questions, write
+from teardown.screens.places.answers.feature import FeaturePlace
+from teardown.screens.places.answers.list import CarQuestions
 from teardown.screens.places.asks import ASKS, ask_for
 from teardown.screens.places.baglist import BagList
 from teardown.screens.places.bench import Bench
@@ -39,6 +41,9 @@ def every_place(desk: Desk) -> dict[str, Place]:
         **{page: Tally(page) for page in PAGES},
         "sheets": ask_sheet(),
         "list of gates": GateList(desk),
+        "list of questions about the car": CarQuestions(desk),
+        "a question": FeaturePlace(desk, "sunroof"),
+        "a question about what is live": FeaturePlace(desk, "knee-bag"),
         **{f"gate {gate}": place_of(desk, gate) for gate in (*gates, "all-back")},
         "weigh pad": WeighPad(["driver-seat"]),
         **{f"form {kind}, {n}": form for kind in ASKS for n, form in enumerate(every_question(desk, kind))},

@@ -230,6 +230,13 @@ ASKS: Mapping[str, Asks] = {
             Ask("paper", "Their paper", line, "what, number, date"),
         ),
     ),
+    "rule-answered": Asks(
+        "RULE",
+        (
+            Ask("keep", "Does it stay", pick),
+            Ask("says", "Where the rule book says so", line, "4.2, or who says so"),
+        ),
+    ),
     "manual-wait": Asks(
         "SERVICE MANUAL",
         (

@@ -60,6 +60,7 @@ class Card:
         Command(("x",), "x", "", "the tally: the kilos, coming down, and by area", "tally", KeyKind.TURNS),
         Command(("z",), "z", "", "the tally: the closing: do the parts explain the scales?", "tally", KeyKind.TURNS),
         Command(("r",), "r", "", "write a sheet for other people", "papers", KeyKind.OPENS),
+        everywhere.CAR,
         Command(("a",), "a", "", "first step that is ready", "first_ready", KeyKind.TURNS),
         everywhere.HAPPENED,
         everywhere.PEOPLE,
@@ -95,12 +96,23 @@ class Card:
         if len(hazards) > 1 and not window.small:
             head.append(words("and " + ", ".join(f"{hazard.signal} {hazard.title}" for hazard in hazards[1:]), BOLD))
         head.append(title)
-        head += cut(self._state_lines(view, window), MOST_STATE_LINES, window.columns)
+        head += cut(self._state_lines(desk, view, window), MOST_STATE_LINES, window.columns)
         return tuple(head)
 
-    def _state_lines(self, view: StepView, window: Window) -> list[Content]:
-        mark = STATE_WORDS[view.state]
-        return wrap([words(f"{mark}: {view.why}" if view.why else mark, BOLD)], window.columns)
+    def _state_lines(self, desk: Desk, view: StepView, window: Window) -> list[Content]:
+        mark, why = STATE_WORDS[view.state], self._why(desk, view)
+        return wrap([words(f"{mark}: {why}" if why else mark, BOLD)], window.columns)
+
+    def _why(self, desk: Desk, view: StepView) -> str:
+        """Why it is not ready; where that is a question about the car, with the key that answers it."""
+        route, laid = desk.standing.state.route, view.laid
+        if view.state == "waiting" and laid.unanswered and laid.step.keep_rule:
+            return f"[0] answers: {route.library.rules[laid.step.keep_rule].asks}"
+        if view.state == "not-fitted":
+            return f"{view.why} [0] answers it again"
+        if view.shut_by and route.shape.unanswered(view.shut_by[0].gate.has):
+            return f"[0] answers. {view.why}"
+        return view.why
 
     def _hazards_in_full(self, page: Page, hazards: list[Hazard], window: Window) -> None:
         """The greatest stands in the head, where there is room for it."""
@@ -112,7 +124,7 @@ class Card:
         state = desk.standing.state
         if window.roomy and view.ref in state.route.pack_begins:
             page.labelled("Why this pack:", view.laid.pack.why)
-        if len(self._state_lines(view, window)) > MOST_STATE_LINES:
+        if len(self._state_lines(desk, view, window)) > MOST_STATE_LINES:
             page.labelled(f"{STATE_WORDS[view.state]}:", view.why)
         for told in good_to_know(state, view):
             page.labelled(*told)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from teardown.car.answers import question_of_gate, question_of_step
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField, TextField
+from teardown.screens.places.answers.list import go_to_question
 from teardown.screens.places.card import Card
 from teardown.screens.places.choose import POWER_ASKED, ask_happened, ask_people, ask_power, ask_worker
 from teardown.screens.places.gates.list import GateList, listed
@@ -89,6 +91,15 @@ def happened(desk: Desk) -> None:
     desk.go(ask_happened())
 
 
+def car(desk: Desk) -> None:
+    """The question about the car that the step or the gate in front hangs on; else the list of all of them."""
+    state, gate_id = desk.standing.state, getattr(desk.place, "gate_id", None)
+    if gate_id is not None:
+        go_to_question(desk, question_of_gate(state, state.route.gate(gate_id)))
+    else:
+        go_to_question(desk, question_of_step(state, desk.step))
+
+
 def people(desk: Desk) -> None:
     desk.go(ask_people())
 
@@ -163,6 +174,7 @@ COMMON: dict[str, Callable[[Desk], None]] = {
     "gate_after": gate_after,
     "gate_before": gate_before,
     "happened": happened,
+    "car": car,
     "people": people,
     "worker": worker,
     "back": back,

@@ -23,6 +23,7 @@ HAPPENED = Command(
 )
 WORKER = Command(("o",), "o", "", "who is working", "worker", KeyKind.OPENS)
 PEOPLE = Command(("y",), "y", "", "how many people are here", "people")
+CAR = Command(("0",), "0", "", "what the car has: the question this hangs on, or all of them", "car", KeyKind.OPENS)
 HELP = Command(("question_mark", "h"), "?", "", "every key of this place", "help", KeyKind.TURNS)
 QUIT = Command(("q",), "q", "", "quit; nothing is ever lost", "quit", KeyKind.OPENS)
 BACK = Command(

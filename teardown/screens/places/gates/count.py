@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from teardown.car.answers import question_of_module
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import KeyKind
 from teardown.screens.paint import Picture, Window
 from teardown.screens.places import everywhere
+from teardown.screens.places.answers.list import go_to_question
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
 from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
@@ -22,6 +24,7 @@ class CountPlace:
         Command(
             ("enter", "space"), "enter", "account", "say where this one is", "account", KeyKind.OPENS, "[enter] say"
         ),
+        everywhere.CAR._replace(label="has it?", help="whether the car has this one at all"),
         ONE_DOWN,
         ONE_UP,
         *GATE_KEYS,
@@ -38,6 +41,7 @@ class CountPlace:
         state, view = desk.standing.state, desk.standing.gates[self.gate_id]
         modules = state.route.modules
         lines = []
+        self.cursor.move(desk, 0)  # a module that was ruled out meanwhile is gone
         for n, module in enumerate(modules):
             account = state.module_account(module.id)
             text = f" {'+' if account else '#'} {module.name}: {account or f'look: {module.where}'}"
@@ -61,3 +65,12 @@ class CountPlace:
 
         answers = ((stored,) if out else ()) + (absent, fitted)
         desk.go(Sure(f"{module.name} ({module.where})", answers, chosen, at_once=(stored,)))
+
+    def do_car(self, desk: Desk) -> None:
+        """Whether the car has the module under the cursor. One ruled out is gone from the list."""
+        state = desk.standing.state
+        key = question_of_module(state, state.route.modules[self.cursor.at]) if state.route.modules else None
+        if key is None and state.route.modules:
+            desk.say("every car has this one: [enter] says where it is")
+        else:
+            go_to_question(desk, key)

@@ -67,6 +67,8 @@ def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]
     head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
     head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
     head.append(words(f"{view.why}. [n] goes there" if view.first else view.why))
+    if view.gate.has and not view.stands:
+        head.append(words("[0] answers whether the car has it at all", BOLD))
     if hazard is not None and not window.small:
         head.append(words(hazard.happens))
         head += [words(" ".join(to_wear([hazard])), BOLD)] if hazard.wear else []

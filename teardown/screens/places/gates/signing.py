@@ -19,6 +19,7 @@ class StopPlace:
     commands = (
         Command(("enter",), "enter", "SIGNED", "someone licensed did it: who, and their paper", "sign"),
         *GATE_KEYS,
+        everywhere.CAR,
         *everywhere.IN_A_PLACE,
     )
 

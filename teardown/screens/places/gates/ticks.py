@@ -20,6 +20,7 @@ class TicksPlace:
         everywhere.confirm("confirm this line: first the digit shown, then Enter"),
         everywhere.digits("the digit shown: Enter then confirms the line"),
         *GATE_KEYS,
+        everywhere.CAR,
         *everywhere.IN_A_PLACE,
     )
 
