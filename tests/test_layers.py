@@ -174,7 +174,8 @@ NOTHING_OF_OURS_EITHER = (
     *(f"teardown.car.{name}" for name in ("rules", "entries", "tally_entries", "money", "balance", "closing")),
     *(f"teardown.{name}" for name in ("car.room", "car.photos", "car.privacy", "packs.translate", "packs.mending")),
     *(f"teardown.figures.{name}" for name in ("air", "closing")),
-    *(f"teardown.screens.places.{name}" for name in ("bench", "tally", "weigh", "form", "gates.ticks")),
+    *(f"teardown.car.{name}" for name in ("answers", "facts_edit")),
+    *(f"teardown.screens.places.{name}" for name in ("bench", "tally", "weigh", "form", "gates.ticks", "answers")),
 )
 
 

@@ -209,6 +209,10 @@ def _may_be_there_after_all(state: State, feature: str) -> None:
     if any(with_it & {*module.has, *module.inside_with} for module in library.modules.values()):
         for gate in state.route.counts:
             state.gates.lapse(gate.id, MODULE_BACK)
+    for known_gate in library.gates.values():
+        if with_it & {*known_gate.has}:
+            for follower in state.route.followers[known_gate.id]:
+                state.gates.lapse(follower, f"{known_gate.title}: the car may have it after all")
 
 
 def _rule_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

@@ -156,13 +156,13 @@ class Car:
     def _read_again(self) -> None:
         """What another program has written since, car.toml too: it may have found that the car has more than was known.
         Raises LogError or WrongFile."""
-        facts, route, facts_before = self.facts, self._state.route, self._seen_facts
-        self._seen, self._seen_facts = self._marks()
-        if self._seen_facts != facts_before:
+        facts, route, marks = self.facts, self._state.route, self._marks()
+        if marks[1] != self._seen_facts:
             facts = read_facts(self.folder / FACTS)
             route = self._route_again(facts)
         state, self.damage = _as_far_as_it_stands(self.folder, route, facts)
         self._stand_on(state)
+        self._seen, self._seen_facts = marks
 
     def _reopened(self, facts: Facts) -> State:
         """The car as a fresh opening with these facts finds it. Raises WrongFile or LogError."""

@@ -47,6 +47,8 @@ skip WHY  defer WHY  with a reason             note WORDS           a note
 defer until=NAME WHY put it off; it comes back by itself when that milestone is reached
 people 2             how many are here         undo                 undo the last entry
 went POWER DOORS PEOPLE   after a pause: yes, no or unknown for each
+answer           questions about the car nobody has answered   answer NAME     what one is about
+answer NAME no   or yes, or unknown: whether the car has it   enter rule-answered rule=NAME keep=yes says=4.2
 enter KIND key=value      any entry            go PACK.STEP  say  help  quit"""
 
 
@@ -89,6 +91,7 @@ class LineWalk:
             "people": lambda words: self._enter("people-here", _named(words, "count")),
             "went": lambda words: self._enter("resumed", _named(words, "power", "doors", "people")),
             "undo": lambda _: self._undo(),
+            "answer": self._answer,
             "enter": self._enter_any,
             "help": lambda _: self._say(HELP),
             "quit": lambda _: self._quit(),
@@ -241,6 +244,24 @@ class LineWalk:
         until = [word.removeprefix("until=") for word in words if word.startswith("until=")]
         why = " ".join(word for word in words if not word.startswith("until="))
         self._enter("step-deferred", self._step(why=why, **({"until": until[-1]} if until else {})))
+
+    def _answer(self, words: list[str]) -> None:
+        """A question about the car is answered; with its name alone it is told; without, those that are open."""
+        from teardown.car.answers import loss_of, questions_of
+
+        state = self.car.folded
+        if len(words) > 1:
+            self._enter("car-answered", _named(words, "feature", "fitted"))
+        elif not words:
+            for one in questions_of(state):
+                if one.is_open:
+                    self._say(f"{'Rule ' if one.table == 'rules' else ''}{one.name}: {one.asks}")
+        elif (feature := state.route.library.features.get(words[0])) is None:
+            self._say("No such question. Say: answer")
+        else:
+            loss = loss_of(state.route, state.facts, feature.id).in_words()
+            self._say(feature.asks)
+            self._say_told(("Look for:", feature.look_for or ""), ("With no nobody asks for:", loss))
 
     def _enter_any(self, words: list[str]) -> None:
         if not words:

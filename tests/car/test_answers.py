@@ -189,7 +189,11 @@ def test_who_only_looks_sees_at_once_what_the_car_may_have_after_all(world: Worl
     world.done("car-answered", feature="second-source", fitted="unknown")
     assert not looking.now().gates["battery"].stands
     (world.folder / FILE).write_text("name =")
-    assert "nothing is known" in looking.now().gates["ice-place"].why
+    for _ in range(2):  # also once the log has grown
+        assert "nothing is known" in looking.now().gates["ice-place"].why
+        world.done("note", text="on it goes")
+    (world.folder / FILE).write_text(FACTS)
+    assert looking.now().gates["battery"].why.startswith("stands no more")
 
 
 # -- what a no takes away, and what a yes shuts
@@ -229,6 +233,14 @@ def test_a_module_that_may_be_there_after_all_shuts_what_was_made_behind_its_cou
         assert not world.stands("ice-place")
     assert world.stands("live-count")
     assert "a live module counts as in the car again" in world.why("ice-place")
+
+
+def test_what_was_made_behind_a_gate_that_the_car_may_have_after_all_is_made_again(world: World) -> None:
+    world.battery_off()
+    for fitted in ("yes", "no"):
+        world.done("car-answered", feature="hybrid", fitted=fitted)
+        assert not world.stands("battery")
+    assert "High voltage: the car may have it after all" in world.why("battery")
 
 
 def test_the_open_questions_are_those_nothing_has_settled(world: World) -> None:

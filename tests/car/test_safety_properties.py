@@ -258,6 +258,17 @@ class Histories(RuleBasedStateMachine):
         elif feature == "knee-bag":
             self.truth.ruled_out["knee-bag"].discard(BY_CAR_TOML)
 
+    @rule(feature=st.sampled_from(ASKED), there=st.sampled_from(["yes", "unknown"]))
+    def an_answer_goes_to_and_fro(self, feature: str, there: str) -> None:
+        """It opens nothing that was shut when the thing may have been there."""
+        self.everything_is_tried()
+        self.a_question_about_the_car_is_answered(feature, "no")
+        self.a_question_about_the_car_is_answered(feature, there)
+        standing = self.standing()
+        self.a_question_about_the_car_is_answered(feature, "no")
+        opened = self.standing() - standing
+        assert opened <= {"live-count", "live-listed", "high-voltage"}, "what was made by hand is made again"
+
     def after_an_edit_by_hand(self, feature: str, fitted: bool | None) -> tuple[set[str], set[str]]:
         """The gates that stand then, and the steps that are ready: in a copy of the folder."""
         with tempfile.TemporaryDirectory() as beside:

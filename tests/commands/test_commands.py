@@ -573,3 +573,24 @@ def test_a_mass_far_outside_the_packs_is_written_and_asked_about(
     status, printed, complaint = run("enter", car, "part-weighed", "part=mats", *words)
     assert (status, printed) == (0, "2\n")
     assert complaint == asks
+
+
+def test_a_question_about_the_car_is_answered_from_the_command_line_with_the_same_refusals(car: Path, run: Run) -> None:
+    assert run("enter", car, "car-answered", "feature=knee-bag", "fitted=no") == (0, "2\n", "")
+    assert "knee-bag = false    # Is there a knee airbag?" in (car / "car.toml").read_text()
+    assert run("enter", car, "car-answered", "feature=knee-bga", "fitted=no")[0] == 3
+    assert run("enter", car, "car-answered", "feature=knee-bag", "fitted=perhaps")[0] == 2
+    assert run("enter", car, "rule-answered", "rule=door-cards", "keep=yes", "says=club 5.2")[:2] == (0, "3\n")
+    route = json.loads(run("show", car, "--json")[1])["route"]
+    states = {step["step"]: step["state"] for step in route}
+    assert (states["cabin.knee-out"], states["cabin.card-off"]) == ("not-fitted", "kept")
+    assert run("verify", car)[0] == 0
+
+
+def test_what_was_changed_by_hand_after_an_answer_is_told_whenever_the_car_is_opened(car: Path, run: Run) -> None:
+    run("enter", car, "car-answered", "feature=knee-bag", "fitted=no")
+    text = (car / "car.toml").read_text()
+    (car / "car.toml").write_text(text.replace("knee-bag = false", "knee-bag = true"))
+    complaint = run("show", car)[2]
+    assert "Is there a knee airbag? Here it was answered NO (Ana, " in complaint
+    assert "car.toml says YES, and that counts" in complaint

@@ -475,7 +475,7 @@ def test_what_a_form_asks_are_words_of_its_entry_and_the_needed_come_first(world
     needed = [words[key].is_required() for key in asked]
     assert needed == sorted(needed, reverse=True)
     missing = {name for name, word in words.items() if word.is_required()} - set(asked)
-    assert missing <= {"part", "fate", "gate"}  # given by the place one comes from
+    assert missing <= {"part", "fate", "gate", "rule"}  # given by the place one comes from
 
 
 @pytest.mark.parametrize("kind", ASKS)

@@ -307,3 +307,16 @@ def test_looking_only_takes_no_lock_and_leaves_the_log_alone(car: Path) -> None:
     assert done.returncode == 0
     assert "Step 1 of 12" in done.stdout.decode()
     assert (car / "log.jsonl").read_bytes() == before
+
+
+def test_a_question_about_the_car_is_told_and_answered(world: World) -> None:
+    assert told(world, "answer", "answer knee-bag", "answer knee-bgg", "answer knee-bag no", "answer") == [
+        "knee-bag: Is there a knee airbag?",
+        "sunroof: Is there a sunroof?",
+        "Is there a knee airbag?",
+        "With no nobody asks for: LIVE Knee airbag, the step Knee airbag out",
+        "No such question. Say: answer",
+        "Written: entry 4, car answered: Is there a knee airbag? no.",
+        "sunroof: Is there a sunroof?",
+    ]
+    assert world.car.facts.fitted["knee-bag"] is False
