@@ -200,19 +200,26 @@ def _car_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
 
 
 def _may_be_there_after_all(state: State, feature: str) -> None:
+    """It may be a source of power, or live, or have a gate of its own that others follow."""
     library, with_it = state.route.library, {feature}
     for name, known in library.features.items():  # what settles another stands earlier
         if known.only_if in with_it:
             with_it.add(name)
-    if any(known.source_of_power for name, known in library.features.items() if name in with_it):
-        state.gates.happen("power", ANOTHER_SOURCE)
+    back = {gate.id: gate.title for gate in library.gates.values() if with_it & {*gate.has}}
+    before_power_is_off = {gate.id for gate in library.gates_behind(state.route.isolating)}
+    is_source = any(known.source_of_power for name, known in library.features.items() if name in with_it)
+    if is_source or not before_power_is_off.isdisjoint(back):
+        state.gates.happen("power", ANOTHER_SOURCE if is_source else _there_after_all(*back.values()))
+    for gate_id, title in back.items():
+        for follower in state.route.followers[gate_id]:
+            state.gates.lapse(follower, _there_after_all(title))
     if any(with_it & {*module.has, *module.inside_with} for module in library.modules.values()):
-        for gate in state.route.counts:
-            state.gates.lapse(gate.id, MODULE_BACK)
-    for known_gate in library.gates.values():
-        if with_it & {*known_gate.has}:
-            for follower in state.route.followers[known_gate.id]:
-                state.gates.lapse(follower, f"{known_gate.title}: the car may have it after all")
+        for count in state.route.counts:
+            state.gates.lapse(count.id, MODULE_BACK)
+
+
+def _there_after_all(*titles: str) -> str:
+    return f"{', '.join(titles)}: the car may have it after all"
 
 
 def _rule_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

@@ -251,8 +251,8 @@ class Histories(RuleBasedStateMachine):
         assert as_data(self.world.car.now()) == held
         if feature == "second-source":
             self.truth.may_have_another = fitted != "no"
-            if before is False and fitted != "no":
-                self.truth.power()
+        if feature in ("second-source", "hybrid") and before is False and fitted != "no":
+            self.truth.power()
         if feature == "knee-bag" and fitted == "no":
             self.truth.ruled_out["knee-bag"].add(BY_CAR_TOML)
         elif feature == "knee-bag":

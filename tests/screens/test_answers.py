@@ -161,6 +161,9 @@ def test_the_count_leads_from_a_module_to_whether_the_car_has_it(world: World, h
 
 def test_where_nothing_can_be_written_a_sentence_says_so(world: World) -> None:
     world.car._writer = None  # as `walk --read` opens it
+    with walking(world) as hand:
+        hand.press("0", "enter")
+        assert "READING ONLY: nothing is answered here" in hand.reads
     keys = KeysOnly(world)
     keys.press("0", "enter", "2")
     assert keys.desk.message.endswith("is open to read only: nothing is written")

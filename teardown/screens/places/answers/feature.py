@@ -78,6 +78,8 @@ class FeaturePlace:
         return f"{now} ({who})" if who else now
 
     def _prompt(self, desk: Desk, window: Window) -> tuple[Content, ...]:
+        if not desk.car.can_write:
+            return (words("READING ONLY: nothing is answered here", LOUD),)
         others = "[2] yes [3] ?" if window.small else "[2] yes  [3] not known: counts as yes"
         if not self.loss.is_safety:
             return (words(f"{others}  [1] no", LOUD),)
