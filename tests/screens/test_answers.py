@@ -8,6 +8,7 @@ import pytest
 
 from teardown.car.door import begin_log, open_car
 from teardown.car.facts import FACTS as FILE
+from teardown.screens.commands import find
 from teardown.screens.desk import Desk
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import Window
@@ -15,6 +16,7 @@ from teardown.screens.places.answers.feature import FeaturePlace
 from teardown.screens.places.answers.list import CarQuestions
 from teardown.screens.places.card import Card
 from teardown.screens.places.gates.count import CountPlace
+from teardown.screens.places.gates.opening import place_of
 from tests.screens.hand import Hand, KeysOnly, from_two_metres_too, in_each_window, walking
 from tests.world import FACTS, HandClock, World
 
@@ -138,6 +140,19 @@ def test_so_does_the_gate_itself(unasked: World) -> None:
         hand.press("0")
         hand.confirm_line()
         assert "GATE High voltage: STANDS" in hand.reads
+
+
+def test_a_gate_of_statements_leads_there_only_where_the_car_may_lack_what_it_is_about(tmp_path: Path) -> None:
+    (tmp_path / FILE).write_text('name = "T"\n')
+    clock = HandClock()
+    begin_log(tmp_path, clock, "Ana")
+    with open_car(tmp_path, clock, write=True) as car:
+        desk = Desk(car, "Ana", Card())
+        for gate, leads in (("magnesium", True), ("battery", False)):
+            place = place_of(desk, gate)
+            assert (find(place.commands, "0") is not None) is leads
+            head = " ".join(line.plain for line in place.paint(desk, Window(60, 18)).head)
+            assert ("[0] answers whether the car has it at all" in head) is leads
 
 
 @from_two_metres_too

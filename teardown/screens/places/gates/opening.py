@@ -18,7 +18,7 @@ def place_of(desk: Desk, gate_id: str) -> Place:
     """The place in which this gate is opened."""
     gate = desk.standing.state.route.gate(gate_id)
     if isinstance(gate, TicksGate):
-        return TicksPlace(gate_id)
+        return TicksPlace(gate_id, may_be_ruled_out=bool(gate.has))
     if isinstance(gate, WaitGate):
         return WaitPlace(gate_id)
     if isinstance(gate, ReadingGate):

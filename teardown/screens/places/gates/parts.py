@@ -7,7 +7,7 @@ from textual.content import Content
 from teardown.car.briefing import hazard_of_gate, to_wear, why_a_gate
 from teardown.car.gates import GateView
 from teardown.car.steps import shut_gates
-from teardown.packs.model import Hazard
+from teardown.packs.model import Hazard, StopGate, TicksGate
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import KeyKind
@@ -67,7 +67,7 @@ def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]
     head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
     head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
     head.append(words(f"{view.why}. [n] goes there" if view.first else view.why))
-    if view.gate.has and not view.stands:
+    if view.gate.has and not view.stands and isinstance(view.gate, StopGate | TicksGate):  # where no digits are typed
         head.append(words("[0] answers whether the car has it at all", BOLD))
     if hazard is not None and not window.small:
         head.append(words(hazard.happens))

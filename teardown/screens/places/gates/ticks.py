@@ -16,16 +16,17 @@ class TicksPlace:
 
     name = "a gate of statements"
     types = False
-    commands = (
+    commands: tuple[Command, ...] = (
         everywhere.confirm("confirm this line: first the digit shown, then Enter"),
         everywhere.digits("the digit shown: Enter then confirms the line"),
         *GATE_KEYS,
-        everywhere.CAR,
         *everywhere.IN_A_PLACE,
     )
 
-    def __init__(self, gate_id: str) -> None:
+    def __init__(self, gate_id: str, *, may_be_ruled_out: bool = False) -> None:
         self.gate_id = gate_id
+        if may_be_ruled_out:
+            self.commands = (*self.commands, everywhere.CAR)
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         view = desk.standing.gates[self.gate_id]
