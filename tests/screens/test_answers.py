@@ -42,8 +42,9 @@ def test_the_list_shows_every_question_and_begins_at_one_that_is_open(world: Wor
         " - RULE Must the door cards stay?",
     ):
         assert line in " " + hand.reads
-    hand.press("right")
-    assert "=> ? Is there a sunroof?" in hand.reads
+    for question in ("Is there a sunroof?", "Is there a knee airbag?"):  # and round again
+        hand.press("right")
+        assert f"=> ? {question}" in hand.reads
 
 
 @from_two_metres_too

@@ -48,8 +48,11 @@ class CarQuestions:
 
     def to_next_open(self, desk: Desk) -> None:
         """From the cursor on and round again; where all are answered it stays."""
+        self._to_open(desk, self.cursor.at)
+
+    def _to_open(self, desk: Desk, begin: int) -> None:
         asked = questions_of(desk.standing.state)
-        around = (*range(self.cursor.at, len(asked)), *range(self.cursor.at))
+        around = (*range(begin, len(asked)), *range(begin))
         self.cursor.at = next((n for n in around if asked[n].is_open), self.cursor.at)
 
     def do_open(self, desk: Desk) -> None:
@@ -61,8 +64,7 @@ class CarQuestions:
 
     def do_next_open(self, desk: Desk) -> None:
         if any(one.is_open for one in questions_of(desk.standing.state)):
-            self.cursor.move(desk, 1)
-            self.to_next_open(desk)
+            self._to_open(desk, self.cursor.at + 1)
         else:
             desk.say("every question is answered")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from teardown.car.gates import GateView, Tick
+from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
