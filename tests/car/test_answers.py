@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import errno
 import os
 import signal
@@ -155,6 +156,24 @@ def test_what_was_edited_by_hand_since_the_opening_stays_and_counts_from_then_on
     assert 'goal = "900kg"  # lighter' in file(world)
     assert (world.car.facts.goal, world.car.facts.fitted["second-source"]) == (900.0, True)
     assert "second-source" in world.state.route.sources
+
+
+def test_the_bytes_of_another_systems_editor_and_the_files_mode_are_kept(world: World) -> None:
+    path = world.folder / FILE
+    path.write_bytes(codecs.BOM_UTF8 + FACTS.replace("\n", "\r\n").encode())
+    path.chmod(0o640)
+    world.done("car-answered", feature="knee-bag", fitted="no")
+    wanted = FACTS.replace("[fitted]\n", "[fitted]\nknee-bag = false\n").replace("\n", "\r\n")
+    assert path.read_bytes() == codecs.BOM_UTF8 + wanted.encode()
+    assert path.stat().st_mode & 0o777 == 0o640
+
+
+def test_a_car_toml_that_is_a_link_to_elsewhere_is_not_written_through(world: World) -> None:
+    elsewhere = world.folder.parent / "elsewhere.toml"
+    (world.folder / FILE).rename(elsewhere)
+    (world.folder / FILE).symlink_to(elsewhere)
+    assert "a link" in world.refused("car-answered", feature="knee-bag", fitted="no").why
+    assert elsewhere.read_text() == FACTS
 
 
 def test_other_packs_than_at_the_opening_are_not_worked_with_by_the_way(world: World) -> None:
