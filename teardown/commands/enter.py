@@ -22,6 +22,7 @@ EXAMPLES = """examples:
   teardown enter mycar step-done step=seats.driver-out
   teardown enter mycar part-weighed part=driver-seat reading=19.4kg
   teardown enter mycar power-restored why="charger put on"
+  teardown enter mycar car-answered feature=sunroof fitted=no
   teardown enter mycar undo entry=17"""
 
 
