@@ -15,6 +15,8 @@ from teardown.screens.places.steplist import step_lines
 LEAST_BODY_ROWS = 3
 ROWS_FOR_TWO_MARKS = 8
 """With fewer there is one mark for both directions, and with one row none."""
+LEAST_GAP = 2
+"""Cells between what is to be read and a mark on the same line."""
 
 
 class Layout(NamedTuple):
@@ -40,7 +42,7 @@ def lay_out(desk: Desk, window: Window) -> Layout:
     body = _body(picture, window.columns)
     head_rows, said_rows = _shares(left, len(head), min(len(said), MOST_SAID_LINES), body)
     regions |= {"head": head[:head_rows], "say": cut(said, said_rows, window.columns)}
-    regions["body"] = _visible(desk, body.below(head[head_rows:]), max(1, left - head_rows - said_rows))
+    regions["body"] = _visible(desk, body.below(head[head_rows:]), max(1, left - head_rows - said_rows), window.columns)
     return Layout(regions, digits)
 
 
@@ -98,21 +100,32 @@ def _keys(desk: Desk, window: Window) -> list[Content]:
     return [words(line) for line in key_lines(commands, window.columns, lines)]
 
 
-def _visible(desk: Desk, body: _Body, rows: int) -> list[Content]:
-    """The lines of the body in sight, with a mark where there is more."""
-    lines = body.lines
+def _visible(desk: Desk, body: _Body, rows: int, columns: int) -> list[Content]:
+    """The lines of the body in sight, with a mark where there is more. Read from its beginning, a text has the mark on
+    its last line where that has room: a line of its own is taken from what is to be read."""
+    lines, keys = body.lines, _keys_that_scroll(desk)
     desk.rows_shown, desk.in_sight = rows, True
     if len(lines) <= rows:
         desk.scrolled = desk.shown_from = 0
         return lines
     begins = 0 if body.focus is None else _first_to_show(*body.focus, len(lines), rows)
+    beside = _with_mark(lines[rows - 1], len(lines) - rows, keys[1], columns) if body.focus is None else None
     first = max(0, min(begins + desk.scrolled, _last_first(len(lines), rows)))
-    if first == 1 and rows >= ROWS_FOR_TWO_MARKS:  # the mark would only take the place of the one line above
-        first = 2 if desk.shown_from == 0 else 0
+    if desk.shown_from == 0:
+        first = first and max(first, _first_that_shows_more(len(lines), rows, rows if beside else rows - 1))
+    elif first == 1 and rows >= ROWS_FOR_TWO_MARKS:  # the mark would only take the place of the one line above
+        first = 0
     desk.scrolled, desk.shown_from = first - begins, first
     if body.focus is not None:
         desk.in_sight = first <= body.focus[0] and body.focus[1] <= _end(first, len(lines), rows)
-    return _marked(lines, first, rows, _keys_that_scroll(desk))
+    elif first == 0 and beside:
+        return [*lines[: rows - 1], beside]
+    return _marked(lines, first, rows, keys)
+
+
+def _first_that_shows_more(lines: int, rows: int, seen: int) -> int:
+    """The first line to show next, after as many lines as are `seen` from the beginning: marks take lines."""
+    return next(first for first in range(1, lines) if _end(first, lines, rows) > seen)
 
 
 def _first_to_show(begins: int, ends: int, lines: int, rows: int) -> int:
@@ -134,6 +147,13 @@ def _end(first: int, lines: int, rows: int) -> int:
         return min(lines, first + max(1, rows - 1))
     end = first + rows - (first > 0)
     return end if end >= lines else end - 1
+
+
+def _with_mark(line: Content, below: int, key: str, columns: int) -> Content | None:
+    """A line with the mark at its right end; None where that has no room."""
+    mark, text = f"v {below} below{key}", line.rstrip()
+    room = columns - text.cell_length - len(mark)
+    return Content.assemble(text, " " * room, (mark, BOLD)) if room >= LEAST_GAP else None
 
 
 def _keys_that_scroll(desk: Desk) -> tuple[str, str]:

@@ -278,34 +278,60 @@ def test_what_the_body_has_too_much_of_is_marked_and_the_focus_is_in_sight(world
     assert lay_out(desk, Window(60, 18)).regions["body"][0].plain == "line 0"
 
 
-def body_of(world: World, lines: int, window: Window) -> tuple[Desk, Callable[[], list[str]]]:
+LONG = " " + "x" * 30
+"""What leaves a line no room for a mark in the smallest window."""
+
+
+def body_of(world: World, lines: int, window: Window, rest: str = "") -> tuple[Desk, Callable[[], list[str]]]:
     """A desk with so many lines before it, and what of them is in sight."""
     desk = KeysOnly(world).desk
-    desk.places.append(Told(Picture((words("head"),), body=tuple(words(f"line {n}") for n in range(lines)))))  # type: ignore[arg-type]
+    body = tuple(words(f"line {n}{rest}") for n in range(lines))
+    desk.places.append(Told(Picture((words("head"),), body=body)))  # type: ignore[arg-type]
     return desk, lambda: [line.plain for line in lay_out(desk, window).regions["body"]]
 
 
+def lines_read(shown: list[str]) -> set[str]:
+    """Without the marks, on lines of their own or beside what is read."""
+    return {line.split("   ")[0] for line in shown if line.startswith("line")}
+
+
+@pytest.mark.parametrize("window", [Window(40, 10), Window(40, 12), Window(60, 18)])
+@pytest.mark.parametrize("rest", ["", LONG])
 @pytest.mark.parametrize("lines", [9, 10, 14, 40])
-def test_what_a_mark_says_of_a_key_is_true_when_it_is_struck(world: World, lines: int) -> None:
+def test_what_a_mark_says_of_a_key_is_true_when_it_is_struck(
+    world: World, lines: int, rest: str, window: Window
+) -> None:
     """Each [down] brings a line that was not in sight, until the last; each [up] back, until the first."""
-    desk, shown = body_of(world, lines, Window(40, 12))
-    for key, last, end in (("down", -1, f"line {lines - 1}"), ("up", 0, "line 0")):
-        while shown()[last] != end:
-            mark, before = shown()[last], shown()
-            hidden = int(mark.split()[1])
-            assert mark.endswith(f": [{key}]")
-            assert hidden > 1
+    desk, shown = body_of(world, lines, window, rest)
+    for key, end in (("down", f"line {lines - 1}{rest}"), ("up", f"line 0{rest}")):
+        while end not in lines_read(before := shown()):
+            assert f"{key}]" in " ".join(before)
             COMMON[key](desk)
-            after = [line for line in shown() if line not in before and line.startswith("line")]
-            assert after, mark
-            assert shown()[last] == end or int(shown()[last].split()[1]) < hidden
+            assert lines_read(shown()) - lines_read(before), before
     assert desk.scrolled == 0
+
+
+def test_a_mark_takes_no_line_from_a_text_whose_last_line_in_sight_has_room_for_it(world: World) -> None:
+    """Lines in sight of 30: all that there is room for, else one less."""
+    _, shown = body_of(world, 30, Window(40, 12))
+    assert shown()[-1].split("   ")[0] == "line 7"
+    assert shown()[-1].endswith("  v 22 below: [down]")
+    assert len(shown()[-1]) == 40
+    _, shown = body_of(world, 30, Window(40, 12), LONG)
+    assert shown()[-2:] == [f"line 6{LONG}", "v 23 more below: [down]"]
+
+
+def test_a_mark_beside_a_list_would_hide_what_is_chosen_and_has_its_own_line(world: World) -> None:
+    desk = KeysOnly(world).desk
+    body = tuple(words(f"line {n}") for n in range(30))
+    desk.places.append(Told(Picture((words("head"),), body=body, focus=0)))  # type: ignore[arg-type]
+    assert lay_out(desk, Window(40, 12)).regions["body"][-1].plain == "v 23 more below: [down]"
 
 
 def test_a_place_whose_keys_do_not_scroll_promises_none(world: World) -> None:
     desk, shown = body_of(world, 30, Window(40, 12))
     desk.place.commands = ()  # type: ignore[misc]
-    assert shown()[-1] == "v 23 more below"
+    assert shown()[-1].endswith("  v 22 below")
 
 
 @given(
