@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import groupby
+from operator import attrgetter
 
 from teardown import units
 from teardown.car.bags import bag_numbers
@@ -11,7 +13,7 @@ from teardown.car.log import Entry
 from teardown.car.mass import part_mass
 from teardown.car.state import State
 from teardown.car.steps import StepView
-from teardown.packs.model import Fasteners, Hazard, ReadingGate, StopGate, greatest_first
+from teardown.packs.model import Hazard, ReadingGate, StopGate, greatest_first
 from teardown.packs.route import RoutePart, RouteStep
 
 Told = tuple[str, str]
@@ -23,17 +25,21 @@ def hazards_of(state: State, view: StepView) -> list[Hazard]:
     return greatest_first(state.route.library.hazards[name] for name in view.laid.step.hazards)
 
 
+def hands_needed(view: StepView) -> Told:
+    """How many people a step takes, where one is not enough: read before what they do."""
+    people = view.laid.step.people
+    return "People:", f"{people}" if people > 1 else ""
+
+
 def at_a_glance(state: State, view: StepView) -> Iterator[Told]:
-    """What must be known with the tools in hand: people, parts, tools, fasteners and their bag."""
+    """What must be known with the tools in hand: these, the fasteners and their bag, what comes off."""
     step = view.laid.step
-    if step.people > 1:
-        yield "People:", f"{step.people}"
-    for placed in (state.route.parts[part.id] for part in step.parts):
-        yield ("On:" if placed.part.counts == "added" else "Off:"), _part_line(state, placed)
     yield "Tools:", ", ".join(step.tools)
     bag = bag_numbers(state).get(view.ref)
-    for fasteners in step.fasteners:
-        yield "Fasteners:", _fasteners_line(fasteners, bag)
+    for fate, together in groupby(step.fasteners, key=attrgetter("fate")):
+        yield "Fasteners:", f"{'; '.join(fasteners.in_words for fasteners in together)}: {_where_to(fate, bag)}"
+    for placed in (state.route.parts[part.id] for part in step.parts):
+        yield ("On:" if placed.part.counts == "added" else "Off:"), _part_line(state, placed)
 
 
 def hazard_of_gate(state: State, gate_id: str, laid: RouteStep) -> Hazard | None:
@@ -91,7 +97,7 @@ def _part_line(state: State, part: RoutePart) -> str:
         return f"{part.part.name}: not on this car"
     mass, unit = part_mass(state, part), state.facts.mass_unit
     if mass.how == "estimate":
-        low, _, high = (units.show_mass(kg, unit) for kg in part.kg)
+        low, _, high = (units.show_mass(kg, unit).removesuffix(f" {unit}") for kg in part.kg)
         weight = f"about {units.show_mass(mass.kg, unit)} ({low} to {high})"
     else:
         weight = f"weighed {units.show_mass(mass.kg, unit)}"
@@ -99,14 +105,14 @@ def _part_line(state: State, part: RoutePart) -> str:
     return f"{part.part.name}, {weight}" + (f", stored: {where}" if where else "")
 
 
-def _fasteners_line(fasteners: Fasteners, bag: int | None) -> str:
+def _where_to(fate: str, bag: int | None) -> str:
     goes = {
         "bag": f"BAG {bag}",
         "refit": "in its place at once",
         "discard": "throw away",
         "stays": "left on its part or wire",
     }
-    return f"{fasteners.in_words}: {goes[fasteners.fate]}"
+    return goes[fate]
 
 
 def in_words(state: State, entry: Entry) -> str:

@@ -19,6 +19,7 @@ from teardown.car.briefing import (
     Told,
     at_a_glance,
     good_to_know,
+    hands_needed,
     hazard_of_gate,
     hazards_of,
     in_words,
@@ -130,6 +131,7 @@ class LineWalk:
             self._say(f"Shut by: {', '.join(shut.gate.id for shut in view.shut_by)}. Say: gate NAME")
         if view.ref in state.route.pack_begins:
             self._say(f"Here begins: {view.laid.pack.title}. {view.laid.pack.why}")
+        self._say_told(hands_needed(view))
         self._say(view.laid.step.do)
         self._say_told(*at_a_glance(state, view), *good_to_know(state, view))
         if view.laid.step.parts:

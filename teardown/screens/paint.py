@@ -4,6 +4,8 @@ import os
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import groupby
+from operator import itemgetter
 from typing import NamedTuple
 
 from textual.content import Content
@@ -87,8 +89,11 @@ class Page:
             self.paragraphs.append(Content.assemble((f"{plain(label)} ", BOLD), plain(text)))
 
     def run_on(self, labelled: Iterable[tuple[str, str]]) -> None:
-        """Labels and texts one after the other in one paragraph. Those without text are left out."""
-        pieces = [((f"{plain(label)} ", BOLD), f"{plain(text)}.  ") for label, text in labelled if text]
+        """Labels and texts one after the other in one paragraph, a label that comes again said once. Those without
+        text are left out."""
+        texts = [(label, plain(text)) for label, text in labelled if text]
+        groups = [(label, "; ".join(text for _, text in told)) for label, told in groupby(texts, key=itemgetter(0))]
+        pieces = [((f"{plain(label)} ", BOLD), f"{text}.  ") for label, text in groups]
         if pieces:
             self.paragraphs.append(Content.assemble(*(piece for pair in pieces for piece in pair)).rstrip())
 
@@ -104,6 +109,11 @@ def words(text: str, style: str = "") -> Content:
     return Content.styled(plain(text), style) if style else Content(plain(text))
 
 
+def together(text: str) -> str:
+    """Harmless text that `wrap` leaves on one line, for a word of two words."""
+    return plain(text).replace(" ", _HELD)
+
+
 def wrap(paragraphs: Iterable[Content], columns: int) -> list[Content]:
     """Paragraphs as lines no wider than `columns`; words that are longer are broken, a number stays with its unit."""
     lines: list[Content] = []
@@ -116,13 +126,13 @@ def cut(lines: list[Content], rows: int, columns: int) -> list[Content]:
     """No more lines than `rows`, with a mark where there were more."""
     if len(lines) <= rows:
         return lines
-    last = words(lines[rows - 1].plain.rstrip()[: columns - 4] + " ...", BOLD)
+    last = Content.assemble(lines[rows - 1].rstrip().truncate(columns - 4).rstrip(), (" ...", BOLD))
     return [*lines[: rows - 1], last]
 
 
 def _wrapped(paragraph: Content, columns: int) -> list[Content]:
     held = _BEFORE_A_UNIT.sub(_HELD, paragraph.plain)
-    if held == paragraph.plain:
+    if _HELD not in held:
         return paragraph.wrap(columns)
     lines = Content(held, list(paragraph.spans)).wrap(columns)
     return [Content(line.plain.replace(_HELD, " "), list(line.spans)) for line in lines]

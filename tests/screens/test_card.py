@@ -54,9 +54,43 @@ def test_the_hazard_comes_first_with_what_happens_and_how_to_avoid_it(hand: Hand
 def test_the_card_names_the_part_its_mass_the_fasteners_and_their_bag(hand: Hand) -> None:
     hand.turn_to("cabin.seat-out")
     assert "People: 2" in hand.reads
-    assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
+    assert "Off: Driver seat, about 19.0 kg (14.0 to 32.0)" in hand.reads
     assert "Fasteners: 4 bolts E12: BAG 1" in hand.reads
     assert "NOT YET: needs: Driver airbag out" in hand.reads
+
+
+def test_how_a_step_stands_takes_no_line_of_its_own_and_is_marked_without_colour(world: World) -> None:
+    """Each line of the card is one less of what to do."""
+    with walking(world, *AT_ARMS_LENGTH) as hand:
+        title = next(n for n, line in enumerate(hand.lines) if line.startswith("1/12"))
+        assert hand.lines[title] == "1/12  Look for high voltage  READY"
+        assert any(segment.text == "READY" and segment.style.reverse for segment in hand.strips()[title])
+
+
+def test_a_state_of_two_words_is_not_torn_in_two(world: World) -> None:
+    with walking(world, *FROM_TWO_METRES) as hand:
+        hand.turn_to("cabin.card-off")
+        for columns in range(40, 60):
+            hand.resize(columns, 12)
+            assert any("NOT YET" in line for line in hand.lines), hand.lines
+
+
+@in_each_window
+def test_what_to_do_comes_before_the_tools_and_how_many_it_takes_before_what_they_do(hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    shown = hand.reads
+    assert "People: 2. Lift it out, two people." in shown
+    places = [
+        shown.index(words) for words in ("Lift it out", "Tools: E12", "Fasteners: 4 bolts E12: BAG 1", "Off: Driver")
+    ]
+    assert places == sorted(places)
+
+
+@in_each_window
+def test_the_names_of_lesser_hazards_follow_the_text_of_the_greatest(hand: Hand) -> None:
+    hand.turn_to("cabin.seat-out")
+    assert "It will injure or kill." in hand.reads
+    assert re.search(r"It will injure or kill\..* And WARNING Heavy lift\. 6/12", hand.reads)
 
 
 @in_each_window

@@ -3,11 +3,13 @@ scrolling shows the rest."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from teardown.car.briefing import at_a_glance, hazards_of
 from teardown.car.door import Car, begin_log, open_car
 from teardown.car.gates import Tick
 from teardown.packs.model import TicksGate
@@ -21,6 +23,7 @@ from teardown.screens.places.card import Card
 from tests.walker import Walker
 from tests.world import FACTS, HandClock
 
+MORE_BELOW = re.compile(r"(^|  )v \d+ (more )?below")
 SIZES = [Window(40, 12), Window(60, 18), Window(80, 24), Window(76, 40)]
 
 
@@ -65,7 +68,7 @@ def read_to_the_end(desk: Desk, window: Window, what: str) -> str:
         check_fits(layout, window, what)
         body = shown(layout, "body")
         seen += [line for line in body if not line.startswith(("^ ", "v ")) and line not in seen]
-        if not body or not body[-1].startswith("v "):
+        if not body or not MORE_BELOW.search(body[-1]):
             return " ".join((*shown(layout, "head"), *seen))
         before = desk.scrolled
         desk.scrolled += 1
@@ -87,6 +90,32 @@ def test_every_card_can_be_read_to_its_end(car: Car, window: Window) -> None:
             assert car.folded.route.library.hazards[hazard].signal in text or window.small, (laid.ref, hazard)
         for note in good_to_know(car, laid, window):
             assert all(word in text for word in note.split()), (laid.ref, note)
+
+
+@pytest.mark.parametrize(
+    ("window", "most_without_what_to_do", "most_without_the_rest"),
+    [(Window(60, 18), 3, 36), (Window(80, 24), 0, 0), (Window(40, 12), 69, 192)],
+    ids=lambda of: f"{of.columns}x{of.rows}" if isinstance(of, Window) else str(of),
+)
+def test_what_must_be_in_sight_without_scrolling_is_on_all_cards_but_the_longest(
+    car: Car, window: Window, most_without_what_to_do: int, most_without_the_rest: int
+) -> None:
+    """The hazard on each from arm's length; what to do; tools, fasteners with their bag, and what comes off. Counted
+    where not one step is ready but the first few, which takes most room; more than this is a card that got longer."""
+    desk = Desk(car, "Ana", Card())
+    without_what_to_do, without_the_rest = [], []
+    for position, laid in enumerate(car.folded.route.steps):
+        desk.position, desk.scrolled = position, 0
+        layout = lay_out(desk, window)
+        text = " ".join(" ".join((*shown(layout, "head"), *shown(layout, "body"))).split())
+        for hazard in hazards_of(car.folded, desk.step)[:1]:
+            assert window.small or f"{hazard.happens} {hazard.avoid}" in text, laid.ref
+        if " ".join(laid.step.do.split()) not in text:
+            without_what_to_do.append(laid.ref)
+        if any(told not in text for _, told in at_a_glance(car.folded, desk.step)):
+            without_the_rest.append(laid.ref)
+    assert len(without_what_to_do) <= most_without_what_to_do, without_what_to_do
+    assert len(without_the_rest) <= most_without_the_rest, without_the_rest
 
 
 def good_to_know(car: Car, laid: RouteStep, window: Window) -> list[str]:

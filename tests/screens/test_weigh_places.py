@@ -75,7 +75,7 @@ def test_without_a_scale_the_likely_mass_is_taken_and_marked(world: World, hand:
     hand.turn_to("cabin.seat-out")
     hand.press("w", "x")
     assert "written: Driver seat 19.0 kg, the pack's estimate (entry 2)" in hand.reads
-    assert "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)" in hand.reads
+    assert "Off: Driver seat, about 19.0 kg (14.0 to 32.0)" in hand.reads
     assert world.state.weight_of("driver-seat").how == "estimate"
 
 

@@ -68,7 +68,7 @@ def test_it_says_what_the_card_shows_what_to_wear_what_comes_off_and_into_which_
     for line in (
         "Wear: eye protection",
         "People: 2",
-        "Off: Driver seat, about 19.0 kg (14.0 kg to 32.0 kg)",
+        "Off: Driver seat, about 19.0 kg (14.0 to 32.0)",
         "Tools: E12 socket",
         "Fasteners: 4 bolts E12: BAG 1",
         "Time: about 10 min (5 to 20)",

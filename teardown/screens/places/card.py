@@ -6,18 +6,19 @@ from datetime import date
 
 from textual.content import Content
 
-from teardown.car.briefing import at_a_glance, good_to_know, hazards_of, to_wear
+from teardown.car.briefing import at_a_glance, good_to_know, hands_needed, hazards_of, to_wear
 from teardown.car.deadline import welder_words
 from teardown.car.steps import StepView
 from teardown.packs.model import Hazard
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.guard import KeyKind
-from teardown.screens.paint import BOLD, Page, Picture, Window, cut, signal_band, words, wrap
+from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, cut, signal_band, together, words, wrap
 from teardown.screens.places import everywhere
+from teardown.text import plain
 
-MOST_STATE_LINES = 2
-"""Of why a step is shut; its gate tells the rest."""
+MOST_STATE_LINES = 1
+"""Of why a step is shut, besides what its title takes; its gate tells the rest."""
 
 STATE_WORDS = {
     "done": "DONE",
@@ -78,53 +79,34 @@ class Card:
         state = desk.standing.state
         hazards = hazards_of(state, view)
         page = Page()
-        if window.small:
-            page.add(view.laid.step.do)
+        page.paragraphs.append(_what_to_do(view))
         page.run_on(at_a_glance(state, view))
-        if not window.small:
-            page.add(view.laid.step.do)
         self._hazards_in_full(page, hazards, window)
         self._good_to_know(page, desk, view, window)
         return Picture(head=self._head(desk, view, hazards, window), body=page.done())
 
     def _head(self, desk: Desk, view: StepView, hazards: list[Hazard], window: Window) -> tuple[Content, ...]:
-        total = len(desk.standing.state.route.steps)
-        title = words(f"{desk.position + 1}/{total}  {view.laid.step.title}", BOLD)
         head = [signal_band(hazards[0], window.columns)] if hazards else []
         if hazards and not window.small:
-            head.append(words(f"{hazards[0].happens} {hazards[0].avoid}"))
-        if len(hazards) > 1 and not window.small:
-            head.append(words("and " + ", ".join(f"{hazard.signal} {hazard.title}" for hazard in hazards[1:]), BOLD))
-        head.append(title)
-        head += cut(self._state_lines(desk, view, window), MOST_STATE_LINES, window.columns)
-        return tuple(head)
+            head.append(_what_hurts(hazards))
+        return (*head, *self._step_lines(desk, view, window))
 
-    def _state_lines(self, desk: Desk, view: StepView, window: Window) -> list[Content]:
-        mark, why = STATE_WORDS[view.state], self._why(desk, view)
-        return wrap([words(f"{mark}: {why}" if why else mark, BOLD)], window.columns)
-
-    def _why(self, desk: Desk, view: StepView) -> str:
-        """Why it is not ready; where that is a question about the car, with the key that answers it."""
-        route, laid = desk.standing.state.route, view.laid
-        if view.state == "waiting" and laid.unanswered and laid.step.keep_rule:
-            return f"[0] answers: {route.library.rules[laid.step.keep_rule].asks}"
-        if view.state == "not-fitted":
-            return f"{view.why} [0] answers it again"
-        if view.shut_by and route.shape.unanswered(view.shut_by[0].gate.has):
-            return f"[0] answers. {view.why}"
-        return view.why
+    def _step_lines(self, desk: Desk, view: StepView, window: Window) -> list[Content]:
+        """The step and how it stands in one paragraph: every line of this card is one less of what to do."""
+        title = wrap([_title(desk, view)], window.columns)
+        return cut(wrap([_step(desk, view)], window.columns), len(title) + MOST_STATE_LINES, window.columns)
 
     def _hazards_in_full(self, page: Page, hazards: list[Hazard], window: Window) -> None:
-        """The greatest stands in the head, where there is room for it."""
+        """The greatest stands in the head, where there is room for it. What all of them want worn is read first."""
+        page.labelled(*to_wear(hazards))
         for hazard in hazards if window.small else hazards[1:]:
             page.labelled(f"{hazard.signal} {hazard.title}:", f"{hazard.happens} {hazard.avoid}")
-        page.labelled(*to_wear(hazards))
 
     def _good_to_know(self, page: Page, desk: Desk, view: StepView, window: Window) -> None:
         state = desk.standing.state
         if window.roomy and view.ref in state.route.pack_begins:
             page.labelled("Why this pack:", view.laid.pack.why)
-        if len(self._state_lines(desk, view, window)) > MOST_STATE_LINES:
+        if plain(_why(desk, view)) not in " ".join(line.plain for line in self._step_lines(desk, view, window)):
             page.labelled(f"{STATE_WORDS[view.state]}:", view.why)
         for told in good_to_know(state, view):
             page.labelled(*told)
@@ -132,3 +114,38 @@ class Card:
         page.labelled("At work:", desk.worker)
         if not state.rehearsal:
             page.labelled("Date:", welder_words(state.facts, date.fromisoformat(desk.car.clock.now().day)))
+
+
+def _what_hurts(hazards: list[Hazard]) -> Content:
+    """What the greatest hazard does and how to avoid it; of the others the names."""
+    others = ", ".join(f"{hazard.signal} {hazard.title}" for hazard in hazards[1:])
+    also = f" And {plain(others)}." if others else ""
+    return Content.assemble(plain(f"{hazards[0].happens} {hazards[0].avoid}"), (also, BOLD))
+
+
+def _what_to_do(view: StepView) -> Content:
+    label, people = hands_needed(view)
+    first = f"{label} {people}.  " if people else ""
+    return Content.assemble((first, BOLD), plain(view.laid.step.do))
+
+
+def _title(desk: Desk, view: StepView) -> Content:
+    total = len(desk.standing.state.route.steps)
+    return words(f"{desk.position + 1}/{total}  {view.laid.step.title}", BOLD)
+
+
+def _step(desk: Desk, view: StepView) -> Content:
+    why = f": {plain(why)}" if (why := _why(desk, view)) else ""
+    return Content.assemble(_title(desk, view), "  ", (together(STATE_WORDS[view.state]), LOUD), (why, BOLD))
+
+
+def _why(desk: Desk, view: StepView) -> str:
+    """Why it is not ready; where that is a question about the car, with the key that answers it."""
+    route, laid = desk.standing.state.route, view.laid
+    if view.state == "waiting" and laid.unanswered and laid.step.keep_rule:
+        return f"[0] answers: {route.library.rules[laid.step.keep_rule].asks}"
+    if view.state == "not-fitted":
+        return f"{view.why} [0] answers it again"
+    if view.shut_by and route.shape.unanswered(view.shut_by[0].gate.has):
+        return f"[0] answers. {view.why}"
+    return view.why
