@@ -87,7 +87,7 @@ def _unpriced(line: Line) -> WorthIt:
     if line.worth == "none":
         return WorthIt("scrap", "nobody buys it: scrap or waste")
     if line.worth == "low":
-        return WorthIt("bundle", "worth less than its packing alone: list it along= with others like it")
+        return WorthIt("bundle", "worth less than its packing alone: sell it along with others like it")
     return WorthIt("price it", f"worth {line.worth}: enter what you ask and the floor")
 
 

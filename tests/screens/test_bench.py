@@ -15,7 +15,7 @@ from teardown.screens.places import bench
 from teardown.screens.places.bench import Bench
 from teardown.screens.places.card import Card
 from tests.car.tally import mats_count_as, mats_off, tally_world
-from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, USUAL, Hand, KeysOnly, walking
+from tests.screens.hand import AT_ARMS_LENGTH, FROM_TWO_METRES, USUAL, WITH_ROOM, Hand, KeysOnly, walking
 from tests.world import World
 
 
@@ -134,6 +134,17 @@ def test_at_arms_length_the_worth_begins_with_verdict_net_and_hour_and_rows_tell
         assert "ask 60.00" in hand.reads
         assert "sold 37.50" in hand.reads
         assert "sold, lot" in hand.reads
+
+
+@pytest.mark.parametrize("window", [AT_ARMS_LENGTH, WITH_ROOM])
+def test_what_a_part_is_worth_and_why_is_told_to_its_end(world: World, window: tuple[int, int]) -> None:
+    """Over as many lines as it takes: at its end stands how it was reckoned, and what is not known."""
+    world.done("listed", part="mats", ask="60")
+    with walking(world, *window) as hand:
+        to_part(hand, "mats")
+        told = " ".join(" ".join(hand.page).split())
+        assert "sell: net 45.80 EUR before carriage, 65.43 an hour, 0.7 h; on; asked 60.00 EUR less fees" in told
+        assert "carriage not known: the net is before it" in told
 
 
 def test_a_part_nobody_has_says_so(keys: KeysOnly) -> None:

@@ -121,6 +121,15 @@ def test_power_came_back_is_one_key_in_every_place_where_letters_are_not_typed(
     assert without == where_letters_are_typed | {"questions"}
 
 
+@pytest.mark.parametrize("window", [Window(40, 12), Window(60, 18), Window(80, 24)])
+def test_where_p_is_a_letter_the_line_of_keys_says_how_power_that_came_back_is_told(
+    places: dict[str, Place], where_letters_are_typed: set[str], window: Window
+) -> None:
+    for name in where_letters_are_typed:
+        line = " ".join(key_lines(offered(places[name].commands, True), window.columns, 1 if window.small else 2))
+        assert ("[esc] then [p]ower" if window.small else "[escape] leave, then [p] POWER") in line, name
+
+
 def test_help_is_one_key_in_every_place_where_letters_are_not_typed(
     places: dict[str, Place], where_letters_are_typed: set[str]
 ) -> None:

@@ -17,9 +17,17 @@ class BagList:
     name = "the bags"
     types = True
     commands = (
-        Command(("enter",), "enter", "go there", "show the step of the first bag listed", "go_there", KeyKind.TURNS),
+        Command(
+            ("enter",),
+            "enter",
+            "go there",
+            "show the step of the first bag listed",
+            "go_there",
+            KeyKind.TURNS,
+            "[enter] go",
+        ),
         everywhere.RUB_OUT,
-        everywhere.LEAVE,
+        everywhere.LEAVE_TEXT,
         everywhere.UP,
         everywhere.DOWN,
     )

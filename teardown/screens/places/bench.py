@@ -73,7 +73,7 @@ class Bench:
         sales = sales_by_part(state)
         line = line_of(state, names[self.cursor.at])
         worth = worth_it(state, line, brought(state, sales, line.id))
-        prompt = (clipped(words(_worth_words(state, line, worth), BOLD), window.columns), *_effect(state, line, window))
+        prompt = (_worth(state, line, worth, window), *_effect(state, line, window))
         room = body_rows(window, head, prompt, desk.message)
         first = max(0, min(self.cursor.at - room // 2, len(names) - room))
         body = tuple(
@@ -217,11 +217,13 @@ def _money(state: State, line: Line, sold: Brought | None, narrow: bool) -> str:
     return told if narrow else f"{told} {state.currency}"
 
 
-def _worth_words(state: State, line: Line, worth: WorthIt) -> str:
-    """Whether the part under the cursor is worth selling: the short of it first, for a narrow window cuts the rest."""
+def _worth(state: State, line: Line, worth: WorthIt, window: Window) -> Content:
+    """Whether the part under the cursor is worth selling: the short of it first, for a small window cuts the rest."""
     if worth.net is None:
-        return f"{worth.says}: {worth.why}; {line.standing}"
-    return f"{worth.short(state.currency)}; {line.standing}; {worth.why}"
+        told = words(f"{worth.says}: {worth.why}; {line.standing}", BOLD)
+    else:
+        told = words(f"{worth.short(state.currency)}; {line.standing}; {worth.why}", BOLD)
+    return clipped(told, window.columns) if window.small else told
 
 
 def _effect(state: State, line: Line, window: Window) -> Iterator[Content]:

@@ -49,6 +49,8 @@ IN_A_LIST = (BACK, POWER, UNDO, HELP, QUIT)
 """Up and down move the cursor there."""
 
 LEAVE = Command(("escape",), "escape", "leave", "back, writing nothing", "back", KeyKind.TURNS, "[esc]")
+LEAVE_TEXT = LEAVE._replace(label="leave, then [p] POWER", brief="[esc] then [p]ower")
+"""Where letters are typed p is one of them: the line of keys says how power that came back is told from here."""
 
 
 def digits(says: str, of: str = DIGITS) -> Command:
@@ -64,5 +66,5 @@ def confirm(says: str) -> Command:
 WHILE_TYPING = (
     Command(("enter",), "enter", "done", "write it", "finish"),
     RUB_OUT,
-    LEAVE,
+    LEAVE_TEXT,
 )

@@ -99,8 +99,9 @@ class Form:
         on = Command(("enter",), "enter", "next" if goes_on else self.done, ON_HELP, "go_on", weight)
         further = () if self._is_last else (FURTHER if self.question.needed else PASS_OVER,)
         moves = (*further, *((BEFORE,) if self.at else ()))
-        others = () if isinstance(self.field, TextField) else (everywhere.POWER, everywhere.HELP)
-        return (*_picks(self.field), on, *moves, RUB_OUT, *_beside(self.field), *others, everywhere.LEAVE)
+        types = isinstance(self.field, TextField)
+        out = (everywhere.LEAVE_TEXT,) if types else (everywhere.POWER, everywhere.HELP, everywhere.LEAVE)
+        return (*_picks(self.field), on, *moves, RUB_OUT, *_beside(self.field), *out)
 
     def typed(self, desk: Desk, character: str) -> bool:
         return self.field.take(character)
