@@ -44,11 +44,13 @@ def at_a_glance(state: State, view: StepView) -> Iterator[Told]:
 
 def hazard_of_gate(state: State, gate_id: str, laid: RouteStep) -> Hazard | None:
     """The hazard a gate is there for: one of the step in front where that brings the gate, else the greatest that does;
-    of equal ones the one that is about the least besides."""
+    of equal ones the one that is about the least besides. What stops for good stops for its own hazard, whatever the
+    step in front meets: nobody reads of sparks where orange cable kills."""
     route = state.route
     known = route.library.hazards
     brings = [hazard for hazard in known.values() if gate_id in route.gate_order(hazard.gates)]
-    of_the_step = [hazard for hazard in brings if hazard.id in laid.step.hazards]
+    stops = isinstance(route.gate(gate_id), StopGate)
+    of_the_step = [] if stops else [hazard for hazard in brings if hazard.id in laid.step.hazards]
     among = of_the_step or brings
     directly = [hazard for hazard in among if gate_id in hazard.gates]
     return next(iter(greatest_first(sorted(directly or among, key=lambda hazard: len(hazard.gates)))), None)

@@ -185,6 +185,17 @@ def test_a_gate_behind_another_leads_to_that_one(tmp_path: Path) -> None:
         assert "GATE High voltage: SHUT STOP. Orange cable. Call a licensed workshop." in hand.reads
 
 
+def test_a_stop_stands_under_its_own_hazard_whatever_the_step_in_front_meets(tmp_path: Path) -> None:
+    """Reached from a step whose own, lesser hazard has a gate behind this one."""
+    with walking(World(tmp_path / "car", HYBRID)) as hand:
+        hand.turn_to("safe.isolate")
+        assert "/!\\ WARNING" in hand.page[2]
+        hand.desk.go_to_gate("high-voltage")
+        hand.look()
+        assert "/!\\ DANGER  High voltage" in hand.page[2]
+        assert "It will kill." in hand.reads
+
+
 # -- the wait
 
 

@@ -87,9 +87,11 @@ def test_typing_is_left_without_writing(world: World, hand: Hand) -> None:
 
 def test_the_keys_shown_while_typing_are_those_that_work(hand: Hand) -> None:
     hand.press("t")
-    assert hand.lines[-1] == "[enter] done  [backspace] rub out  [escape] leave"
+    assert "[enter] done [backspace] rub out [escape] leave, then [p] POWER" in hand.reads
     hand.press("question_mark")
     assert "?_" in hand.reads
+    hand.press("escape", "p")
+    assert "written: power came back." in hand.reads
 
 
 def test_a_line_of_text_has_an_end_and_says_so(keys: KeysOnly) -> None:
