@@ -21,6 +21,15 @@ SIGNAL_STYLES: dict[SignalWord, str] = {
     "NOTICE": "bold #ffffff on #005387",
 }
 
+OF_SIXTEEN: dict[SignalWord, str] = {
+    "DANGER": "bold ansi_bright_white on ansi_red",
+    "WARNING": "ansi_black on ansi_yellow",
+    "CAUTION": "ansi_black on ansi_bright_yellow",
+    "NOTICE": "bold ansi_bright_white on ansi_blue",
+}
+"""Where a terminal has sixteen colours. The nearest to the safety colours would be bright red for CAUTION and grey for
+NOTICE. Bold black is grey on some consoles, so the words on yellow are not bold."""
+
 _BEFORE_A_UNIT = re.compile(r"(?<=\d) (?=(?:kg|g|lb|ppm|V|W|min|s|h|m|mm|m2|m3|m3/h|ft|L|mL|bar|C|%)(?![\w/]))")
 _HELD = "\ufdd0"
 """Stands for a space that is no place to break: a character that no text here can have (`text.plain`)."""
@@ -148,8 +157,14 @@ def signal_band(hazard: Hazard, columns: int) -> Content:
     """The signal word and the hazard, in its colours, over the whole width; reversed where there is no colour."""
     mark = "" if hazard.signal == "NOTICE" else "/!\\ "
     text = f" {mark}{hazard.signal}  {plain(hazard.title)}"
-    style = LOUD if os.environ.get("NO_COLOR") else SIGNAL_STYLES[hazard.signal]
+    style = LOUD if os.environ.get("NO_COLOR") else (OF_SIXTEEN if _has_sixteen() else SIGNAL_STYLES)[hazard.signal]
     return clipped(Content.styled(text.ljust(columns), style), columns)
+
+
+def _has_sixteen() -> bool:
+    """Whether the terminal is taken to have sixteen colours, as Rich 15 takes it to (read in `rich.console`)."""
+    many = os.environ.get("TERM", "").rpartition("-")[2] in ("256color", "kitty")
+    return not many and os.environ.get("COLORTERM", "") not in ("truecolor", "24bit")
 
 
 def minutes_seconds(seconds: float) -> str:

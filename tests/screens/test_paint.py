@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 from textual.content import Content
+from textual.style import Style
 
 from teardown.packs.model import Hazard, greatest_first
 from teardown.screens.desk import Desk
@@ -377,6 +378,35 @@ def test_a_message_that_had_to_give_way_shows_that_it_was_cut(world: World) -> N
 def test_without_colour_the_signal_word_is_reversed(monkeypatch: pytest.MonkeyPatch) -> None:
     hazard = library().hazards["airbag"]
     monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm-256color")
     assert signal_band(hazard, 60).spans[0].style == SIGNAL_STYLES["DANGER"]
     monkeypatch.setenv("NO_COLOR", "1")
     assert signal_band(hazard, 60).spans[0].style == LOUD
+
+
+GROUNDS = {"DANGER": 1, "WARNING": 3, "CAUTION": 11, "NOTICE": 4}
+"""Red, yellow, bright yellow, blue among the sixteen colours (ECMA-48 SGR 41, 43, 44; aixterm's 103)."""
+
+
+@pytest.mark.parametrize(("name", "more"), [("linux", ""), ("xterm", ""), ("screen", ""), ("", "")])
+@pytest.mark.parametrize("signal", SIGNAL_STYLES)
+def test_of_sixteen_colours_each_signal_word_has_its_own_and_only_danger_is_red(
+    monkeypatch: pytest.MonkeyPatch, signal: str, name: str, more: str
+) -> None:
+    """The nearest of sixteen to the yellow of CAUTION would be bright red, and to the blue of NOTICE grey."""
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", name)
+    monkeypatch.setenv("COLORTERM", more)
+    style = Style.parse(str(signal_band(hazard(signal), 60).spans[0].style))
+    assert style.background is not None
+    assert style.background.ansi == GROUNDS[signal]
+
+
+@pytest.mark.parametrize(("name", "more"), [("xterm-256color", ""), ("tmux-256color", ""), ("xterm", "truecolor")])
+def test_of_more_colours_each_signal_word_has_the_safety_colour(
+    monkeypatch: pytest.MonkeyPatch, name: str, more: str
+) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", name)
+    monkeypatch.setenv("COLORTERM", more)
+    assert signal_band(hazard("CAUTION"), 60).spans[0].style == SIGNAL_STYLES["CAUTION"]
