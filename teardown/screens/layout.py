@@ -6,7 +6,8 @@ from textual.content import Content
 
 from teardown.car.steps import view_route
 from teardown.screens.commands import find, key_lines, offered
-from teardown.screens.desk import Desk
+from teardown.screens.desk import Desk, Place
+from teardown.screens.fields import NumberField, TextField
 from teardown.screens.lamps import top_lines
 from teardown.screens.large import ROWS as DIGIT_ROWS
 from teardown.screens.paint import BOLD, MOST_SAID_LINES, Picture, Window, cut, words, wrap
@@ -97,7 +98,15 @@ def side_lines(desk: Desk, columns: int, rows: int) -> list[Content]:
 def _keys(desk: Desk, window: Window) -> list[Content]:
     lines = 1 if window.small else 2
     commands = offered(desk.place.commands, desk.car.can_write)
+    if _is_nothing_typed(desk.place):
+        commands = [one._replace(label="back") if one.act == "rub_out" else one for one in commands]
     return [words(line) for line in key_lines(commands, window.columns, lines)]
+
+
+def _is_nothing_typed(place: Place) -> bool:
+    """Whether the key that rubs out goes back now: with nothing typed, unless the place has something to go back to."""
+    field = getattr(place, "field", None)
+    return isinstance(field, NumberField | TextField) and not field.text and not hasattr(place, "do_rub_out")
 
 
 def _visible(desk: Desk, body: _Body, rows: int, columns: int) -> list[Content]:

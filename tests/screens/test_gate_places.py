@@ -329,6 +329,15 @@ def test_the_manuals_wait_is_taken_with_its_page_and_never_under_the_floor(world
 # -- a reading
 
 
+def test_what_to_read_is_said_beside_a_reading_that_stands_too(world: World) -> None:
+    world.battery_off()
+    world.done("gate-reading", gate="battery-dead", value="0.1V")
+    with walking(world) as hand:
+        hand.desk.go_to_gate("battery-dead")
+        hand.look()
+        assert "Read: Volts between positive" in hand.reads
+
+
 @pytest.mark.parametrize("window", SMALL_TOO)
 def test_a_reading_is_typed_in_large_digits_and_written(world: World, window: tuple[int, int]) -> None:
     world.battery_off()
@@ -336,6 +345,7 @@ def test_a_reading_is_typed_in_large_digits_and_written(world: World, window: tu
         to_gate(hand, "battery-dead")
         assert hand.digits == "- V"
         assert "no reading yet: Volts between positive" in hand.reads
+        assert hand.reads.count("Volts between positive") == 1, "said once, it leaves room for the limit"
         hand.type("12,6")
         assert hand.digits == "12.6 V"
         hand.press("enter")

@@ -46,6 +46,14 @@ def test_the_pages_of_the_tally_are_turned_round_and_back(hand: Hand) -> None:
     assert hand.place.name == "the walk"
 
 
+def test_the_keys_that_open_a_page_from_the_card_turn_to_it_from_another_page(hand: Hand) -> None:
+    for key, title in (("v", "THE BALANCE"), ("x", "THE KILOS"), ("z", "THE CLOSING"), ("m", "THE MONEY")):
+        hand.press(key)
+        assert title in hand.reads
+    hand.press("backspace")
+    assert hand.place.name == "the walk"
+
+
 def test_what_was_entered_on_a_page_is_seen_there_and_undone_with_one_key(hand: Hand) -> None:
     hand.press("m", "c", *"84", "enter", *"skip", "enter", "3")
     hand.press("enter")

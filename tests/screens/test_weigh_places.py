@@ -285,6 +285,20 @@ def test_four_corners_that_could_not_be_written_are_not_lost(world: World, hand:
     assert hand.digits == "262 kg"
 
 
+def test_the_key_that_rubs_out_is_called_back_while_nothing_is_typed(world: World, size: tuple[int, int]) -> None:
+    """Who opens a pad by mistake is told the way out; on the pads of the car it goes to the pad before first."""
+    with walking(world, *size) as hand:
+        hand.turn_to("cabin.seat-out")
+        hand.press("w")
+        assert "[backspace] back" in hand.reads
+        hand.press("4")
+        assert "[backspace] rub out" in hand.reads
+        hand.press("backspace")
+        assert "[backspace] back" in hand.reads
+        hand.press("backspace")
+        assert hand.place.name == "the walk"
+
+
 def test_power_can_be_told_from_every_pad(keys: KeysOnly) -> None:
     keys.press("c", "p")
     assert keys.desk.message.startswith("written: power came back")

@@ -87,6 +87,8 @@ def test_typing_is_left_without_writing(world: World, hand: Hand) -> None:
 
 def test_the_keys_shown_while_typing_are_those_that_work(hand: Hand) -> None:
     hand.press("t")
+    assert "[enter] done [backspace] back [escape] leave, then [p] POWER" in hand.reads
+    hand.press("a")
     assert "[enter] done [backspace] rub out [escape] leave, then [p] POWER" in hand.reads
     hand.press("question_mark")
     assert "?_" in hand.reads

@@ -39,6 +39,8 @@ TOLD = {
     "t": ("run-timed", "timed runs"),
 }
 """What each key enters, and the page on which it is seen afterwards."""
+PAGE_KEYS = {"m": "the money", "v": "the balance", "x": "the kilos", "z": "the closing"}
+"""The keys that open a page from the card turn to it from another page, too."""
 
 
 class Tally:
@@ -57,6 +59,7 @@ class Tally:
             brief="[right] page",
         ),
         Command(("left",), "left", "", "the page before", "page_before", KeyKind.TURNS),
+        Command(tuple(PAGE_KEYS), ", ".join(PAGE_KEYS), "", f"to {', '.join(PAGE_KEYS.values())}", "to", KeyKind.TURNS),
         Command(("c",), "c", "cost", "money put in: how much, for what", "tell"),
         Command(("s",), "s", "scrap", "a scrap ticket: what the yard weighed and paid", "tell"),
         Command(("y",), "y", "refund", "money given back to a buyer", "tell"),
@@ -89,6 +92,10 @@ class Tally:
         desk.hush()
         names = list(PAGES)
         self.page = names[(names.index(self.page) + by) % len(names)]
+
+    def do_to(self, desk: Desk) -> None:
+        desk.hush()
+        self.page = PAGE_KEYS[desk.key]
 
     def do_tell(self, desk: Desk) -> None:
         kind, self.page = TOLD[desk.key]

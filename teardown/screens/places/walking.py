@@ -11,13 +11,11 @@ from teardown.screens.places.bench import Bench
 from teardown.screens.places.choose import ask_refitted, ask_why
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
-from teardown.screens.places.tally import Tally
+from teardown.screens.places.tally import PAGE_KEYS, Tally
 from teardown.screens.places.weigh.car import CarPad
 from teardown.screens.places.weigh.parts import WeighPad
 from teardown.screens.places.weigh.things import ask_fitted, ask_found
 from teardown.screens.places.write import note_on
-
-TALLY_PAGES = {"m": "the money", "v": "the balance", "x": "the kilos", "z": "the closing"}
 
 
 def done(desk: Desk) -> None:
@@ -37,7 +35,7 @@ def bags(desk: Desk) -> None:
 
 
 def tally(desk: Desk) -> None:
-    desk.go(Tally(TALLY_PAGES[desk.key]))
+    desk.go(Tally(PAGE_KEYS[desk.key]))
 
 
 def following(desk: Desk) -> None:
