@@ -176,7 +176,8 @@ def _ask(facts: dict[str, Any], library: Library) -> None:
         answer = _answer(question, f"{len(asked) + 1} of {len(asked) + len(ahead)}: ")
         if answer is BACK:
             before = asked.pop() if asked else question
-            before.store(facts).pop(before.key, None)
+            if (taken := before.store(facts).pop(before.key, None)) is not None:
+                print(_wrapped(f"taken back: {_typed(taken)}. Type it again if it stands", "  "))
             continue
         asked.append(question)
         if answer is not None:
@@ -233,6 +234,14 @@ def _value(key: str, typed: str) -> object:
     if key in SEVERAL:
         return [one.strip() for one in typed.split(",") if one.strip()]
     return typed.lower() if key in CHOSEN else typed
+
+
+def _typed(value: object) -> str:
+    """An answer as it may be typed again."""
+    if isinstance(value, bool):
+        return "y" if value else "n"
+    several = value.values() if isinstance(value, dict) else value if isinstance(value, list) else [value]
+    return ", ".join(map(str, several))
 
 
 def _wrapped(text: str, indent: str = "") -> str:

@@ -102,7 +102,10 @@ def test_back_returns_to_the_question_before_and_takes_its_answer_back(
 ) -> None:
     rest = [""] * (FACTS_ASKED - 2)
     answer(monkeypatch, "b", "Rust", "900kg", "back", "b", "Tin", "", *rest, "y", "n", "B", "b", "n", "n", "n", "")
-    assert run("new", tmp_path / "car")[0] == 0
+    status, out, _ = run("new", tmp_path / "car")
+    assert status == 0
+    for taken in ("900kg", "Rust", "n"):  # Enter alone would forget it: nobody forgets what they were not told of
+        assert f"  taken back: {taken}. Type it again if it stands" in out
     facts = read_facts(tmp_path / "car" / "car.toml")
     assert (facts.name, facts.goal) == ("Tin", None)
     assert facts.fitted == {"hybrid": False, "knee-bag": False, "sunroof": False}

@@ -472,6 +472,20 @@ def test_what_was_found_counts_as_a_fluid_or_contents_by_one_key(world: World, h
 
 
 @in_each_window
+def test_a_weight_typed_where_the_name_is_asked_is_not_taken_for_one(world: World, hand: Hand) -> None:
+    """[w] on a step that takes nothing off asks for a name; who has the part in hand types what it weighs."""
+    hand.press("w")
+    hand.type("4.5")
+    hand.press("enter")
+    assert "4.5 is no name. First what it is, then Enter, then what it weighs" in hand.reads
+    assert "Found: its name, or what lies in the box:" in hand.reads
+    hand.type("clips")
+    hand.press("enter")
+    hand.type("4.5")
+    hand.press("enter")
+    assert "written: FOUND: clips, 4.5 kg (entry 2)" in hand.reads
+
+
 def test_a_live_thing_is_asked_for_its_store_as_it_is_found(world: World, hand: Hand) -> None:
     hand.press("f", *"Knee airbag", "enter", *"1.2", "enter")
     assert "LIVE MODULE. Where is it stored? Knee airbag" in hand.reads

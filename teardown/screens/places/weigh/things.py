@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import NamedTuple
 
 from teardown import units
@@ -44,7 +43,13 @@ def ask_fitted(desk: Desk) -> None:
 
 
 def _ask_name(sort: Sort) -> TextPad:
-    weigh: Callable[[Desk, str], None] = lambda desk, name: desk.go(ThingPad(sort, name))  # noqa: E731
+    def weigh(desk: Desk, name: str) -> None:
+        if any(character.isalpha() for character in name):
+            desk.go(ThingPad(sort, name))
+        else:  # who expects the pad types the weight: as a name it would be found nowhere
+            desk.go(_ask_name(sort))
+            desk.say(f"{name} is no name. First what it is, then Enter, then what it weighs")
+
     return TextPad(f"{sort.asks}:", weigh)
 
 
