@@ -18,7 +18,7 @@ from teardown.screens.app import WalkApp
 from teardown.screens.guard import Guard
 
 PICTURE = Path(__file__).parent.parent / ".pictures" / "walk-card.svg"
-STEP = "headliner.curtains-out"
+STEP = "headliner.grab-handles"
 
 
 async def _shot(car: Car) -> str:
