@@ -67,6 +67,17 @@ def test_how_a_step_stands_takes_no_line_of_its_own_and_is_marked_without_colour
         assert any(segment.text == "READY" and segment.style.reverse for segment in hand.strips()[title])
 
 
+@pytest.mark.parametrize("window", [AT_ARMS_LENGTH, USUAL, WITH_ROOM])
+def test_why_a_step_is_shut_is_told_whole_once_where_there_is_room_and_else_below(
+    tmp_path: Path, window: tuple[int, int]
+) -> None:
+    with walking(World(tmp_path / "car", FACTS.replace("hybrid = false", "")), *window) as hand:
+        why = hand.desk.step.why
+        assert why.startswith("High voltage: STOP. Orange cable.")
+        assert hand.reads.count(f"SHUT: {why}") == 1
+        assert (" ..." in hand.reads) == (window == AT_ARMS_LENGTH)
+
+
 def test_a_state_of_two_words_is_not_torn_in_two(world: World) -> None:
     with walking(world, *FROM_TWO_METRES) as hand:
         hand.turn_to("cabin.card-off")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 
 from textual.content import Content
@@ -17,7 +18,7 @@ from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, cut, signa
 from teardown.screens.places import everywhere
 from teardown.text import plain
 
-MOST_STATE_LINES = 1
+MOST_STATE_LINES, WITH_ROOM = 1, 3
 """Of why a step is shut, besides what its title takes; its gate tells the rest."""
 
 STATE_WORDS = {
@@ -78,23 +79,23 @@ class Card:
         view = desk.step
         state = desk.standing.state
         hazards = hazards_of(state, view)
+        step, is_whole = _step_lines(desk, view, window)
         page = Page()
         page.paragraphs.append(_what_to_do(view))
         page.run_on(at_a_glance(state, view))
         self._hazards_in_full(page, hazards, window)
-        self._good_to_know(page, desk, view, window)
-        return Picture(head=self._head(desk, view, hazards, window), body=page.done())
+        if window.roomy and view.ref in state.route.pack_begins:
+            page.labelled("Why this pack:", view.laid.pack.why)
+        if not is_whole:
+            page.labelled(f"{STATE_WORDS[view.state]}:", view.why)
+        self._good_to_know(page, desk, view)
+        return Picture(head=(*self._warning(hazards, window), *step), body=page.done())
 
-    def _head(self, desk: Desk, view: StepView, hazards: list[Hazard], window: Window) -> tuple[Content, ...]:
-        head = [signal_band(hazards[0], window.columns)] if hazards else []
-        if hazards and not window.small:
-            head.append(_what_hurts(hazards))
-        return (*head, *self._step_lines(desk, view, window))
-
-    def _step_lines(self, desk: Desk, view: StepView, window: Window) -> list[Content]:
-        """The step and how it stands in one paragraph: every line of this card is one less of what to do."""
-        title = wrap([_title(desk, view)], window.columns)
-        return cut(wrap([_step(desk, view)], window.columns), len(title) + MOST_STATE_LINES, window.columns)
+    def _warning(self, hazards: list[Hazard], window: Window) -> Iterator[Content]:
+        if hazards:
+            yield signal_band(hazards[0], window.columns)
+            if not window.small:
+                yield _what_hurts(hazards)
 
     def _hazards_in_full(self, page: Page, hazards: list[Hazard], window: Window) -> None:
         """The greatest stands in the head, where there is room for it. What all of them want worn is read first."""
@@ -102,12 +103,8 @@ class Card:
         for hazard in hazards if window.small else hazards[1:]:
             page.labelled(f"{hazard.signal} {hazard.title}:", f"{hazard.happens} {hazard.avoid}")
 
-    def _good_to_know(self, page: Page, desk: Desk, view: StepView, window: Window) -> None:
+    def _good_to_know(self, page: Page, desk: Desk, view: StepView) -> None:
         state = desk.standing.state
-        if window.roomy and view.ref in state.route.pack_begins:
-            page.labelled("Why this pack:", view.laid.pack.why)
-        if plain(_why(desk, view)) not in " ".join(line.plain for line in self._step_lines(desk, view, window)):
-            page.labelled(f"{STATE_WORDS[view.state]}:", view.why)
         for told in good_to_know(state, view):
             page.labelled(*told)
         page.labelled("Pack:", f"{view.laid.pack.title} ({view.ref})")
@@ -129,14 +126,15 @@ def _what_to_do(view: StepView) -> Content:
     return Content.assemble((first, BOLD), plain(view.laid.step.do))
 
 
-def _title(desk: Desk, view: StepView) -> Content:
-    total = len(desk.standing.state.route.steps)
-    return words(f"{desk.position + 1}/{total}  {view.laid.step.title}", BOLD)
-
-
-def _step(desk: Desk, view: StepView) -> Content:
+def _step_lines(desk: Desk, view: StepView, window: Window) -> tuple[list[Content], bool]:
+    """The step and how it stands in one paragraph, as every line of this card is one less of what to do; and whether
+    all of why had room."""
+    title = words(f"{desk.position + 1}/{len(desk.standing.state.route.steps)}  {view.laid.step.title}", BOLD)
     why = f": {plain(why)}" if (why := _why(desk, view)) else ""
-    return Content.assemble(_title(desk, view), "  ", (together(STATE_WORDS[view.state]), LOUD), (why, BOLD))
+    stands = Content.assemble(title, "  ", (together(STATE_WORDS[view.state]), LOUD), (why, BOLD))
+    lines = wrap([stands], window.columns)
+    most = len(wrap([title], window.columns)) + (WITH_ROOM if window.roomy else MOST_STATE_LINES)
+    return cut(lines, most, window.columns), len(lines) <= most
 
 
 def _why(desk: Desk, view: StepView) -> str:
