@@ -7,7 +7,6 @@ from textual.content import Content
 from teardown.car.steps import view_route
 from teardown.screens.commands import find, key_lines, offered
 from teardown.screens.desk import Desk, Place
-from teardown.screens.fields import NumberField, TextField
 from teardown.screens.lamps import top_lines
 from teardown.screens.large import ROWS as DIGIT_ROWS
 from teardown.screens.paint import BOLD, MOST_SAID_LINES, Picture, Window, cut, words, wrap
@@ -105,8 +104,8 @@ def _keys(desk: Desk, window: Window) -> list[Content]:
 
 def _is_nothing_typed(place: Place) -> bool:
     """Whether the key that rubs out goes back now: with nothing typed, unless the place has something to go back to."""
-    field = getattr(place, "field", None)
-    return isinstance(field, NumberField | TextField) and not field.text and not hasattr(place, "do_rub_out")
+    typed = getattr(getattr(place, "field", None), "text", None)
+    return typed == "" and not hasattr(place, "do_rub_out")
 
 
 def _visible(desk: Desk, body: _Body, rows: int, columns: int) -> list[Content]:

@@ -223,6 +223,21 @@ def test_the_list_shows_how_each_step_stands_and_jumps_to_any(world: World, size
         assert "4/12 Driver airbag out" in hand.reads
 
 
+def test_the_list_names_the_key_that_finds_a_step(world: World) -> None:
+    with walking(world, *AT_ARMS_LENGTH) as hand:
+        hand.press("l")
+        assert "[f] find" in hand.reads
+
+
+def test_from_two_metres_the_marks_take_one_line_and_help_tells_them_all(world: World) -> None:
+    with walking(world, *FROM_TWO_METRES) as hand:
+        hand.press("l")
+        assert hand.lines[3].startswith("+ done > ready # shut . not yet")
+        assert sum(line[3:4] in "+>#.~-=" for line in hand.lines[4:10]) == 6
+        hand.press("question_mark")
+        assert "+ done > ready # shut . not yet ~ put off - skipped = keep, no mark: not on this car" in hand.reads
+
+
 def test_the_list_goes_pack_by_pack_and_is_told_at_its_ends(hand: Hand) -> None:
     hand.press("l", "right")
     assert "=> . Driver airbag out" in [line.strip() for line in hand.lines]

@@ -22,6 +22,8 @@ MARKS = {
     "kept": "=",
     "not-fitted": " ",
 }
+LEGEND = "+ done > ready # shut . not yet ~ put off - skipped = keep, no mark: not on this car"
+"""Cut to a line where four steps are in sight, and told whole by help."""
 
 
 class StepList:
@@ -30,9 +32,17 @@ class StepList:
     name = "the list of steps"
     types = False
     commands = (
-        Command(("enter", "space"), "enter", "go there", "show this step", "go_there", KeyKind.TURNS, "[enter] go"),
-        ONE_DOWN,
-        ONE_UP,
+        Command(
+            ("enter", "space"),
+            "enter",
+            "go there",
+            f"show this step. Marks: {LEGEND}",
+            "go_there",
+            KeyKind.TURNS,
+            "[enter] go",
+        ),
+        ONE_DOWN._replace(label=""),
+        ONE_UP._replace(label=""),
         Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", KeyKind.TURNS),
         Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", KeyKind.TURNS),
         Command(("f",), "f", "find", "find a step by its title or its pack", "find"),
@@ -45,8 +55,8 @@ class StepList:
     def paint(self, desk: Desk, window: Window) -> Picture:
         views = view_route(desk.standing)
         pack = desk.standing.state.route.steps[self.cursor.at].pack.title
-        legend = "+ done > ready # shut . not yet ~ put off - skipped = keep, no mark: not on this car"
-        head = (clipped(words(f"{self.cursor.at + 1}/{len(views)}  {pack}", BOLD), window.columns), words(legend))
+        at = clipped(words(f"{self.cursor.at + 1}/{len(views)}  {pack}", BOLD), window.columns)
+        head = (at, clipped(words(LEGEND), window.columns) if window.small else words(LEGEND))
         return Picture(head=head, body=step_lines(views, self.cursor.at, window.columns), focus=self.cursor.at)
 
     def do_go_there(self, desk: Desk) -> None:
