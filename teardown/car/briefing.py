@@ -42,6 +42,13 @@ def at_a_glance(state: State, view: StepView) -> Iterator[Told]:
         yield ("On:" if placed.part.counts == "added" else "Off:"), _part_line(state, placed)
 
 
+def notes_on(state: State, view: StepView) -> Iterator[Told]:
+    """What was noted while this step was in front, the newest first: it was written to be found again."""
+    for step, text in reversed([*state.notes]):
+        if step == view.ref:
+            yield "Note:", text
+
+
 def hazard_of_gate(state: State, gate_id: str, laid: RouteStep) -> Hazard | None:
     """The hazard a gate is there for: one of the step in front where that brings the gate, else the greatest that does;
     of equal ones the one that is about the least besides. What stops for good stops for its own hazard, whatever the

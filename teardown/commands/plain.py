@@ -23,6 +23,7 @@ from teardown.car.briefing import (
     hazard_of_gate,
     hazards_of,
     in_words,
+    notes_on,
     to_open,
     to_wear,
     why_a_gate,
@@ -133,7 +134,7 @@ class LineWalk:
             self._say(f"Here begins: {view.laid.pack.title}. {view.laid.pack.why}")
         self._say_told(hands_needed(view))
         self._say(view.laid.step.do)
-        self._say_told(*at_a_glance(state, view), *good_to_know(state, view))
+        self._say_told(*at_a_glance(state, view), *notes_on(state, view), *good_to_know(state, view))
         if view.laid.step.parts:
             self._say(f"To weigh: {', '.join(part.id for part in view.laid.step.parts)}")
         if (questions := self.car.now().state.gates.questions) is not None:

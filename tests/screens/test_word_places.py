@@ -75,6 +75,13 @@ def test_a_note_belongs_to_the_step_in_front(world: World, hand: Hand) -> None:
     hand.press("backspace", *"n,", "enter")
     assert "written: note (entry 2)" in hand.reads
     assert list(world.state.notes) == [("safe.isolate", "terminal is green,")]
+    assert "Note: terminal is green, " in hand.reads, "what was noted is found again on its card"
+    hand.press("left")
+    assert "Note: " not in hand.reads
+    hand.press("right", "t", *"new", "enter")
+    assert hand.reads.index("Note: new") < hand.reads.index("Note: terminal is green,")
+    hand.press("u")
+    assert "Note: new" not in hand.reads
 
 
 def test_typing_is_left_without_writing(world: World, hand: Hand) -> None:

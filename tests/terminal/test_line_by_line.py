@@ -77,6 +77,12 @@ def test_it_says_what_the_card_shows_what_to_wear_what_comes_off_and_into_which_
         assert line in said
 
 
+def test_what_was_noted_on_a_step_is_said_with_it(world: World) -> None:
+    world.enter("note", text="second bolt is cut", step="cabin.seat-out")
+    assert "Note: second bolt is cut" in told(world, "go cabin.seat-out")
+    assert not any(line.startswith("Note: ") for line in told(world, "go cabin.bag-out"))
+
+
 def test_a_shut_step_names_the_gates_that_can_be_asked_for(world: World) -> None:
     world.enter("step-done", step="safe.look")
     world.enter("step-done", step="safe.mats")

@@ -7,7 +7,7 @@ from datetime import date
 
 from textual.content import Content
 
-from teardown.car.briefing import at_a_glance, good_to_know, hands_needed, hazards_of, to_wear
+from teardown.car.briefing import at_a_glance, good_to_know, hands_needed, hazards_of, notes_on, to_wear
 from teardown.car.deadline import welder_words
 from teardown.car.steps import StepView
 from teardown.packs.model import Hazard
@@ -83,6 +83,8 @@ class Card:
         page = Page()
         page.paragraphs.append(_what_to_do(view))
         page.run_on(at_a_glance(state, view))
+        for told in notes_on(state, view):
+            page.labelled(*told)
         self._hazards_in_full(page, hazards, window)
         if window.roomy and view.ref in state.route.pack_begins:
             page.labelled("Why this pack:", view.laid.pack.why)
