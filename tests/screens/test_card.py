@@ -274,11 +274,20 @@ def test_what_does_not_fit_is_scrolled_to_and_a_new_step_is_read_from_its_top(wo
 
 @in_each_window
 def test_the_newest_entry_is_undone_with_one_key(world: World, hand: Hand) -> None:
-    hand.press("space", "u")
+    hand.press("space")
+    assert "2/12" in hand.reads
+    hand.press("u")
     assert "undone: entry 2, step done: Look for high voltage" in hand.reads
     assert world.state.mark("safe.look") is None
+    assert "1/12 Look for high voltage READY" in hand.reads, "what was ticked by mistake is in front again"
     hand.press("u")
     assert "nothing here can be undone" in hand.reads
+
+
+def test_an_undo_of_what_is_no_step_leaves_the_card_in_front(world: World, hand: Hand) -> None:
+    hand.press("space", "t", *"half", "enter", "right", "u")
+    assert "undone: entry 3, note: Isolate the battery, half" in hand.reads
+    assert "3/12" in hand.reads
 
 
 def test_quitting_asks_nothing(world: World, hand: Hand) -> None:

@@ -35,13 +35,22 @@ def undo(desk: Desk) -> None:
     if n is None or not desk.car.can_write:
         desk.say("nothing here can be undone" if desk.car.can_write else "READING ONLY: nothing is undone here")
         return
-    what = desk.car.said_of(n)
+    what, position = desk.car.said_of(n), _step_said_of(desk, n)
     if asked != n and (why := desk.car.why_not_at_once(n)):
         desk.asked_to_undo = n
         desk.say(f"NOT undone: {why}. [u] again takes back {what}")
     elif desk.enter("undo", entry=n) is not None:
         _leave_what_is_undone(desk)
+        if isinstance(desk.place, Card) and position is not None:
+            desk.position = position  # what is undone is to be done otherwise: not on the card that came after it
         desk.say(f"undone: {what}")
+
+
+def _step_said_of(desk: Desk, n: int) -> int | None:
+    """The position of the step that entry `n` ticked off, skipped or put off; None for every other entry."""
+    state = desk.standing.state
+    said = (at for at, laid in enumerate(state.route.steps) if (of := state.steps.get(laid.ref)) and of.last_entry == n)
+    return next(said, None)
 
 
 def _leave_what_is_undone(desk: Desk) -> None:
