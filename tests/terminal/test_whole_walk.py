@@ -21,7 +21,7 @@ def wait_for_the_airbags(terminal: Terminal) -> None:
     terminal.press("g", "How many people are here")
     choose(terminal, "two people", "written: two people")
     terminal.press("g", "GATE Leads dead: SHUT")
-    terminal.type("0.1", "Read:")
+    terminal.type("0.1", "[backspace] rub out")
     terminal.press("enter", "GATE Airbag wait: SHUT")
     terminal.press("m", "Which book and page")
     terminal.type("b4 p12", "b4 p12_")
