@@ -270,16 +270,26 @@ class State:
 
     def module_account(self, module: str) -> str | None:
         """How a live module is accounted for: stored or handed over, still fitted, not there; the newest word counts.
-        Or None."""
-        said: list[tuple[int, str]] = []
+        Or None. That it is fitted counts while its part is in, and until the part has moved: one that went back may
+        hang by half a plug."""
+        said: list[tuple[int, str | None]] = []
         carriers = [part for part in self.route.carriers.get(module, ()) if self.route.parts[part].fitted]
         places = [place for part in carriers if (place := self.stored_at(part)) is not None]
         if carriers and len(places) == len(carriers):
             said.append((max(self.parts[part].stored.last_entry for part in carriers), self._kept(carriers, places)))
-        for series, words in ((self.not_there, "not there"), (self.listed_fitted, STILL_FITTED)):
-            if (about := series.get(module)) and about.last:
-                said.append((about.last_entry, f"{words}: {about.last}"))
-        return max(said)[1] if said else None
+        if (looked := self.not_there.get(module)) and looked.last:
+            said.append((looked.last_entry, f"not there: {looked.last}"))
+        if (listed := self.listed_fitted.get(module)) and listed.last:
+            moved = any(self.is_out(part) or self._moved(part) > listed.last_entry for part in carriers)
+            said.append((listed.last_entry, None if moved else f"{STILL_FITTED}: {listed.last}"))
+        return max(said, key=lambda word: word[0])[1] if said else None
+
+    def _moved(self, part: str) -> int:
+        """The newest entry by which a part of a pack came off or went back; 0 where there is none."""
+        known, steps = self.parts.get(part), self.steps.get(self.route.parts[part].step)
+        marks = reversed(steps.items if steps else [])
+        by_step = next((n for n, mark in marks if mark.status in ("done", "open")), 0)
+        return max(known.out.last_entry if known else 0, by_step)
 
     def _kept(self, carriers: list[str], places: list[str]) -> str:
         """What became of a module that was stored. It counts from when it was stored: that it went to somebody since

@@ -119,3 +119,58 @@ def test_only_the_owner_or_the_newest_word_about_a_module_frees_a_part(said: lis
         state.apply(Entry(n, at, "Ana", kind, fields, ""))
     newest = standing[max(standing)] if standing else None
     assert is_live(state, state.route.parts["driver-seat"]) == (may and newest != "not-there")
+
+
+def test_a_module_that_is_off_is_fitted_nowhere_whatever_was_said_before_it_came_off(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    world.airbags_ready()
+    world.done("still-fitted", module="driver-bag", why="comes out later")
+    assert world.state.modules_unaccounted(allows_fitted=True) == ("Knee airbag",)
+    world.done("step-done", step="cabin.bag-out")
+    assert world.state.modules_loose() == ("Driver airbag",), "it lies about, and nobody has said where"
+    assert "Driver airbag" in world.state.modules_unaccounted(allows_fitted=True)
+
+
+def test_saying_that_one_is_fitted_stores_none_that_is_off(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    world.modules_out()
+    world.done("still-fitted", module="driver-bag", why="it is there after all")
+    assert world.state.modules_loose() == ("Driver airbag",)
+    assert not world.stands("live-listed"), "power could come to one that nobody knows the place of"
+
+
+def test_one_that_went_back_is_named_anew_before_it_counts_as_plugged(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    world.airbags_ready()
+    world.done("still-fitted", module="driver-bag", why="plugged")
+    world.done("step-done", step="cabin.bag-out")
+    world.done("part-back", part="driver-bag")
+    assert "Driver airbag" in world.state.modules_unaccounted(allows_fitted=True)
+    world.done("still-fitted", module="driver-bag", why="plugged again")
+    assert "Driver airbag" not in world.state.modules_unaccounted(allows_fitted=True)
+
+
+MOVES = {
+    "step-done": {"step": "cabin.bag-out"},
+    "step-undone": {"step": "cabin.bag-out", "why": "so"},
+    "part-off": {"part": "driver-bag"},
+    "part-back": {"part": "driver-bag"},
+}
+SAID = {"part-stored": {"part": "driver-bag", "where": "store"}, "still-fitted": {"module": "driver-bag", "why": "so"}}
+
+
+@given(st.lists(st.sampled_from([*MOVES, *SAID]), max_size=10))
+def test_over_random_histories_a_module_counts_as_fitted_only_in_the_car_and_named_since_it_moved(
+    history: list[str],
+) -> None:
+    state = State(route(), facts())
+    fitted = False
+    for n, kind in enumerate(history, start=1):
+        at = Instant("2026-05-09T08:00:00.000Z", "boot-1", float(n), "2026-05-09")
+        state.apply(Entry(n, at, "Ana", kind, {**MOVES, **SAID}[kind], ""))
+        if kind in MOVES:
+            fitted = False
+        elif kind == "still-fitted":
+            fitted = not state.is_out("driver-bag")
+        account = state.module_account("driver-bag") or ""
+        assert account.startswith("still fitted") == fitted, history[:n]
