@@ -235,9 +235,9 @@ def _note(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
 def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """An undone value is taken out; an undone tick shuts its gate. Nothing is ever opened by an undo."""
     undone = int(fields["entry"])
-    touched = state.touched.get(undone)
-    if touched is None or undone in state.undone:
+    if state.why_not_undone(undone) is not None:
         return
+    touched = state.touched[undone]
     state.undone.add(undone)
     if isinstance(touched, str):
         state.gates.undo(touched, undone)

@@ -1,8 +1,10 @@
-"""The live modules: which of them an entry tells of, and which are not accounted for."""
+"""The live modules: which of them an entry tells of, and which are not accounted for. What no pack foresaw and is taken
+to be live is one of them, by its name: `found-17`."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
+from teardown.car.tally_values import FITTED, FOUND, names_a_thing
 from teardown.packs.model import CountGate
 from teardown.packs.route import Route
 
@@ -61,23 +63,41 @@ def _recounted(
     return before.difference(accounts).union(of_those)
 
 
-TellsOf = Callable[[ModuleCount, dict[str, Any]], tuple[str, ...]]
-"""The modules that an entry with these fields may move, or says something of."""
+TellsOf = Callable[[ModuleCount, int, dict[str, Any]], tuple[str, ...]]
+"""The modules that the entry of that number, with these fields, may move, or says something of; and what no pack
+foresaw and may be one, by its name."""
 
 
-def _those_of_the_step(count: ModuleCount, fields: dict[str, Any]) -> tuple[str, ...]:
+def _those_of_the_step(count: ModuleCount, n: int, fields: dict[str, Any]) -> tuple[str, ...]:
     return count.of_step.get(fields["step"], ())
 
 
-def _those_of_the_part(count: ModuleCount, fields: dict[str, Any]) -> tuple[str, ...]:
-    return count.of_part.get(fields["part"], ())
+def _those_of_the_part(count: ModuleCount, n: int, fields: dict[str, Any]) -> tuple[str, ...]:
+    return count.of_part.get(fields["part"]) or _the_thing(fields["part"])
 
 
-def _the_one_named(count: ModuleCount, fields: dict[str, Any]) -> tuple[str, ...]:
-    return (fields["module"],) if fields["module"] in count.modules else ()
+def _the_thing(name: object) -> tuple[str, ...]:
+    return (name,) if isinstance(name, str) and names_a_thing(name) else ()
 
 
-def _those_of_the_undone(count: ModuleCount, fields: dict[str, Any]) -> tuple[str, ...]:
+def _the_thing_of_the_fate(count: ModuleCount, n: int, fields: dict[str, Any]) -> tuple[str, ...]:
+    """A fate makes no part of a pack live, but what is called controlled."""
+    return _the_thing(fields["part"])
+
+
+def _what_was_found(count: ModuleCount, n: int, fields: dict[str, Any]) -> tuple[str, ...]:
+    return (f"{FOUND}-{n}",)
+
+
+def _what_was_fitted(count: ModuleCount, n: int, fields: dict[str, Any]) -> tuple[str, ...]:
+    return (f"{FITTED}-{n}",)
+
+
+def _the_one_named(count: ModuleCount, n: int, fields: dict[str, Any]) -> tuple[str, ...]:
+    return (fields["module"],) if fields["module"] in count.modules else _the_thing(fields["module"])
+
+
+def _those_of_the_undone(count: ModuleCount, n: int, fields: dict[str, Any]) -> tuple[str, ...]:
     return count.of_entry.get(int(fields["entry"]), ())
 
 
@@ -89,6 +109,9 @@ TELLS_OF: dict[str, TellsOf] = {
     "part-off": _those_of_the_part,
     "part-back": _those_of_the_part,
     "part-stored": _those_of_the_part,
+    "part-found": _what_was_found,
+    "part-fitted": _what_was_fitted,
+    "part-fate": _the_thing_of_the_fate,
     "still-fitted": _the_one_named,
     "not-there": _the_one_named,
     "undo": _those_of_the_undone,

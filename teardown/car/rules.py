@@ -12,13 +12,15 @@ from teardown.car.answers import answer_now, rule_now, what_shows_it
 from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gas import ice_counted
-from teardown.car.gates import UNITS, GateView
+from teardown.car.gates import UNITS, GateView, alarms
 from teardown.car.ledger import why_it_carries
+from teardown.car.live_things import is_live_thing
 from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN
 from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.state import State
 from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_step, why_not_until
 from teardown.car.tally_rules import TALLY_RULES, thing_back, thing_not_live, thing_off, thing_stored
+from teardown.car.tally_values import Thing
 from teardown.nearest import did_you_mean
 from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.packs.route import RouteStep
@@ -31,6 +33,9 @@ OVER_RANGE_V = 12.0
 
 LEAST_LETTERS = 2
 """Fewer letters than this are no name and no paper (this project's policy)."""
+
+LIVE = "airbag"
+"""The hazard whose gates a live module comes off behind."""
 
 SHUT_WHILE_QUESTIONS_ARE_OPEN = (
     entries.StepDone,
@@ -119,7 +124,7 @@ def _cannot_wait(state: State, laid: RouteStep, until: str) -> Refusal | None:
 
 def _part_off(standing: Standing, fields: entries.PartOff) -> Ruling:
     if (thing := standing.state.thing(fields.part)) is not None:
-        return thing_off(standing.state, thing) or recorded(fields)
+        return thing_off(standing.state, thing) or _live_and_shut(standing, thing) or recorded(fields)
     part = known_part(standing.state, fields.part)
     if isinstance(part, Refusal):
         return part
@@ -137,6 +142,20 @@ def _shut_again(standing: Standing, laid: RouteStep) -> Refusal | None:
     """A part that went back comes off again only past the gates it came off by."""
     shut = shut_gates(standing, laid)
     return Refusal(f"shut: {shut[0].shuts}", shut[0].gate.id) if shut else None
+
+
+def _live_and_shut(standing: Standing, thing: Thing) -> Refusal | None:
+    """What no pack foresaw and is taken to be live comes off past the gates of an airbag, as a pack's part would."""
+    if not is_live_thing(standing.state, thing):
+        return None
+    hazards = standing.state.route.library.hazards.values()
+    of_live = tuple(gate for hazard in hazards if hazard.id == LIVE or hazard.everywhere for gate in hazard.gates)
+    in_order = (*alarms(standing.gates), *(standing.gates[gate] for gate in standing.state.route.gate_order(of_live)))
+    shut = next((view for view in in_order if not view.stands), None)
+    if shut is None:
+        return None
+    not_live = f"If {thing.name} is not live: not-there module={thing.id} and why="
+    return Refusal(f"shut: {shut.shuts.rstrip('.')}. {not_live}", shut.gate.id)
 
 
 def _part_back(standing: Standing, fields: entries.PartBack) -> Ruling:

@@ -1,6 +1,6 @@
 """Where the car stands: a pure fold of the log's entries. The same entries always give the same state."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
@@ -9,6 +9,7 @@ from teardown.car.changes import KINDS, MODULE_BACK, Answered, Mark
 from teardown.car.clock import Instant
 from teardown.car.facts import Facts, Room
 from teardown.car.gatebook import GateBook, Reading
+from teardown.car.live_things import is_live_thing, thing_account
 from teardown.car.load import gone_since
 from teardown.car.log import Entry
 from teardown.car.lots import share_of
@@ -31,6 +32,7 @@ from teardown.car.tally_values import (
     Thing,
     Ticket,
     Weight,
+    names_a_thing,
 )
 from teardown.packs.model import Part
 from teardown.packs.route import Route, RoutePart
@@ -117,7 +119,7 @@ class State:
             self.gates.pass_time(at)
             self.gates.written_by(who)
             self.writer = who
-            modules = kind.tells_of(self._modules, fields) if kind.tells_of else ()
+            modules = kind.tells_of(self._modules, n, fields) if kind.tells_of else ()
             if modules:
                 self._watch_modules(modules, kind.change, entry)
             else:
@@ -140,9 +142,9 @@ class State:
         what was made behind it before it did counts no more."""
         change(self, entry.n, entry.at, entry.fields)
         before = self._modules.unaccounted
-        self._modules.take(entry.n, {module: self.module_account(module) for module in modules})
+        self._modules.take(entry.n, {module: self._account(module) for module in modules})
         after = self._modules.unaccounted
-        if after.in_the_car - before.in_the_car:
+        if any(not self._is_a_thing_off(name) for name in after.in_the_car - before.in_the_car):
             self.gates.happen("module-moved", MODULE_BACK)
         for gate in self.route.counts:
             was, now = before.by(gate), after.by(gate)
@@ -150,6 +152,14 @@ class State:
                 self.gates.lapse(gate.id, MODULE_BACK)
             elif was and not now:
                 self.gates.begin_followers(gate.id, entry.at)
+
+    def _account(self, name: str) -> str | None:
+        """How a live module is accounted for, or a thing that may be one."""
+        return thing_account(self, name) if names_a_thing(name) else self.module_account(name)
+
+    def _is_a_thing_off(self, name: str) -> bool:
+        """What was found lies beside the car: it has to be stored, and is none that came back."""
+        return names_a_thing(name) and self.is_out(name)
 
     def _watch_load(self) -> None:
         """A car on its stands is looked at again when much has left one end since it was confirmed there."""
@@ -314,16 +324,25 @@ class State:
 
     def modules_unaccounted(self, allows_fitted: bool, allows_outside: bool = False) -> tuple[str, ...]:
         accounts = ((module, self.module_account(module.id)) for module in self.route.modules)
-        return tuple(
+        counted = (
             module.name
             for module, account in accounts
             if not is_accounted_for(account, allows_fitted or (allows_outside and module.id in self.route.outside))
         )
+        return (*counted, *(thing.name for thing in self._live_things()))
 
     def modules_loose(self) -> tuple[str, ...]:
         """Names of the live modules that are off and of which nobody has said where they lie, or that they are not."""
         off = (module for module in self.route.modules if any(map(self.is_out, self.route.carriers.get(module.id, ()))))
-        return tuple(module.name for module in off if self.module_account(module.id) is None)
+        things = (thing.name for thing in self._live_things() if self.is_out(thing.id))
+        return (*(module.name for module in off if self.module_account(module.id) is None), *things)
+
+    def _live_things(self) -> Iterator[Thing]:
+        """What no pack foresaw and is taken to be live, while it is on the car or lies about, in order."""
+        open_things = filter(names_a_thing, self._modules.unaccounted.unknown)
+        for name in sorted(open_things, key=lambda name: int(name.rpartition("-")[2])):
+            if (thing := self.thing(name)) is not None:
+                yield thing
 
     def still_out(self) -> tuple[RoutePart, ...]:
         """Parts out for now that are neither back in nor posted as removed."""
@@ -340,8 +359,20 @@ class State:
             return f"entry {n} answered a question about the car, and car.toml says the same: answer it again instead"
         if n not in self.touched:
             return f"entry {n} stands: what may have happened cannot un-happen. Write a new entry instead"
+        if (live := self._live_by(n)) is not None:
+            not_live = f"If it is not: not-there module={live.id} and why=, then undo"
+            return f"entry {n} stands: {live.name} is taken to be live, and is not forgotten. {not_live}"
         return None
+
+    def _live_by(self, n: int) -> Thing | None:
+        """What is taken to be live and would be forgotten, or be a part like others, without entry `n`."""
+        thing = self.found.of(n) or self.fitted.of(n)
+        for name in filter(names_a_thing, self._modules.of_entry.get(n, ())):
+            if (known := self.parts.get(name)) is not None and known.fate.of(n) == "controlled":
+                thing = self.thing(name)
+        return thing if thing is not None and is_live_thing(self, thing) else None
 
     def last_undoable(self) -> int | None:
         """The newest entry that can still be undone."""
-        return max((n for n in self.touched if n not in self.undone), default=None)
+        left = (n for n in reversed(self.touched) if n not in self.undone)
+        return next((n for n in left if self._live_by(n) is None), None)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from functools import cache
 from typing import Literal, NamedTuple
 
 from teardown.car.bags import bag_numbers
+from teardown.car.live_things import is_live_thing
 from teardown.car.mass import part_mass
 from teardown.car.scrap import NO_SCRAP, group_of
 from teardown.car.state import REMOVED, State
@@ -149,28 +149,6 @@ def is_live(state: State, part: RoutePart) -> bool:
     may_carry = [module for module in part.part.modules if route.may_carry(module)]
     in_doubt = any(not state.is_not_there(module) for module in may_carry)
     return in_doubt or (bool(may_carry) and group_of(part.part.material) == NO_SCRAP)
-
-
-def is_live_thing(state: State, thing: Thing) -> bool:
-    """Whether what no pack foresaw is to be taken for live: its name speaks of airbags and their like, or it was ever
-    called controlled and is no fluid. A name may be wrong: somebody who looked says so with `not-there` and a reason,
-    and that holds until it is called controlled again."""
-    looked, known = state.not_there.get(thing.id), state.parts.get(thing.id)
-    freed = looked.last_entry if looked is not None and looked.last else 0
-    called = thing.entry if thing.fate == "controlled" else 0
-    if known is not None:
-        called = max([called, *(n for n, fate in known.fate.items if fate == "controlled")])
-    controlled = called > freed and thing.counts != "fluid"
-    return controlled or (not freed and speaks_of_live_modules(thing.name))
-
-
-@cache
-def speaks_of_live_modules(name: str) -> bool:
-    """Whether a name has a word in it by which the packs are audited for airbags and their like."""
-    from teardown.packs.dangers import TOPICS  # the words are needed only once something was found
-    from teardown.packs.lookalikes import as_it_reads
-
-    return any(TOPICS["airbag"].words_in(as_it_reads(name)))
 
 
 def sales_by_part(state: State) -> dict[str, tuple[int, Sale]]:

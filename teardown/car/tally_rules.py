@@ -10,12 +10,13 @@ from teardown import units
 from teardown.car import tally_entries as entries
 from teardown.car.amounts import amount, show_amount, why_not_in
 from teardown.car.fields import Fields, listed_parts, recorded
+from teardown.car.live_things import is_live_thing, speaks_of_live_modules
 from teardown.car.money import other_currency, refunded_of, sale_of
 from teardown.car.ruling import Refusal, Ruling, known_part, known_step
 from teardown.car.scrap import why_not_weighed
 from teardown.car.state import State
 from teardown.car.steps import Standing
-from teardown.car.tally import is_live, is_live_thing, line_of, name_of, scrapped_by_part, speaks_of_live_modules
+from teardown.car.tally import is_live, line_of, name_of, scrapped_by_part
 from teardown.car.tally_values import Thing
 from teardown.car.tickets import waits_for_the_yard
 from teardown.packs.route import RoutePart
@@ -273,13 +274,13 @@ def thing_off(state: State, thing: Thing) -> Refusal | None:
 
 
 def thing_back(state: State, thing: Thing) -> Refusal | None:
-    """Why a thing cannot have gone back. What is live would be in the car, and no gate would know of it."""
+    """Why a thing cannot have gone back. What is live would hang in the car where no pack says how it is plugged."""
     if not state.is_out(thing.id):
         return Refusal(f"{thing.name} is not out")
     if is_live_thing(state, thing):
         return Refusal(
-            f"{thing.name} is taken to be live, and no gate would count it in the car: keep it in its store, or write "
-            f"it into a pack of your own with its module. If it is not live: not-there module={thing.id} and why="
+            f"{thing.name} is taken to be live, and no pack knows how it is plugged: keep it in its store, or write it "
+            f"into a pack of your own with its module. If it is not live: not-there module={thing.id} and why="
         )
     return None
 

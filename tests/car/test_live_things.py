@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from teardown.car.clock import Instant
+from teardown.car.live_things import is_live_thing
 from teardown.car.log import Entry
 from teardown.car.state import State
-from teardown.car.tally import is_live_thing, line_of, live_things
+from teardown.car.tally import line_of, live_things
 from teardown.car.tickets import waits_for_the_yard
 from teardown.car.worth import worth_it
 from teardown.sheets.controlled import controlled_lines, modules_block
@@ -94,7 +95,7 @@ def test_what_nobody_has_priced_is_to_be_priced_and_not_scrapped(world: World) -
 
 def test_what_is_live_does_not_go_back_where_no_gate_would_count_it(world: World) -> None:
     thing = found(world, **BY_NAME)
-    assert "no gate would count it in the car" in world.refused("part-back", part=thing).why
+    assert "no pack knows how it is plugged" in world.refused("part-back", part=thing).why
 
 
 def test_a_name_can_be_wrong_and_only_a_reason_frees_it_until_that_is_undone(world: World) -> None:
@@ -121,6 +122,81 @@ def test_a_fluid_is_controlled_and_no_module(world: World) -> None:
     assert thing in [line.id for line in controlled_lines(world.state)]
 
 
+def airbag_fitted(world: World) -> str:
+    return f"fitted-{world.done('part-fitted', name='Airbag of another car', reading='2kg').n}"
+
+
+def test_what_is_live_and_was_fitted_is_counted_as_in_the_car(world: World) -> None:
+    world.modules_out()
+    world.tick_all("ice-place")
+    airbag_fitted(world)
+    assert world.why("live-count") == "not accounted for: Airbag of another car"
+    assert world.state.gates["ice-place"].lapse == "a live module counts as in the car again"
+    assert not world.stands("live-listed"), "no pack says how it is plugged"
+
+
+def test_what_is_live_and_was_fitted_comes_off_past_the_airbag_gates_only(world: World) -> None:
+    thing = airbag_fitted(world)
+    refused = world.refused("part-off", part=thing)
+    assert (refused.gate, "second person" in refused.why.casefold()) == ("second-person", True)
+    assert f"If Airbag of another car is not live: not-there module={thing}" in refused.why
+    world.airbags_ready()
+    world.done("part-off", part=thing)
+    assert world.state.modules_loose() == ("Airbag of another car",)
+    world.done("part-stored", part=thing, where="store")
+    assert world.state.modules_loose() == ()
+
+
+def test_a_blanking_plate_called_after_the_airbag_comes_off_once_somebody_has_looked(world: World) -> None:
+    thing = airbag_fitted(world)
+    world.done("not-there", module=thing, why="a plate of sheet metal")
+    world.done("part-off", part=thing)
+
+
+def test_what_is_live_and_was_found_is_not_accounted_for_until_it_is_stored(world: World) -> None:
+    """It lies beside the car: the next airbag waits, and what stood behind the count is made again."""
+    world.modules_out()
+    world.tick_all("ice-place")
+    thing = found(world, **BY_NAME)
+    assert world.state.modules_loose() == ("Knee airbag, live",)
+    assert world.why("live-count") == "not accounted for: Knee airbag, live"
+    world.done("part-stored", part=thing, where="store")
+    assert world.stands("live-count")
+    assert not world.stands("ice-place"), "nothing made before the count came out comes to life"
+
+
+@pytest.mark.parametrize("words", [BY_NAME, BY_FATE])
+def test_what_is_live_is_not_forgotten_by_an_undo_until_somebody_has_looked(
+    world: World, words: dict[str, str]
+) -> None:
+    """An undo opens no gate by itself."""
+    world.modules_out()
+    thing = found(world, **words)
+    entry = world.state.entries
+    assert f"not-there module={thing}" in world.refused("undo", entry=entry).why
+    assert world.state.last_undoable() == entry - 1, "the key that undoes is not stuck behind it"
+    world.done("not-there", module=thing, why="entered twice")
+    world.done("undo", entry=entry)
+    assert world.stands("live-count")
+
+
+def test_an_undo_of_what_is_live_changes_nothing_in_a_strangers_log_either(world: World) -> None:
+    found(world, **BY_NAME)
+    state = world.car.folded
+    at = world.clock.now()
+    state.apply(Entry(state.entries + 1, at, "Ana", "undo", {"entry": state.entries}, ""))
+    assert "Knee airbag, live" in state.modules_unaccounted(allows_fitted=True)
+
+
+def test_called_controlled_on_the_car_it_is_counted_there(world: World) -> None:
+    world.modules_out()
+    thing = f"fitted-{world.done('part-fitted', name='Box', reading='2kg').n}"
+    assert world.stands("live-count")
+    world.done("part-fate", part=thing, fate="controlled")
+    assert not world.stands("live-count")
+    assert "shut: " in world.refused("part-off", part=thing).why
+
+
 said = st.lists(st.tuples(st.sampled_from(("controlled", "keep", "sell", "not-there", "undo")), st.integers(2, 9)))
 
 
@@ -131,12 +207,15 @@ def test_over_random_histories_only_a_standing_reason_newer_than_any_controlled_
     state = State(route(TALLY_FACTS), facts(TALLY_FACTS))
     first = {"name": name, "reading": "1kg", "mass_kg": 1.0}
     standing: dict[int, str] = {}
+    is_named = name == "Knee airbag"
     entries: list[tuple[str, dict[str, object]]] = [("part-found", first)]
     for n, (word, which) in enumerate(history, start=2):
         if word == "undo":
             entries.append(("undo", {"entry": which}))
-            if which < n:  # an undo stands, and so does what is not written yet
-                standing.pop(which, None)
+            freed = max((m for m, word in standing.items() if word == "not-there"), default=0)
+            live = any(m > freed for m, word in standing.items() if word == "controlled") or (is_named and not freed)
+            if which < n and not (live and standing.get(which) == "controlled"):
+                standing.pop(which, None)  # an undo stands, and so does what is not written yet
             continue
         standing[n] = word
         fields: dict[str, object] = {"part": "found-1", "fate": word}
@@ -150,4 +229,4 @@ def test_over_random_histories_only_a_standing_reason_newer_than_any_controlled_
     controlled = max((n for n, word in standing.items() if word == "controlled"), default=0)
     thing = state.thing("found-1")
     assert thing is not None
-    assert is_live_thing(state, thing) == (controlled > freed or (name == "Knee airbag" and not freed))
+    assert is_live_thing(state, thing) == (controlled > freed or (is_named and not freed))

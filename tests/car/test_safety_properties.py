@@ -30,6 +30,11 @@ TICK_GATES = ("battery", "airbag-handling", "ice-place", "ice-gone", "lift-ready
 AIR_LEVELS = ((30000.0, 10.0), (15000.0, 10.0), (5000.0, 0.0))
 """From which reading on nobody works, and for how many minutes the air must then stay below 2,000 ppm."""
 BACK_BELOW_PPM = 2000.0
+UNDONE = (
+    *("gate-tick", "gate-reading", "step-done", "step-undone", "not-there"),
+    *("part-off", "part-back", "part-stored", "part-found", "part-fitted"),
+)
+"""Kinds of entries of which the last is undone, or not."""
 MINUTE = 60.0
 ASKED = ("second-source", "second-source", "knee-bag", "knee-bag", "hybrid", "sunroof")
 BY_CAR_TOML = 0
@@ -63,6 +68,8 @@ class Witness:
         self.stored: dict[str, set[int]] = {"driver-bag": set(), "knee-bag": set()}
         self.ruled_out: dict[str, set[int]] = {"driver-bag": set(), "knee-bag": set()}
         """The entries that said so and stand."""
+        self.lies_about: set[str] = set()
+        """What no pack foresaw and is live: on the car, or off it and not stored."""
         self.names = {"Ana"}
 
     def power(self) -> None:
@@ -403,6 +410,28 @@ class Histories(RuleBasedStateMachine):
         else:
             self.truth.stored[part].clear()
 
+    @rule(begin=st.sampled_from(["fitted", "found"]), stored=st.booleans())
+    def an_airbag_that_no_pack_foresaw(self, begin: str, stored: bool) -> None:
+        """One that is fitted comes off past the gates of any other; either is accounted for once it is stored."""
+        entry = self.accepted(f"part-{begin}", name="Airbag of another car", reading="2kg")
+        assert entry is not None
+        thing = f"{begin}-{entry.n}"
+        self.truth.lies_about.add(thing)
+        if begin == "fitted" and self.accepted("part-off", part=thing):
+            self.check_airbag_work()
+            assert self.truth.people >= 2
+        if stored and self.accepted("part-stored", part=thing, where="store"):
+            self.truth.lies_about.discard(thing)
+
+    @rule()
+    def those_that_no_pack_foresaw_are_taken_off_and_stored(self) -> None:
+        for thing in sorted(self.truth.lies_about):
+            if self.accepted("part-off", part=thing):
+                self.check_airbag_work()
+                assert self.truth.people >= 2
+            if self.accepted("part-stored", part=thing, where="store"):
+                self.truth.lies_about.discard(thing)
+
     @rule(module=st.sampled_from(["driver-bag", "knee-bag"]), kind=st.sampled_from(["still-fitted", "not-there"]))
     def a_module_is_listed(self, module: str, kind: str) -> None:
         entry = self.accepted(kind, module=module, why="looked")
@@ -424,14 +453,30 @@ class Histories(RuleBasedStateMachine):
             self.truth.ice_in_car = self.truth.ice_ever
         if entry.kind == "not-there":
             self.truth.ruled_out[entry.fields["module"]].discard(n)
-        if entry.kind == "part-stored":
-            self.truth.stored[entry.fields["part"]].discard(n)
-        if entry.kind == "part-off":
-            self.truth.stored[entry.fields["part"]].clear()
+        part = entry.fields.get("part", "")
+        if entry.kind in ("part-stored", "part-off") and part not in self.truth.stored:
+            self.truth.lies_about.add(part)
+        elif entry.kind == "part-stored":
+            self.truth.stored[part].discard(n)
+        elif entry.kind == "part-off":
+            self.truth.stored[part].clear()
         if entry.kind == "step-done":
             self.truth.take_back(entry.fields["step"])
 
-    @rule(kind=st.sampled_from(["gate-tick", "gate-reading", "part-stored", "step-done", "step-undone", "part-back"]))
+    @rule(
+        kind=st.sampled_from(
+            [
+                "gate-tick",
+                "gate-reading",
+                "part-stored",
+                "part-off",
+                "part-found",
+                "part-fitted",
+                "step-done",
+                "not-there",
+            ]
+        )
+    )
     def the_last_entry_of_a_kind_is_undone(self, kind: str) -> None:
         entries = [e.n for e in read_log(self.world.folder / "log.jsonl") if e.kind == kind]
         if entries:
@@ -588,6 +633,7 @@ class Histories(RuleBasedStateMachine):
         assert not self.truth.bad_air, "bad air was not waited out"
         assert self.truth.now_s - at_s <= 5 * MINUTE
         assert self.truth.people >= 2
+        assert not self.truth.lies_about, "ice beside a live module that no pack foresaw"
         for part, stored in self.truth.stored.items():
             assert stored or self.truth.ruled_out[part], f"ice while {part} is neither stored nor ruled out"
 
