@@ -622,7 +622,8 @@ class Histories(RuleBasedStateMachine):
         """Nobody does anything in bad air; beside ice only what is about the ice; during the wait only the battery."""
         assert self.truth.bad_air is None, f"{work} in bad air"
         assert work == ICE_STEP or not self.truth.ice_in_car, f"{work} while ice lies in the car"
-        if self.truth.battery_off_s is not None and self.truth.live_in_car and work != "safe.isolate":
+        off = self.truth.battery_off_s is not None and not self.truth.another_source  # else it is on: no wait runs
+        if off and self.truth.live_in_car and work != "safe.isolate":
             waited = self.truth.wait_proved or self.most_waited_s() >= self.truth.needed_s
             assert waited, f"{work} while the wait runs"
 
