@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from teardown.car.clock import Instant
-from teardown.car.gatebook import ANOTHER_SOURCE, Reading, Signature
+from teardown.car.gatebook import ANOTHER_SOURCE, EVENTS, Reading, Signature
 from teardown.car.ice import Ice, Laid
 from teardown.car.modules import TELLS_OF, TellsOf
 from teardown.car.strangers import number
@@ -74,9 +74,11 @@ def _step_done(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
 def _finish(state: State, n: int, at: Instant, step: RouteStep, title: str) -> None:
     """A step, or a part of it, is done."""
     state.gates.finish_step(step, title)
+    if any(part.counts == "added" for part in step.step.parts):
+        state.gates.happen("refitted", f"{title}: fitted")
     if step.isolates:
         state.gates.begin_waits_again(f"{title}: only then was that source off", at)
-    if step.undone_causes:
+    if step.undone_causes or step.step.parts:
         state.isolating[n] = step.ref
 
 
@@ -92,10 +94,14 @@ def _cause(state: State, events: tuple[Event, ...], step: RouteStep, what: str) 
 
 
 def _cause_undone(state: State, ref: str) -> None:
-    """A step taken back may have been taken back on the car too: not knowing counts as yes."""
+    """A step taken back may have been taken back on the car too: not knowing counts as yes. So may what no step of the
+    packs took off."""
     step = state.route.by_ref.get(ref)
-    if step is not None:
-        _cause(state, step.undone_causes, step, "taken back")
+    if step is None:
+        state.gates.happen("refitted", EVENTS["refitted"])
+        return
+    back_in = any(part.counts != "added" for part in step.step.parts)
+    _cause(state, (*step.undone_causes, *(("refitted",) if back_in else ())), step, "taken back")
 
 
 def _step_marked(status: MarkStatus) -> Change:
@@ -161,8 +167,12 @@ def _power_restored(state: State, n: int, at: Instant, fields: dict[str, Any]) -
 def _part_off(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.set(state.parts[fields["part"]].out, n, True)
     place = state.route.parts.get(fields["part"])
-    if place is not None:
-        _finish(state, n, at, state.route.by_ref[place.step], place.part.name)
+    if place is None:
+        state.isolating[n] = ""
+    else:
+        laid = state.route.by_ref[place.step]
+        _finish(state, n, at, laid, place.part.name)
+        _cause(state, laid.causes, laid, "begun")
 
 
 def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -170,10 +180,9 @@ def _part_back(state: State, n: int, at: Instant, fields: dict[str, Any]) -> Non
     live module is counted again, whether or not it had been stored."""
     state.parts[fields["part"]].out.add(n, False)
     place = state.route.parts.get(fields["part"])
-    if place is not None:
-        _cause_undone(state, place.step)
-        if state.may_be_live(place.part):
-            state.gates.happen("module-moved", MODULE_BACK)
+    _cause_undone(state, place.step if place is not None else "")
+    if place is not None and state.may_be_live(place.part):
+        state.gates.happen("module-moved", MODULE_BACK)
 
 
 def _part_stored(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -228,6 +237,12 @@ def _rule_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) ->
     state.answers["rules." + fields["rule"]].add(n, Answered(said, state.writer, at.utc))
 
 
+def _part_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
+    """What nobody foresaw goes on."""
+    TALLY_CHANGES["part-fitted"](state, n, at, fields)
+    state.gates.happen("refitted", f"{fields['name']}: fitted")
+
+
 def _note(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     state.set(state.notes, n, (str(fields.get("step", "")), str(fields["text"])))
 
@@ -242,10 +257,11 @@ def _undo(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     if isinstance(touched, str):
         state.gates.undo(touched, undone)
         return
+    came_off = undone in state.isolating or state.found.of(undone) is not None
     for series in touched:
         series.drop(undone)
-    if undone in state.isolating:
-        _cause_undone(state, state.isolating[undone])
+    if came_off:
+        _cause_undone(state, state.isolating.get(undone, ""))
 
 
 def _nothing(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
@@ -293,6 +309,7 @@ _CHANGES: dict[str, Change] = {
     **TALLY_CHANGES,
     "car-answered": _car_answered,
     "rule-answered": _rule_answered,
+    "part-fitted": _part_fitted,
     "note": _note,
     "undo": _undo,
 }

@@ -49,6 +49,7 @@ EVENTS: dict[Event, str] = {
     "broken": "something broke",
     "load-changed": "more than 50 kg left one end of the car",
     "refrigerant-there": "refrigerant was filled in, or hissed as a pipe was opened",
+    "refitted": "a part went back in, or something was fitted",
 }
 
 

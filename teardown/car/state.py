@@ -96,7 +96,8 @@ class State:
         """What was answered here to each question about the car, by its key in car.toml: `fitted.sunroof`. What stands
         there counts; this says who said so."""
         self.isolating: dict[int, str] = {}
-        """Entries that finished a step, or took off a part of one, whose taking back has consequences; and the step."""
+        """Entries that finished a step, or took something off, whose taking back has consequences; and the step, if it
+        is one of the packs'."""
         self.undone: set[int] = set()
         self.who = ""
         self.writer = ""

@@ -81,6 +81,7 @@ Event = Literal[
     "broken",
     "refrigerant-there",
     "hurt",
+    "refitted",
 ]
 
 

@@ -129,9 +129,10 @@ BESIDE_THE_TABLE: dict[Event, set[str]] = {
     "air-bad": {"session", "hot-work", "ice-place", "ice-room", "ice-meter", *FOLLOW_THE_START_OF_WORK},
     "hurt": {"session", "hot-work", "ice-place", "ice-room", "ice-meter", *FOLLOW_THE_START_OF_WORK},
     "refrigerant-there": {"refrigerant"},
+    "refitted": {"hot-work"},
 }
 """Lapses that the trade names at the gates themselves: 50 kg gone from one end, a new batch of ice, an injury or a near
-miss (whoever feels the air is one), a system that was filled again or hissed on opening."""
+miss (whoever feels the air is one), a system that was filled again or hissed on opening, any part refitted."""
 
 
 def all_standing() -> GateBook:

@@ -7,6 +7,8 @@ The trade's own lists of what lapses each gate (common practice).
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from teardown.car.asking import question_about_entry
 from teardown.car.load import MOST_KG, gone_since
@@ -51,6 +53,101 @@ def test_a_car_that_was_moved_is_chocked_supported_and_sniffed_at_again() -> Non
     note(state, "step-done", step="powered-jobs.into-the-bay")
     for gate in ("chocked", "car-support", "fuel", "hot-work"):
         assert state.gates[gate].lapse == "Move to the work bay and chock: done", gate
+
+
+# -- a part that goes back where sparks will fly
+
+
+def bare() -> State:
+    """Seats, carpet and headliner are out; hot work is confirmed."""
+    state = State(lay_route(LIBRARY, CarShape(fitted=LIGHTLY, rules=NO_RULE_KEEPS)), FACTS)
+    for step in OUT:
+        note(state, "step-done", step=step)
+    tick(state, "hot-work")
+    return state
+
+
+OUT = ("seats.driver-out", "boot.mats", "carpet.out")
+WAYS_BACK: dict[str, tuple[dict[str, object], str]] = {
+    "part-back": ({"part": "driver-seat"}, "Driver's seat out: taken back"),
+    "step-undone": ({"step": "seats.driver-out", "why": "in again"}, "Driver's seat out: taken back"),
+    "undo": ({"entry": 1}, "Driver's seat out: taken back"),
+    "step-done": ({"step": "after-cage.bar-padding"}, "fitted"),
+    "part-off": ({"part": "bar-padding"}, "fitted"),
+    "part-fitted": ({"name": "Race seat", "reading": "8kg", "mass_kg": 8.0}, "Race seat: fitted"),
+}
+
+
+@pytest.mark.parametrize("kind", WAYS_BACK)
+def test_whatever_goes_back_or_on_asks_for_hot_work_anew(kind: str) -> None:
+    """Any part refitted lapses it: foam and cloth are behind the weld again."""
+    state, (fields, why) = bare(), WAYS_BACK[kind]
+    assert state.gates["hot-work"].begun
+    note(state, kind, **fields)
+    assert not state.gates["hot-work"].begun
+    assert why in (state.gates["hot-work"].lapse or "")
+
+
+def test_what_was_found_and_goes_back_asks_for_it_too() -> None:
+    state = bare()
+    note(state, "part-found", name="Felt", reading="1kg", mass_kg=1.0)
+    assert state.gates["hot-work"].begun
+    note(state, "part-back", part=f"found-{state.entries}")
+    assert state.gates["hot-work"].lapse == "a part went back in, or something was fitted"
+
+
+def test_what_was_never_found_after_all_counts_as_still_in_the_car() -> None:
+    state = bare()
+    note(state, "part-found", name="Felt", reading="1kg", mass_kg=1.0)
+    note(state, "undo", entry=state.entries)
+    assert state.gates["hot-work"].lapse == "a part went back in, or something was fitted"
+
+
+MOVES = [
+    *(("step-done", {"step": step}) for step in (*OUT, "after-cage.bar-padding")),
+    *(("step-undone", {"step": step, "why": "so"}) for step in OUT),
+    *((kind, {"part": part}) for kind in ("part-off", "part-back") for part in ("driver-seat", "bar-padding")),
+    *((kind, {"part": thing}) for kind in ("part-off", "part-back") for thing in ("found-40", "fitted-41")),
+    ("part-found", {"name": "Felt", "reading": "1kg", "mass_kg": 1.0}),
+    ("part-fitted", {"name": "Race seat", "reading": "8kg", "mass_kg": 8.0}),
+]
+
+
+def on_the_car(state: State) -> set[str]:
+    parts = {p.id for p in state.route.parts.values() if (p.part.counts == "added") == state.is_out(p.id)}
+    return parts | {
+        thing.id for series in (state.found, state.fitted) for thing in series if not state.is_out(thing.id)
+    }
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.one_of(st.sampled_from(MOVES), st.integers(0, 25)), max_size=10))
+def test_over_random_histories_hot_work_never_stands_over_what_went_back_since(
+    history: list[tuple[str, dict[str, object]] | int],
+) -> None:
+    state = bare()
+    while state.entries < 39:
+        note(state, "note", text="so that the next have their names")
+    note(state, "part-found", name="Felt", reading="1kg", mass_kg=1.0)
+    note(state, "part-fitted", name="Race seat", reading="8kg", mass_kg=8.0)
+    for move in history:
+        tick(state, "hot-work")
+        before = on_the_car(state)
+        kind, fields = ("undo", {"entry": state.entries - move}) if isinstance(move, int) else move
+        note(state, kind, **fields)
+        if on_the_car(state) - before:
+            assert not state.gates["hot-work"].begun, (kind, fields)
+
+
+# -- what a step does, its parts do one by one
+
+
+def test_modules_unplugged_one_by_one_mean_power_as_the_whole_step_does() -> None:
+    """Each group is tried with power on."""
+    state = State(lay_route(LIBRARY, CarShape(fitted=LIGHTLY, rules=NO_RULE_KEEPS)), FACTS)
+    tick(state, "battery")
+    note(state, "part-off", part="control-modules")
+    assert state.gates["battery"].lapse == "Control modules, one group at a time: begun"
 
 
 # -- 50 kg gone from one end
