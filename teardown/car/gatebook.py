@@ -456,7 +456,13 @@ class GateBook:
         self.begin_followers(gate_id, now)
 
     def manual_wait(self, gate_id: str, minutes: float, now: Instant) -> None:
-        self.records[gate_id].manual_min = minutes
+        """What the manual asks for. Where that is more than has run, what stood behind the wait was made too soon."""
+        record = self.records[gate_id]
+        record.manual_min = minutes
+        gate = self.route.gate(gate_id)
+        if isinstance(gate, WaitGate) and self.waited_min(gate_id, now) < wait_needed_min(gate, record):
+            for follower in self.route.followers[gate_id]:
+                self.lapse(follower, f"{gate.title}: the manual asks for more than had run")
         self._restart_unproven_waits(now)
 
     def present(self, count: int) -> None:

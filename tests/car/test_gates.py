@@ -77,6 +77,18 @@ def test_a_longer_figure_of_the_manual_shuts_a_wait_that_was_over(world: World) 
     assert world.car.now().gates["airbag-wait"].wait_left_s == pytest.approx(15 * 60)
 
 
+def test_what_was_made_behind_a_wait_that_proves_too_short_is_made_again(world: World) -> None:
+    world.done("manual-wait", gate="airbag-wait", wait="10min", page="page 3")
+    world.battery_off()
+    world.wait(10)
+    world.done("gate-reading", gate="battery-dead", value="0.1V")
+    world.tick_all("airbag-handling")
+    world.done("manual-wait", gate="airbag-wait", wait="45min", page="page 4")
+    world.wait(35)
+    assert world.stands("airbag-wait")
+    assert world.state.gates["airbag-handling"].lapse == "Airbag wait: the manual asks for more than had run"
+
+
 def test_power_that_comes_back_starts_the_wait_again_from_nothing(world: World) -> None:
     world.battery_off()
     world.wait(29)

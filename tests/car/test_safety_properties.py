@@ -338,6 +338,14 @@ class Histories(RuleBasedStateMachine):
         self.accepted("manual-wait", gate="airbag-wait", wait=f"{minutes}min", page="page 1")
         self.truth.manual_min = minutes
 
+    @rule(minutes=st.sampled_from([60, 120]))
+    def the_manual_is_found_when_hands_are_at_the_airbags(self, minutes: float) -> None:
+        self.airbag_gates_are_confirmed()
+        self.the_manual_is_found(minutes)
+        self.nothing_is_kept_that_was_made_behind_a_wait_that_has_not_run()
+        self.the_wait_is_sat_out(30)
+        self.everything_is_tried()
+
     @rule()
     def the_wait_is_called_over(self) -> None:
         if self.accepted("wait-over", gate="airbag-wait"):
@@ -649,6 +657,14 @@ class Histories(RuleBasedStateMachine):
             self.check_airbag_work()
         if {"ice-place", "ice-room", "ice-meter", "second-person", "live-count"} <= standing:
             self.check_ice_work()
+
+    @invariant()
+    def nothing_is_kept_that_was_made_behind_a_wait_that_has_not_run(self) -> None:
+        """Nor does it come to life once it has. A battery with an unlisted source is power: all of it is made anew."""
+        if not hasattr(self, "world") or self.truth.another_source:
+            return
+        left_s = self.world.car.now().gates["airbag-wait"].wait_left_s
+        assert left_s == 0 or not self.world.state.gates["airbag-handling"].begun
 
     @invariant()
     def a_step_is_ready_only_when_every_gate_of_its_hazards_stands(self) -> None:
