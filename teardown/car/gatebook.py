@@ -151,6 +151,8 @@ class GateBook:
     """Whose names have stood in the log since people last changed, or a pause made everybody say anew who is here."""
     before_pause: frozenset[str] = frozenset()
     """Whose names stood there before that pause: what they signed may stand still."""
+    writer: str = ""
+    """Who wrote last: there when somebody else came or went."""
     known: KnownOfGates = field(init=False)
     day: str | None = None
     """The date on which this working day began. Work that goes on through midnight belongs to the day before."""
@@ -253,7 +255,7 @@ class GateBook:
     def written_by(self, who: str) -> None:
         """A name that has not stood here since people last changed: a new person is on the job. So is one who is the
         first to write after a pause and was not there before it, whatever is answered."""
-        here = self.workers
+        here, self.writer = self.workers, who
         if who not in here:
             if here or (self.before_pause and who not in self.before_pause):
                 self.happen("people-changed", f"{who} works now")
@@ -262,7 +264,7 @@ class GateBook:
     def happen(self, event: Event, why: str) -> None:
         if event == "people-changed":
             self.here = None
-            self.workers = self.before_pause = frozenset()
+            self.workers, self.before_pause = frozenset(filter(None, [self.writer])), frozenset()
         if event in ("break", "new-day"):
             self.workers, self.before_pause = frozenset(), self.workers or self.before_pause
         self._lapse_all(event, why)

@@ -139,6 +139,23 @@ def test_another_number_of_people_means_that_somebody_came_or_went(world: World)
     assert world.state.gates["airbag-handling"].lapse == "somebody came or went"
 
 
+@pytest.mark.parametrize("how", ["counted", "said", "answered"])
+def test_who_says_that_somebody_came_was_there_and_who_came_is_counted_anew(world: World, how: str) -> None:
+    """Ana has counted; Bo, who has not written yet, does not count as one of those she counted."""
+    world.done("people-here", count=2)
+    if how == "said":
+        world.done("happened", what="people-changed", why="Bo came")
+    if how == "answered":
+        world.clock.advance(31 * 60)
+        world.done("resumed", power="no", doors="no", people="yes")
+    world.done("people-here", count=3)
+    assert world.stands("second-person")
+    assert isinstance(world.car.enter("note", {"text": "here"}, "Bo"), Entry)
+    assert world.why("second-person").startswith("stands no more: Bo works now")
+    world.done("people-here", count=3)
+    assert world.stands("second-person"), "both are known now"
+
+
 def test_a_new_name_in_the_log_is_a_new_person_on_the_job(world: World) -> None:
     """A person changed: the tag is hung by the new name, what was counted is counted again (common practice)."""
     world.airbags_ready()
