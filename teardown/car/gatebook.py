@@ -339,7 +339,7 @@ class GateBook:
     def _lay_for_good(self, gates: Iterable[str]) -> None:
         """The step that lays the ice is done: what its figure allowed lies there, whoever takes the figure back."""
         for record in (self.records[gate] for gate in gates):
-            record.laid = tuple(ice._replace(stays=True) for ice in record.laid)
+            record.laid = tuple(ice._replace(stays=True, for_good_kg=ice.kg) for ice in record.laid)
 
     # -- what is done at a gate
 
@@ -432,7 +432,9 @@ class GateBook:
     def lay_ice(self, gate_id: str, laid: Laid, again: bool) -> None:
         """What the figure allows counts as laid; counted `again`, it takes the place of what counted before."""
         record = self.records[gate_id]
-        record.laid = (laid._replace(instead_of=record.laid),) if again else (*record.laid, laid)
+        if again:
+            laid = laid._replace(instead_of=record.laid, for_good_kg=self.laid_for_good_kg(gate_id, laid.since))
+        record.laid = (laid,) if again else (*record.laid, laid)
 
     def batches(self, gate_id: str, now: Instant) -> tuple[Batch, ...]:
         """All ice that counts as laid, as far as it has gone off by `now`."""
@@ -442,6 +444,11 @@ class GateBook:
     def lying_kg(self, gate_id: str, now: Instant) -> float:
         """The ice whose minutes are not over."""
         return sum((batch.kg for batch in self.batches(gate_id, now) if batch.lies), 0.0)
+
+    def laid_for_good_kg(self, gate_id: str, now: Instant) -> float:
+        """The ice that a finished step stood on and whose minutes are not over, however it was counted since."""
+        laid = self.records[gate_id].laid
+        return sum((ice.for_good_kg for ice in laid if self._ran_min(ice, now) < ice.over_min), 0.0)
 
     def carbon_dioxide_ppm(self, now: Instant) -> float | None:
         """The highest reading of the air that is fresh and can be believed."""

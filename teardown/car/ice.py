@@ -25,6 +25,8 @@ class Laid(NamedTuple):
     proven_min: float = 0.0
     stays: bool = False
     """Whether the step that lays it is done: then taking its figure back takes no ice out of the car."""
+    for_good_kg: float = 0.0
+    """As much of it as lay there when such a step was done: counted again, it is no less."""
     instead_of: tuple["Laid", ...] = ()
     """What it is the same ice as, as it counted before."""
 

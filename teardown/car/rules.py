@@ -270,7 +270,20 @@ def _gate_figure(standing: Standing, fields: entries.GateFigure) -> Ruling:
     if fields.over_min < SHORTEST_RELEASE_MIN:
         shortest = f"over={fields.over} is less than {SHORTEST_RELEASE_MIN:g} min"
         return Refusal(f"{shortest}: ice lies 8 min and more before a pad cracks (the limit is this project's policy)")
-    return _behind(view) or recorded(fields) | _counted_with(standing.state, fields)
+    return (
+        _behind(view)
+        or _less_than_was_laid(standing.state, fields)
+        or recorded(fields) | _counted_with(standing.state, fields)
+    )
+
+
+def _less_than_was_laid(state: State, fields: entries.GateFigure) -> Refusal | None:
+    """Counted again, ice that lies in the car is no less than it was: nobody weighs what has gone off."""
+    laid_kg = state.gates.laid_for_good_kg(fields.gate, state.last) if fields.same and state.last else 0.0
+    if fields.ice_kg >= laid_kg:
+        return None
+    why = f"ice={fields.ice} is less than lies there already (limit: no less than {laid_kg:.1f} kg)"
+    return Refusal(f"{why}: it counts whole until its minutes are over. Enter all of it, with same=yes", about="ice")
 
 
 def _counted_with(state: State, fields: entries.GateFigure) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from itertools import pairwise
 from math import exp
 from pathlib import Path
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 
 from teardown.car.facts import Room
 from teardown.car.ice import Batch
+from teardown.car.log import Entry
 from teardown.car.room import MIXING, RELEASE_MIN, counted_ice, judge_room
 from teardown.figures.air import dry_ice_air
 from teardown.figures.chill import chill
@@ -109,10 +111,50 @@ def test_ice_that_was_only_planned_goes_with_its_figure(iced: World) -> None:
 def test_taking_a_recount_back_leaves_what_was_counted_before(iced: World) -> None:
     iced.done("gate-figure", gate="ice-room", ice="3kg")
     ice_is_worked(iced)
-    recount = iced.done("gate-figure", gate="ice-room", ice="1kg", same="yes")
-    assert lying_kg(iced) == 1.0
+    recount = iced.done("gate-figure", gate="ice-room", ice="4kg", same="yes")
+    assert lying_kg(iced) == 4.0
     iced.done("undo", entry=recount.n)
     assert lying_kg(iced) == 3.0
+
+
+def test_ice_that_a_finished_step_stood_on_is_no_less_when_it_is_counted_again(iced: World) -> None:
+    """Nobody weighs what has gone off. What was only planned may have been less."""
+    lay(iced, ice="3kg")
+    ice_is_worked(iced)
+    for _ in range(2):
+        refused = iced.refused("gate-figure", gate="ice-room", ice="0.1kg", same="yes")
+        assert refused.about == "ice"
+        assert refused.why.startswith("ice=0.1kg is less than lies there already (limit: no less than 3.0 kg)")
+        lay(iced, ice="4kg", same="yes")
+        lay(iced, ice="3kg", same="yes")
+    iced.wait(46)
+    iced.tick_all("ice-place") if not iced.stands("ice-place") else None
+    lay(iced, ice="1kg", same="yes")
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.tuples(st.sampled_from(["more", "same", "work", "undo"]), st.integers(1, 8)), max_size=12))
+def test_over_random_histories_ice_a_finished_step_stood_on_lies_there_until_its_minutes_are_over(
+    history: list[tuple[str, int]],
+) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        world = World(Path(folder) / "car")
+        world.modules_out()
+        world.tick_all("ice-place")
+        laid_kg = 0.0
+        for what, number in [("more", 5), ("work", 0), *history]:
+            if what == "work":
+                world.enter("gate-reading", gate="ice-meter", value="400ppm")
+                world.enter("step-undone", step="cabin.pads-off", why="once more")
+                world.enter("step-done", step="cabin.card-off")
+                if isinstance(world.enter("step-done", step="cabin.pads-off"), Entry):
+                    laid_kg = lying_kg(world)
+            elif what == "undo":
+                world.enter("undo", entry=max(1, world.state.entries - number))
+            else:
+                world.enter("gate-figure", gate="ice-room", ice=f"{number}kg", same="yes" if what == "same" else "no")
+            assert lying_kg(world) >= laid_kg
+        world.car.close()
 
 
 # -- what it says
