@@ -35,6 +35,10 @@ if TYPE_CHECKING:
     from teardown.car.fields import Fields
 
 LOG = "log.jsonl"
+EMPTIED = (
+    f"{LOG} holds no entry, and the log of a car begins with one: it was emptied, or setting the car up was cut off. "
+    "Put back a copy of the folder from before; where there is none, set a car up in a new folder"
+)
 LONGEST_NAME = 80
 RECENT = 500
 """Entries of this session that are kept at hand: what an undo may pass over."""
@@ -296,8 +300,10 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     with collector_at_rest():
         writer = open_for_writing(folder / LOG, clock, state.apply)
     try:
+        if state.entries == 0:
+            raise Damaged(EMPTIED)
         _agree_on_rehearsal(folder, state, rehearsal)
-    except NotForThis:
+    except (Damaged, NotForThis):
         writer.close()
         raise
     return Car(folder, facts, state, clock, writer, told, packs)
@@ -346,7 +352,7 @@ def _as_far_as_it_stands(folder: Path, route: Route, facts: Facts) -> tuple[Stat
                 state.apply(entry)
     except (Damaged, BadEntry) as error:
         return state, str(error)
-    return state, None
+    return state, None if state.entries else EMPTIED
 
 
 def _mark_of(log: Path) -> tuple[int, int, int] | None:

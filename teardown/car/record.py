@@ -61,7 +61,10 @@ def record_text(folder: Path) -> str:
         "packs": [{"file": file, "text": text} for file, text in packs.items()],
         "entries": [_as_table(entry) for entry in entries],
     }
-    return tomli_w.dumps(record)
+    try:
+        return tomli_w.dumps(record)
+    except (TypeError, ValueError, RecursionError) as error:  # a stranger's log: this program writes no such entry
+        raise OSError(f"the log holds something that a record cannot: {one_line(str(error))}") from None
 
 
 def _as_table(entry: Entry) -> dict[str, Any]:

@@ -9,9 +9,13 @@ from typing import TypeVar
 Value = TypeVar("Value")
 
 
+LARGEST = 1e24
+"""Nothing that can be typed comes to more, in whatever unit; sums and squares of more would come to no number."""
+
+
 def number(value: object) -> float:
-    """Raises ValueError for what is no number."""
-    if not isinstance(value, (int, float)) or not isfinite(value):
+    """Raises ValueError for what is no number, or larger than any that can be typed."""
+    if not isinstance(value, (int, float)) or not isfinite(value) or abs(value) > LARGEST:
         raise ValueError("a number that is none")
     return float(value)
 

@@ -81,7 +81,8 @@ def _scales_u_kg(scales: Scale | None, weight: CarWeight) -> float:
 
 def part_u_kg(facts: Facts, typed: str, without: str = "") -> float:
     """Standard uncertainty of a part's mass, from one reading or the difference of two. Nothing is known any finer than
-    the last digit that was typed, whatever the scale shows."""
+    the last digit that was typed, whatever the scale shows; what is no mass, in a stranger's log, tells nothing."""
+    typed, without = (text if _is_a_mass(text) else "" for text in (typed, without))
     on_a_person = bool(without) and units.mass_kg(without) >= LIGHTEST_PERSON_KG
     scale = facts.scales.person if on_a_person else facts.scales.parts
     step_kg = scale.step if scale else 0.0
@@ -90,6 +91,14 @@ def part_u_kg(facts: Facts, typed: str, without: str = "") -> float:
         reading_u_kg(max(step_kg, units.last_digit_si(text, "mass")), repeats_kg) for text in (typed, without) if text
     ]
     return hypot(*once, PERSON_U_KG) if on_a_person and scale is None else hypot(*once)
+
+
+def _is_a_mass(text: str) -> bool:
+    try:
+        units.mass_kg(text)
+    except units.UnitError:
+        return False
+    return True
 
 
 def compare(facts: Facts, before: CarWeight, after: CarWeight) -> Comparison:

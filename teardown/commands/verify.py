@@ -52,7 +52,7 @@ def as_data(path: Path, found: Found, stranger: Entry | None) -> dict[str, Any]:
     """Everything `--json` prints. A torn tail is no damage: what it was part of had never been confirmed."""
     return {
         "log": one_line(str(path)),
-        "whole": found.damage is None and found.newer_format is None and stranger is None,
+        "whole": found.entries > 0 and found.damage is None and found.newer_format is None and stranger is None,
         "entries": found.entries,
         "first_utc": found.first_utc,
         "last_utc": found.last_utc,
@@ -100,4 +100,6 @@ def _what_else(found: Found, stranger: Entry | None) -> list[str]:
             f"{found.torn_bytes} bytes after byte {found.length} are no entry. Nothing that was confirmed is lost. "
             "The next program that writes here sets them aside in a file.",
         ]
+    if not found.entries:
+        return ["EMPTY: a car's log begins with an entry. Put back a copy of the folder from before it was emptied."]
     return ["Whole."]

@@ -94,7 +94,7 @@ def test_what_a_stranger_calls_by_no_name_is_refused(kind: str, fields: dict[str
         State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, said, ""))
 
 
-@pytest.mark.parametrize("number", ["nan", "5", float("inf"), None, [1.0]])
+@pytest.mark.parametrize("number", ["nan", "5", float("inf"), 1e25, None, [1.0]])
 @pytest.mark.parametrize(
     ("kind", "fields"),
     [

@@ -368,6 +368,10 @@ def test_a_person_scale_that_is_described_is_believed(tmp_path: Path) -> None:
     assert part_u_kg(facts, "98.2kg", "80.0kg") == pytest.approx((2 * (0.1**2 / 12 + 0.2**2)) ** 0.5)
 
 
+def test_what_a_stranger_typed_that_is_no_mass_tells_nothing_of_how_fine_it_was_read(world: World) -> None:
+    assert part_u_kg(world.state.facts, "[1e308]", "heavy") == part_u_kg(world.state.facts, "")
+
+
 # -- several on one reading, one of them weighed again
 
 

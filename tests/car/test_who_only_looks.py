@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car.door import LOG, Car, open_car
-from teardown.car.log import ReadOnly
+from teardown.car.door import LOG, Car, open_car, open_to_work
+from teardown.car.log import Damaged, ReadOnly
 from tests.world import PROCEDURES, World
 
 
@@ -55,7 +55,7 @@ def test_a_record_that_is_half_written_is_not_read_before_it_is_whole(world: Wor
     assert (world.folder / LOG).read_bytes().startswith(whole)
 
 
-@pytest.mark.parametrize("harm", ["damaged", "cut short", "gone"])
+@pytest.mark.parametrize("harm", ["damaged", "cut short", "emptied", "gone"])
 def test_while_the_log_is_not_known_to_its_end_no_gate_stands(world: World, reader: Car, harm: str) -> None:
     """The line that cannot be read may be the one that says that power came back."""
     entries = world.done("note", text="the last line").n
@@ -65,6 +65,8 @@ def test_while_the_log_is_not_known_to_its_end_no_gate_stands(world: World, read
         log.write_bytes(b"".join([*lines[:-1], lines[-1].replace(b"last", b"lost")]))
     elif harm == "cut short":
         log.write_bytes(b"".join([*lines[:-2], lines[-1]]))
+    elif harm == "emptied":
+        log.write_bytes(b"")
     else:
         log.unlink()
     standing = reader.now()
@@ -73,6 +75,20 @@ def test_while_the_log_is_not_known_to_its_end_no_gate_stands(world: World, read
     assert {view.why.split(":")[0] for view in standing.gates.values()} == {
         f"nothing is known after entry {standing.state.entries}"
     }
+
+
+def test_an_emptied_log_is_not_taken_for_a_new_cars(world: World) -> None:
+    """Nobody would miss what had been written, nor put back the copy that has it."""
+    world.car.close()
+    log = world.folder / LOG
+    for left in (b"", log.read_bytes()[:40]):
+        log.write_bytes(left)
+        with pytest.raises(Damaged, match=r"holds no entry.*Put back a copy of the folder"):
+            open_car(world.folder, world.clock, write=True, packs=PROCEDURES)
+        assert log.read_bytes() == b""
+    car = open_to_work(world.folder, world.clock, packs=PROCEDURES)
+    assert not car.can_write
+    assert any("holds no entry" in told for told in car.told)
 
 
 def test_a_log_that_was_put_right_is_followed_again(world: World, reader: Car) -> None:

@@ -140,10 +140,15 @@ def test_a_newer_format_is_not_vouched_for(path: Path, capsys: pytest.CaptureFix
     assert (data["whole"], data["damage"], data["newer_format"]) == (False, None, 2)
 
 
-def test_an_empty_log_is_whole(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_an_empty_log_is_no_cars(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A car's log begins as the car is set up: what is empty was emptied."""
     path.touch()
     said = Said(capsys, path)
-    assert (said.status, said.out.splitlines()) == (0, [f"{path}: 0 entries", "Whole."])
+    assert said.status == 4
+    assert said.out.splitlines() == [
+        f"{path}: 0 entries",
+        "EMPTY: a car's log begins with an entry. Put back a copy of the folder from before it was emptied.",
+    ]
 
 
 def test_a_log_somebody_is_writing_to_can_be_looked_at(path: Path, capsys: pytest.CaptureFixture[str]) -> None:

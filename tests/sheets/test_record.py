@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from teardown.car.door import open_car
+from teardown.car.log import line_of, read_log
 from teardown.car.record import WrongRecord, read_record, record_text, set_up_from
 from teardown.car.steps import look_around
 from teardown.cli import main
@@ -141,6 +142,20 @@ def test_the_record_of_a_hostile_car_is_toml_and_comes_back_to_the_byte(tmp_path
     text = record_text(world.folder)
     assert len(tomllib.loads(text)["entries"]) == world.state.entries
     assert b"".join(read_record(text).lines) == (world.folder / "log.jsonl").read_bytes()
+
+
+def test_a_strangers_log_that_no_record_can_hold_is_told_and_is_no_traceback(
+    world: World, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The digests fit, and one value is nothing at all."""
+    path = world.folder / "log.jsonl"
+    last = list(read_log(path))[-1]
+    line, _ = line_of(last.n + 1, world.clock.now(), "x", "note", {"text": "x", "step": None}, last.digest)
+    path.write_bytes(path.read_bytes() + line)
+    monkeypatch.setattr("teardown.car.door.procedures", lambda: PROCEDURES)
+    assert main(["sheet", str(world.folder), "record"]) == 5
+    assert "the log holds something that a record cannot" in capsys.readouterr().err
+    assert not any((world.folder / "sheets").iterdir())
 
 
 def test_what_was_changed_in_the_record_is_found_with_its_entry(world: World) -> None:
