@@ -54,13 +54,27 @@ def _carried_by(state: State, n: int) -> Iterator[tuple[int, str]]:
         yield from _gone_since(state, refund.part, n, "again ")
     if (thing := state.found.of(n)) is not None:
         yield from _gone_since(state, thing.id, n)
+    for name in filter(lambda name: state.out_since(name) == n, _may_be_off(state)):
+        yield from _left_since(state, name, n)
+
+
+def _may_be_off(state: State) -> Iterable[str]:
+    return dict.fromkeys((*state.route.fitted_parts, *state.parts))
+
+
+def _left_since(state: State, part: str, n: int) -> Iterator[tuple[int, str]]:
+    """What can only have happened to a part that was off: a sale may come before."""
+    scrapped = _later(n, ((m, ticket.went) for m, ticket in state.tickets.items), part)
+    yield from ((m, f"{name_of(state, part)} on a scrap ticket") for m in scrapped)
+    known = state.parts.get(part)
+    if known is not None and known.handed.last_entry > n:
+        yield known.handed.last_entry, f"{name_of(state, part)} handed over"
 
 
 def _gone_since(state: State, part: str, n: int, again: str = "") -> Iterator[tuple[int, str]]:
     sold = _later(n, ((m, sale.parts) for m, sale in state.sales.items), part)
-    scrapped = _later(n, ((m, ticket.went) for m, ticket in state.tickets.items), part)
     yield from ((m, f"{name_of(state, part)} {again}sold") for m in sold)
-    yield from ((m, f"{name_of(state, part)} on a scrap ticket") for m in scrapped)
+    yield from _left_since(state, part, n)
 
 
 def _later(n: int, named: Iterable[tuple[int, tuple[str, ...]]], part: str) -> Iterator[int]:

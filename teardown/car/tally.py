@@ -164,8 +164,10 @@ def scrapped_by_part(state: State) -> dict[str, int]:
 
 
 def _came_back(state: State, part: str, since: int) -> bool:
-    known = state.parts.get(part)
-    return known is not None and any(n > since and not out for n, out in known.out.items)
+    known, place = state.parts.get(part), state.route.parts.get(part)
+    step = state.steps.get(place.step) if place is not None else None
+    taken_back = step is not None and any(n > since and mark.status == "open" for n, mark in step.items)
+    return taken_back or (known is not None and any(n > since and not out for n, out in known.out.items))
 
 
 def _listing_of(state: State, part: str) -> Listing | None:

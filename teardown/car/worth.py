@@ -66,7 +66,7 @@ def worth_it(state: State, line: Line, sold: Brought | None = None) -> WorthIt:
         return WorthIt("gone", "it was handed over")
     if line.listed is not None:
         return _listed(state, line, line.listed)
-    if line.counts == "added":
+    if line.counts == "added" and not line.out:
         return WorthIt("keep", "it goes on this car")
     if line.fate in ("keep", "refit", "scrap"):
         return WorthIt(line.fate, "its fate is set")

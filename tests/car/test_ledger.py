@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from teardown.car.ledger import standing_sales
 from teardown.car.log import Entry
 from teardown.car.money import money_now
-from teardown.car.tally import sales_by_part
+from teardown.car.tally import sales_by_part, scrapped_by_part
 from tests.car.tally import mats_off, tally_world
 from tests.car.test_money import folded
 from tests.world import World
@@ -70,6 +70,46 @@ def test_what_was_found_is_not_undone_from_under_what_was_paid_for_it(
     paid = write(world, f"found-{clips.n}")
     why = world.refused("undo", entry=clips.n).why
     assert why == f"entry {clips.n} carries entry {paid.n}: {says}. Undo entry {paid.n} first"
+
+
+@pytest.mark.parametrize(("kind", "words", "says"), [
+    ("scrap-ticket", {"reading": "4kg", "amount": "1", "parts": "mats"}, "Floor mats on a scrap ticket"),
+    ("handed-over", {"part": "mats", "to": "disposal firm"}, "Floor mats handed over"),
+])  # fmt: skip
+@pytest.mark.parametrize("one_by_one", [False, True])
+def test_what_went_away_is_not_undone_into_the_car(
+    world: World, kind: str, words: dict[str, str], says: str, one_by_one: bool
+) -> None:
+    """An undo says that it never came off; the yard has weighed it."""
+    if one_by_one:
+        world.done("step-done", step="safe.look")
+        off = world.done("part-off", part="mats")
+    else:
+        mats_off(world)
+        off = world.done("note", text="off")
+        off = off._replace(n=off.n - 1)
+    gone = world.done(kind, **words)
+    assert world.refused("undo", entry=off.n).why == (
+        f"entry {off.n} carries entry {gone.n}: {says}. Undo entry {gone.n} first"
+    )
+    world.done("undo", entry=gone.n)
+    world.done("undo", entry=off.n)
+
+
+def test_what_was_sold_before_it_came_off_may_turn_out_to_be_on_the_car(world: World) -> None:
+    mats_off(world)
+    entry = world.state.entries
+    world.done("sold", part="mats", amount="50")
+    world.done("undo", entry=entry)
+
+
+def test_a_step_taken_back_takes_its_parts_off_the_scrap_ticket(world: World) -> None:
+    """That it is on the car again is a fact, and never refused: what is on the car is at no yard."""
+    mats_off(world)
+    world.done("scrap-ticket", reading="4kg", amount="1", parts="mats")
+    assert "mats" in scrapped_by_part(world.state)
+    world.done("step-undone", step="safe.mats", why="they lie in the car")
+    assert "mats" not in scrapped_by_part(world.state)
 
 
 def test_a_return_is_not_undone_from_under_a_scrap_ticket(world: World) -> None:

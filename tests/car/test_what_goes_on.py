@@ -91,6 +91,15 @@ def test_what_goes_on_is_nothing_to_scrap_or_price(world: World) -> None:
     assert worth_it(world.state, line_of(world.state, "mats"))[:2] == ("keep", "it goes on this car")
 
 
+def test_what_was_fitted_and_came_off_again_does_not_go_on_this_car(world: World) -> None:
+    seat = f"fitted-{world.done('part-fitted', name='Race seat', reading='8kg').n}"
+    assert worth_it(world.state, line_of(world.state, seat)).says == "keep"
+    world.done("part-off", part=seat)
+    assert worth_it(world.state, line_of(world.state, seat)).says == "price it"
+    world.done("part-fate", part=seat, fate="scrap")
+    assert worth_it(world.state, line_of(world.state, seat))[:2] == ("scrap", "its fate is set")
+
+
 @pytest.mark.parametrize(("fate", "areas"), [(None, []), ("sell", [("Make safe", 3.0)]), ("refit", [])])
 def test_what_is_out_only_for_now_is_a_kilo_off_only_once_it_is_posted_as_removed(
     tmp_path: Path, fate: str | None, areas: list[tuple[str, float]]
