@@ -116,6 +116,12 @@ def _placed(standing: Standing, fields: entries.PartFound | entries.PartFitted) 
     given = [key for key in ("x", "y", "z") if getattr(fields, key) is not None]
     if given and len(given) < 3:
         return Refusal(f"a place is x, y and z together; only {' and '.join(given)} was given")
+    if isinstance(fields, entries.PartFound) and (part := _known_by_its_name(standing.state, fields.name)) is not None:
+        return Refusal(
+            f"{part.part.name} is in the packs, with what it asks for before it comes off: part-off part={part.id}. "
+            "If this is another one, give it another name",
+            about="name",
+        )
     if isinstance(fields, entries.PartFound) and fields.fate == "sell" and speaks_of_live_modules(fields.name):
         return Refusal(
             f"{fields.name} is taken to be live by its name: leave fate= out, and set it to sell with part-fate and "
@@ -123,6 +129,21 @@ def _placed(standing: Standing, fields: entries.PartFound | entries.PartFitted) 
             about="fate",
         )
     return _positive(fields)
+
+
+def _known_by_its_name(state: State, name: str) -> RoutePart | None:
+    """The pack's part of that name, however it is written, while it is still on the car: what no pack foresaw comes off
+    past no gate."""
+    reads = _as_letters(name)
+    same = (part for part in state.route.parts.values() if reads in (_as_letters(part.part.name), _as_letters(part.id)))
+    there = (part for part in same if part.fitted and part.part.counts != "added" and not state.is_out(part.id))
+    return next(there, None)
+
+
+def _as_letters(name: str) -> str:
+    from teardown.packs.lookalikes import as_it_reads  # needed only once something was found
+
+    return "".join(filter(str.isalnum, as_it_reads(name).casefold()))
 
 
 def _car_weighed(standing: Standing, fields: entries.CarWeighed) -> Ruling:

@@ -252,6 +252,25 @@ def test_a_part_the_car_does_not_have_is_not_taken_off(tmp_path: Path) -> None:
     assert "is not on this car" in world.refused("part-off", part="knee-bag").why
 
 
+@pytest.mark.parametrize("name", ["Driver seat", " driver-SEAT", "driver-seat", "Dr\u0456ver seat", "driver  seat!"])
+def test_a_part_of_the_packs_does_not_come_off_as_something_found(world: World, name: str) -> None:
+    """What was found comes off past no gate; the seat has a lift and a second person to ask for."""
+    refused = world.refused("part-found", name=name, reading="18kg")
+    assert refused.about == "name"
+    assert refused.why.startswith(
+        "Driver seat is in the packs, with what it asks for before it comes off: part-off part="
+    )
+
+
+def test_another_one_of_that_name_is_found_once_the_packs_part_is_off(world: World) -> None:
+    world.airbags_ready()
+    world.done("step-done", step="cabin.bag-out")
+    world.done("people-here", count=2)
+    world.tick_all("lift-ready")
+    world.done("part-off", part="driver-seat")
+    world.done("part-found", name="Driver seat", reading="18kg")
+
+
 def test_what_the_packs_no_longer_have_is_told_when_the_folder_is_opened(tmp_path: Path) -> None:
     world = World(tmp_path / "car", FACTS.replace("hybrid = false", "hybrid = false\nhybird = true"))
     assert world.car.told == (
