@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from teardown.car.gatebook import BREAK_MIN, GateBook
+from teardown.car.gatebook import BREAK_MIN, EVENTS, GateBook
 from teardown.packs.model import Event
 from teardown.packs.reader import load
 from teardown.packs.route import CarShape, lay_route
@@ -194,6 +194,20 @@ def test_a_short_break_shuts_ice_and_heat_and_nothing_else() -> None:
     clock.advance(BREAK_MIN * 60 + 1)
     book.pass_time(clock.now())
     assert set(asked("break")) <= lapsed(book)
+
+
+@pytest.mark.parametrize(("event", "words"), [
+    ("car-moved", ("moved", "bumped", "jack was touched")),
+    ("fan-stopped", ("fan", "meter", "wind dropped")),
+    ("fuel-opened", ("opened", "added", "smelt")),
+    ("refrigerant-there", ("filled in", "hissed")),
+    ("refitted", ("went back in", "fitted")),
+    ("hurt", ("hurt", "nearly")),
+])  # fmt: skip
+def test_what_the_trade_names_at_a_gate_is_named_where_a_person_says_what_has_happened(
+    event: Event, words: tuple[str, ...]
+) -> None:
+    assert [word for word in words if word not in EVENTS[event]] == []
 
 
 @pytest.mark.parametrize("gate", ["lift-ready", "moving"])
