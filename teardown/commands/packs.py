@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from teardown.car.disk import write_new
 from teardown.packs.audit import audit, audit_addition
 from teardown.packs.files import Source
 from teardown.packs.joining import joined
@@ -167,8 +168,7 @@ def _new(area: str, folder: Path) -> int:
     path = folder / f"{area}.toml"
     name = one_line(str(path))
     try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(SKELETON.format(area=area, title=area.replace("-", " ").capitalize()))
+        write_new(path, SKELETON.format(area=area, title=area.replace("-", " ").capitalize()).encode())
     except FileExistsError:
         raise Stop(WRONG_USE, f"{name} is there already: nothing was written") from None
     except OSError as error:

@@ -25,10 +25,17 @@ def run(args: argparse.Namespace) -> int:
     if args.folder:
         _copy(Path(args.folder))
         return walk(args.folder, plain=args.plain, who=args.who, rehearsal=True)
-    with tempfile.TemporaryDirectory(prefix="teardown-rehearsal-") as scratch:
+    with _scratch() as scratch:
         folder = Path(scratch) / "sample_car"
         _copy(folder)
         return walk(str(folder), plain=args.plain, who=args.who, rehearsal=True)
+
+
+def _scratch() -> tempfile.TemporaryDirectory[str]:
+    try:
+        return tempfile.TemporaryDirectory(prefix="teardown-rehearsal-", ignore_cleanup_errors=True)
+    except OSError as error:
+        raise Stop(CANNOT_WRITE, f"no folder for a scratch copy: {reason(error)}. Name one: --folder DIR") from error
 
 
 def _copy(folder: Path) -> None:

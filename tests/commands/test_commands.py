@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import re
@@ -164,6 +165,17 @@ def test_answers_that_end_too_soon_set_nothing_up(run: Run, tmp_path: Path, monk
     assert status == 2
     assert "the answers ended before the questions did: nothing was set up" in complaint
     assert not (tmp_path / "car").exists()
+
+
+def test_a_rehearsal_that_finds_no_room_says_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no folder for scratch files can be written, tempfile raises as if there were none."""
+
+    def none(*_: object, **__: object) -> str:
+        raise FileNotFoundError(errno.ENOENT, "No usable temporary directory found in ['/tmp']")
+
+    monkeypatch.setattr("tempfile.mkdtemp", none)
+    status, _, complaint = run("try", "--plain")
+    assert (status, "Name one: --folder DIR" in complaint) == (5, True)
 
 
 def test_a_rehearsal_is_copied_whole_or_not_at_all(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 from pathlib import Path
 
 import corpus
@@ -177,3 +179,16 @@ def test_a_folder_that_cannot_be_written_is_status_5(capsys: pytest.CaptureFixtu
     status, _, err = run(capsys, "new", "roof-rack", "--to", str(tmp_path / "gone"))
     assert status == 5
     assert "cannot write" in err
+
+
+def test_a_full_disk_leaves_no_half_pack_in_the_way_of_a_whole_one(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as broken:
+        broken.setattr("teardown.car.disk.sync", full)
+        status, _, err = run(capsys, "new", "roof-rack", "--to", str(tmp_path))
+    assert (status, "No space left" in err, list(tmp_path.iterdir())) == (5, True, [])
+    assert run(capsys, "new", "roof-rack", "--to", str(tmp_path))[0] == 0
