@@ -206,10 +206,12 @@ def what_shows_it(state: State, feature: str) -> str:
     there, gone = (_laid_with(state.route, state.facts, feature, fitted) for fitted in (True, False))
     for name, part in there.parts.items():
         known = state.parts.get(name)
-        if known is None or not part.fitted or gone.parts[name].fitted:
+        if not part.fitted or gone.parts[name].fitted:
             continue
-        told = max(series.last_entry for series in (known.out, known.weight, known.stored, known.handed, known.listed))
-        if told:
+        series = (known.out, known.weight, known.stored, known.handed, known.listed) if known is not None else ()
+        lies_about = any(state.module_account(module) is None for module in part.part.modules)
+        off = state.out_since(name) if lies_about else 0  # a live module off with its step is not answered away
+        if told := max([off, *(one.last_entry for one in series)]):
             return f"entry {told} tells of {part.part.name}"
     return ""
 

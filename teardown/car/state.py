@@ -107,6 +107,7 @@ class State:
         self.touched: dict[int, tuple[Series[Any], ...] | str] = {}
         """For each entry that can be undone, the series it gave a value to, or the gate it opened part of."""
         self._modules = ModuleCount(route)
+        self._ruled_out = tuple(part for part in route.parts.values() if part.part.modules and not part.fitted)
 
     # -- folding
 
@@ -226,12 +227,14 @@ class State:
 
     def out_since(self, part: str, upto: int | None = None) -> int:
         """The entry that took the part out, or 0 while it is in; as it stood after entry `upto`, when that is given."""
-        known, place = self.parts.get(part), self.route.parts.get(part)
+        place = self.route.parts.get(part)
         if place is None:
             return self._thing_out_since(part, upto)
-        if not place.fitted:
-            return 0
-        step = self.steps.get(place.step)
+        return self._out_by_the_log(place, upto) if place.fitted else 0
+
+    def _out_by_the_log(self, place: RoutePart, upto: int | None = None) -> int:
+        """The same by the entries alone, whatever car.toml says that the car has."""
+        known, step = self.parts.get(place.id), self.steps.get(place.step)
         own_entry, own_out = known.out.at(upto) if known is not None else (0, None)
         step_entry, mark = step.at(upto) if step is not None else (0, None)
         done_entry = step_entry if mark is not None and mark.status == "done" else 0
@@ -330,13 +333,26 @@ class State:
             for module, account in accounts
             if not is_accounted_for(account, allows_fitted or (allows_outside and module.id in self.route.outside))
         )
-        return (*counted, *(thing.name for thing in self._live_things()))
+        return (*counted, *self._off_though_ruled_out(), *(thing.name for thing in self._live_things()))
 
     def modules_loose(self) -> tuple[str, ...]:
         """Names of the live modules that are off and of which nobody has said where they lie, or that they are not."""
         off = (module for module in self.route.modules if any(map(self.is_out, self.route.carriers.get(module.id, ()))))
         things = (thing.name for thing in self._live_things() if self.is_out(thing.id))
-        return (*(module.name for module in off if self.module_account(module.id) is None), *things)
+        loose = (module.name for module in off if self.module_account(module.id) is None)
+        return (*loose, *self._off_though_ruled_out(), *things)
+
+    def _off_though_ruled_out(self) -> Iterator[str]:
+        """Parts with live modules that came off and were not stored, before car.toml said that this car has none: they
+        lie about, whatever it says, until somebody has looked. A step that this car has may have been done without."""
+        for part in self._ruled_out:
+            known, out = self.parts.get(part.id), self._out_by_the_log(part)
+            by_itself = known is not None and known.out.last is True
+            if not out or not (by_itself or self.route.by_ref[part.step].not_fitted):
+                continue
+            stored = known is not None and known.stored.last_entry > out
+            if not stored and not all(map(self.is_not_there, part.part.modules)):
+                yield f"{part.part.name} (car.toml rules it out: put that right first)"
 
     def _live_things(self) -> Iterator[Thing]:
         """What no pack foresaw and is taken to be live, while it is on the car or lies about, in order."""

@@ -14,7 +14,7 @@ from teardown.car.state import State
 from teardown.car.tally import is_live, line_of
 from teardown.sheets.controlled import controlled_lines
 from tests.car.tally import TALLY_FACTS, tally_world
-from tests.world import World, facts, route
+from tests.world import FACTS, World, facts, route
 
 NO_KNEE_BAG = TALLY_FACTS.replace("hybrid = false", "hybrid = false\nknee-bag = false")
 SOLD = {"listed": {"ask": "80"}, "sold": {"amount": "80"}, "part-fate": {"fate": "sell"}}
@@ -148,6 +148,31 @@ def test_one_that_went_back_is_named_anew_before_it_counts_as_plugged(tmp_path: 
     assert "Driver airbag" in world.state.modules_unaccounted(allows_fitted=True)
     world.done("still-fitted", module="driver-bag", why="plugged again")
     assert "Driver airbag" not in world.state.modules_unaccounted(allows_fitted=True)
+
+
+def test_a_module_that_lies_about_is_not_ruled_out_by_editing_car_toml(tmp_path: Path) -> None:
+    """It came off and nobody has said where it lies: then the car had it."""
+    world = World(tmp_path / "car")
+    world.airbags_ready()
+    world.done("step-done", step="cabin.bag-out")
+    world.done("part-stored", part="driver-bag", where="store")
+    world.done("step-done", step="cabin.knee-out")
+    (world.folder / "car.toml").write_text(FACTS.replace("hybrid = false", "hybrid = false\nknee-bag = false"))
+    world.reopen()
+    told = "Knee airbag module (car.toml rules it out: put that right first)"
+    assert world.state.modules_loose() == (told,)
+    assert world.why("live-count") == f"not accounted for: {told}"
+    world.done("step-undone", step="cabin.knee-out", why="it was another car's")
+    assert world.stands("live-count")
+
+
+def test_nor_by_an_answer(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    world.airbags_ready()
+    world.done("step-done", step="cabin.knee-out")
+    assert "tells of Knee airbag module" in world.refused("car-answered", feature="knee-bag", fitted="no").why
+    world.done("part-stored", part="knee-bag", where="store")
+    assert world.state.modules_loose() == ()
 
 
 MOVES = {
