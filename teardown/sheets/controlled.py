@@ -54,11 +54,12 @@ def modules_block(state: State) -> Block:
     ]
     things = live_things(state)
     rows += [(line.name, line.area, f"{line.standing}{line.where and f': {line.where}'}") for line in things]
-    unaccounted = [*state.modules_unaccounted(allows_fitted=False)]
-    unaccounted += [line.name for line in things if line.standing not in ("stored", "handed-over")]
+    unaccounted = state.modules_unaccounted(allows_fitted=False)
     return Block(
         "Live modules",
-        lines=(f"{len(rows) - len(unaccounted)} of {len(rows)} are out of the car or looked for and not there.",),
+        lines=(
+            f"{max(0, len(rows) - len(unaccounted))} of {len(rows)} are out of the car or looked for and not there.",
+        ),
         table=Table("modules", ("module", "where", "account"), rows),
         loud=bool(unaccounted),
     )

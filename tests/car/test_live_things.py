@@ -81,6 +81,13 @@ def test_what_is_live_is_stored_counted_and_handed_over_by_name(world: World, wo
     assert line_of(world.state, thing).standing == "handed-over"
 
 
+def test_what_is_live_is_counted_once_on_the_sheet(world: World) -> None:
+    thing = found(world, **BY_NAME)
+    assert modules_block(world.state).lines == ("0 of 3 are out of the car or looked for and not there.",)
+    world.done("part-stored", part=thing, where="steel cabinet")
+    assert modules_block(world.state).lines == ("1 of 3 are out of the car or looked for and not there.",)
+
+
 def test_what_is_live_is_never_told_that_nobody_buys_it(world: World) -> None:
     thing = found(world, **BY_NAME)
     assert worth_it(world.state, line_of(world.state, thing))[:2] == (

@@ -87,10 +87,9 @@ class Bench:
         if window.small:
             text = f"{self.cursor.at + 1}/{len(names)}  {name_of(state, names[self.cursor.at])}"
             return clipped(words(text, BOLD), window.columns)
-        things = live_things(state)
         unaccounted = len(state.modules_unaccounted(allows_fitted=False))
-        unaccounted += sum(line.standing not in ("stored", "handed-over") for line in things)
-        live = f"live modules: {len(state.route.modules) + len(things) - unaccounted} stored or gone, {unaccounted} not"
+        gone = max(0, len(state.route.modules) + len(live_things(state)) - unaccounted)
+        live = f"live modules: {gone} stored or gone, {unaccounted} not"
         return clipped(words(f"PART {self.cursor.at + 1} of {len(names)}  {live}", BOLD), window.columns)
 
     # -- keys
