@@ -10,6 +10,7 @@ from typing import Any
 from teardown import units
 from teardown.car.back_in import told_of_what_is_back
 from teardown.car.fields import listed_parts
+from teardown.car.live_things import is_live_thing
 from teardown.car.log import Entry
 from teardown.car.lots import lot_of
 from teardown.car.mass import mass_over_entries
@@ -87,12 +88,24 @@ def _question_about(state: State, entry: Entry) -> tuple[str, str]:
         return _question_about_ticket(state), ""
     if entry.kind == "part-back":
         return told_of_what_is_back(state, fields["part"]), ""
+    if entry.kind in ("part-found", "part-fitted"):
+        return told_of_what_is_live(state, f"{entry.kind.removeprefix('part-')}-{entry.n}"), ""
     if entry.kind == "car-weighed":
         weighed = CarWeighed.model_validate({key: fields[key] for key in CarWeighed.model_fields if key in fields})
         return question_about_car(state, weighed, entry.n), units.show_mass(weighed.total_kg, _shown_in(weighed.unit))
     if entry.kind in ("part-weighed", "parts-weighed") and "reading" in fields:  # else the pack's own estimate
         return _question_about_parts(state, fields), str(fields["reading"])
     return "", ""
+
+
+def told_of_what_is_live(state: State, name: str) -> str:
+    """What it means that a thing no pack foresaw is taken to be live; nothing where it is not."""
+    thing = state.thing(name)
+    if thing is None or not is_live_thing(state, thing):
+        return ""
+    stored = "stored (part-stored)" if state.is_out(name) else "off and stored (part-off, part-stored)"
+    looked = f"not-there module={name}"
+    return f"{thing.name} is taken to be live: no count agrees until it is {stored}, or somebody has looked ({looked})"
 
 
 def _question_about_parts(state: State, fields: dict[str, Any]) -> str:

@@ -30,6 +30,19 @@ def test_a_part_is_asked_about_in_the_unit_it_was_typed_in(world: World, reading
     assert asked(world, "part-weighed", part="mats", reading=reading) == question
 
 
+def test_what_is_taken_to_be_live_is_told_with_both_ways_out(world: World) -> None:
+    """Every count is shut by it: nobody should have to look for the reason."""
+    assert asked(world, "part-found", name="Roof rack", reading="6kg") == ""
+    assert asked(world, "part-found", name="Knee airbag", reading="1kg") == (
+        "Knee airbag is taken to be live: no count agrees until it is stored (part-stored), or somebody has looked "
+        "(not-there module=found-3)"
+    )
+    assert asked(world, "part-fitted", name="Airbag", reading="1kg") == (
+        "Airbag is taken to be live: no count agrees until it is off and stored (part-off, part-stored), or somebody "
+        "has looked (not-there module=fitted-4)"
+    )
+
+
 def test_a_thing_has_no_usual_mass_to_be_asked_about(world: World) -> None:
     n = world.done("part-found", name="anvil", reading="4kg").n
     assert asked(world, "part-weighed", part=f"found-{n}", reading="40kg") == ""
