@@ -37,6 +37,7 @@ class ModuleCount:
         self.modules = frozenset(module.id for module in route.modules)
         self.outside = route.outside
         self.unaccounted = Unaccounted(self.modules, self.modules, self.modules)
+        self.accounts: dict[str, str | None] = dict.fromkeys(self.modules)
         self.of_part: dict[str, tuple[str, ...]] = {}
         self.of_step: dict[str, tuple[str, ...]] = {}
         self.of_entry: dict[int, tuple[str, ...]] = {}
@@ -46,14 +47,18 @@ class ModuleCount:
                 self.of_part[part.id] = carried
                 self.of_step[part.step] = self.of_step.get(part.step, ()) + carried
 
-    def take(self, n: int, accounts: Mapping[str, str | None]) -> None:
-        """What is known, after entry `n`, of the modules it told of."""
+    def take(self, n: int, accounts: Mapping[str, str | None]) -> bool:
+        """What is known, after entry `n`, of the modules it told of; whether it is anything new."""
         self.of_entry[n] = tuple(accounts)
+        if accounts.items() <= self.accounts.items():
+            return False
+        self.accounts.update(accounts)
         none: frozenset[str] = frozenset()
         known = (none, self.outside, self.modules)
         self.unaccounted = Unaccounted(
             *(_recounted(before, accounts, fitted) for before, fitted in zip(self.unaccounted, known, strict=True))
         )
+        return True
 
 
 def _recounted(

@@ -144,7 +144,8 @@ class State:
         what was made behind it before it did counts no more."""
         change(self, entry.n, entry.at, entry.fields)
         before = self._modules.unaccounted
-        self._modules.take(entry.n, {module: self._account(module) for module in modules})
+        if not self._modules.take(entry.n, {module: self._account(module) for module in modules}):
+            return
         after = self._modules.unaccounted
         if any(not self._is_a_thing_off(name) for name in after.in_the_car - before.in_the_car):
             self.gates.happen("module-moved", MODULE_BACK)
