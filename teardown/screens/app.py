@@ -42,14 +42,13 @@ class WalkApp(App[None]):
     def on_mount(self) -> None:
         if not self.is_headless:
             restore_terminal_on_signals(self)
-            self.call_after_refresh(_settle)
 
-
-def _settle() -> None:
-    """Once the first picture stands: fetch what the first key will want, and look for garbage again."""
-    for module in NOT_FOR_THE_FIRST_PICTURE:
-        import_module(module)
-    wake_collector()
+    def on_work_first_picture(self) -> None:
+        """Fetch what the first key will want, and look for garbage again."""
+        if not self.is_headless:
+            for module in NOT_FOR_THE_FIRST_PICTURE:
+                import_module(module)
+            wake_collector()
 
 
 def run_screen(car: Car, worker: str) -> None:

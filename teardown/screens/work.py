@@ -32,6 +32,9 @@ REGIONS = ("top", "head", "body", "prompt", "say", "keys")
 class Work(Screen[None]):
     """Paints the desk and hands it the keys."""
 
+    class FirstPicture(Message):
+        """Something stands in sight, and keys count."""
+
     AUTO_FOCUS: ClassVar[str | None] = ""
     STYLES = """
     Work { layout: vertical; overflow: hidden; }
@@ -48,6 +51,7 @@ class Work(Screen[None]):
         self.digits = ""
         self._painted: dict[str, list[Content]] = {}
         self._painted_for: Size | None = None
+        self._was_seen = False
         self._changed = False
 
     def compose(self) -> ComposeResult:
@@ -158,6 +162,9 @@ class Work(Screen[None]):
     def _picture_painted(self) -> None:
         if not self._is_too_small():
             self.guard.place_shown(_now())
+        if not self._was_seen:
+            self._was_seen = True
+            self.post_message(self.FirstPicture())
 
     def _is_too_small(self) -> bool:
         return self.size.width < SMALLEST.columns or self.size.height < SMALLEST.rows

@@ -169,6 +169,19 @@ def test_coming_back_from_a_window_too_small_is_a_new_picture(world: World) -> N
         assert world.state.entries == 1
 
 
+def test_keys_count_from_the_first_picture_on_and_not_only_once_all_else_is_fetched(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Fetching the other places takes a tenth of a second: a key struck meanwhile answers what is in sight."""
+    guard = Guard(0.35)
+    shown_at: list[float] = []
+    monkeypatch.setattr(WalkApp, "on_work_first_picture", lambda app: shown_at.append(guard.shown_at))
+    with walking(world, guard=guard) as hand:
+        hand.resize(80, 24)
+    assert len(shown_at) == 1
+    assert shown_at[0] < inf
+
+
 # -- through the dispatch
 
 
