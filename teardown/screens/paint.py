@@ -71,6 +71,11 @@ class Window(NamedTuple):
         return self.columns >= 72 and self.rows >= 24
 
     @property
+    def tall(self) -> bool:
+        """Where a line more for each thing told leaves lines empty all the same."""
+        return self.rows >= 36
+
+    @property
     def wide(self) -> bool:
         return self.columns >= 110 and self.rows >= 24
 
@@ -97,14 +102,14 @@ class Page:
         if text:
             self.paragraphs.append(Content.assemble((f"{plain(label)} ", BOLD), plain(text)))
 
-    def run_on(self, labelled: Iterable[tuple[str, str]]) -> None:
-        """Labels and texts one after the other in one paragraph, a label that comes again said once. Those without
-        text are left out."""
+    def run_on(self, labelled: Iterable[tuple[str, str]], apart: bool = False) -> None:
+        """Labels and texts one after the other in one paragraph, or each in its own where there is room; a label that
+        comes again is said once. Those without text are left out."""
         texts = [(label, plain(text)) for label, text in labelled if text]
         groups = [(label, "; ".join(text for _, text in told)) for label, told in groupby(texts, key=itemgetter(0))]
-        pieces = [((f"{plain(label)} ", BOLD), f"{text}.  ") for label, text in groups]
+        pieces = [Content.assemble((f"{plain(label)} ", BOLD), f"{text}.") for label, text in groups]
         if pieces:
-            self.paragraphs.append(Content.assemble(*(piece for pair in pieces for piece in pair)).rstrip())
+            self.paragraphs += pieces if apart else [Content("  ").join(pieces)]
 
     def blank(self) -> None:
         self.paragraphs.append(Content(""))

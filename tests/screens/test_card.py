@@ -329,3 +329,14 @@ def test_a_page_down_leaves_no_line_unread(world: World) -> None:
         seen = " ".join(lines)
         for words in ("Lift it out, two people.", "People: 2", "E12 socket", "BAG 1", "Time: about 10 min"):
             assert words in seen
+
+
+@pytest.mark.parametrize("window", [USUAL, WITH_ROOM])
+def test_tools_fasteners_and_what_comes_off_begin_a_line_each_only_where_there_is_room(
+    world: World, window: tuple[int, int]
+) -> None:
+    with walking(world, *window) as hand:
+        hand.turn_to("cabin.seat-out")
+        begin = [line.partition(":")[0] for line in hand.page]
+        assert "Fasteners: 4 bolts E12: BAG 1." in hand.reads
+        assert {"Fasteners", "Off"}.issubset(begin) == (window == WITH_ROOM)

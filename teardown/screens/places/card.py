@@ -82,7 +82,7 @@ class Card:
         step, is_whole = _step_lines(desk, view, window)
         page = Page()
         page.paragraphs.append(_what_to_do(view))
-        page.run_on(at_a_glance(state, view))
+        page.run_on(at_a_glance(state, view), apart=window.tall)
         for told in notes_on(state, view):
             page.labelled(*told)
         self._hazards_in_full(page, hazards, window)
