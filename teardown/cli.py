@@ -12,7 +12,7 @@ from io import TextIOWrapper
 from typing import NoReturn
 
 from teardown.collector import collector_at_rest
-from teardown.stop import WRONG_USE, Stop
+from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
 from teardown.text import plain
 
 COMMANDS = {
@@ -26,6 +26,7 @@ COMMANDS = {
     "sheet": "write a sheet: weights, sale, bags, cage, scrutineer, controlled, gates, money, record",
     "verify": "is the log whole",
 }
+NOT_PRINTED = "this could not be printed to its end: the disk it goes to is full, or fails. What was written stands"
 _MODULES = {"try": "rehearse"}
 
 
@@ -63,15 +64,36 @@ def _run(words: list[str]) -> int:
         if isinstance(stream, TextIOWrapper):  # a letter this terminal cannot show is no reason to stop
             stream.reconfigure(errors="replace")
     try:
-        return _run_command(words)
+        status = _run_command(words)
+        print(end="", flush=True)  # not left to the end of the program, where a full disk could not be told
+        return status
     except Stop as stop:
         print(f"teardown: {plain(str(stop))}", file=sys.stderr)
         return stop.status
     except BrokenPipeError:  # `teardown show ... | head`: not an error of ours, and nothing more can be printed
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        _print_no_more()
+        return DONE
+    except OSError:
+        if not _output_refuses():  # what a command does meets its own errors
+            raise
+        _print_no_more()
+        print(f"teardown: {NOT_PRINTED}", file=sys.stderr)
+        return CANNOT_WRITE
     except KeyboardInterrupt:
         return 128 + signal.SIGINT
+
+
+def _output_refuses() -> bool:
+    """Whether it is what the program prints into that failed: then it takes not one character more."""
+    try:
+        print(flush=True)
+    except OSError:
+        return True
+    return False
+
+
+def _print_no_more() -> None:
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run_command(words: list[str]) -> int:

@@ -90,6 +90,9 @@ def sync_folder(folder: Path) -> None:
 
 
 def reason(error: OSError) -> str:
+    """In words. Where it was raised with words of its own and not by the system, those."""
+    if error.errno is None:
+        return str(error)
     if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         return "the disk is full"
     if error.errno == errno.EROFS:

@@ -11,6 +11,7 @@ from teardown.car.disk import write_new
 from teardown.car.door import LOG, begin_log
 from teardown.car.facts import FACTS, parse_facts
 from teardown.car.facts_file import facts_text
+from teardown.car.log import LogError
 from teardown.packs.model import Feature
 from teardown.packs.reader import Library
 from teardown.packs.route import settled
@@ -23,7 +24,8 @@ class AlreadyThere(Exception):
 
 
 def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Clock, who: str) -> None:
-    """Make the folder. Raises AlreadyThere, FactsError or OSError; nothing that exists is overwritten."""
+    """Make the folder. Raises AlreadyThere, FactsError, LogError or OSError; nothing that exists is overwritten, and
+    nothing that stops it leaves half a car."""
     if (folder / FACTS).exists() or (folder / LOG).exists():
         half = [name for name in (FACTS, LOG) if not (folder / name).exists()]
         missing = f", but no {half[0]}: put that back, or use a new folder" if half else ""
@@ -34,7 +36,19 @@ def set_up(folder: Path, facts: Mapping[str, Any], library: Library, clock: Cloc
     for name in FOLDERS:
         (folder / name).mkdir(parents=True, exist_ok=True)
     write_new(folder / FACTS, text.encode())
-    begin_log(folder, clock, who)
+    try:
+        begin_log(folder, clock, who)
+    except (LogError, OSError):
+        _take_back(folder)
+        raise
+
+
+def _take_back(folder: Path) -> None:
+    """What was just made of a car whose log could not begin: left there it could be neither used nor set up anew."""
+    log = folder / LOG
+    if not log.exists() or not log.stat().st_size:
+        log.unlink(missing_ok=True)
+        (folder / FACTS).unlink()
 
 
 def questions(library: Library, facts: Mapping[str, Any]) -> tuple[Feature, ...]:

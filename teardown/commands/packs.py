@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from teardown.car.disk import write_new
+from teardown.car.disk import reason, write_new
 from teardown.packs.audit import audit, audit_addition
 from teardown.packs.files import Source
 from teardown.packs.joining import joined
@@ -172,6 +172,6 @@ def _new(area: str, folder: Path) -> int:
     except FileExistsError:
         raise Stop(WRONG_USE, f"{name} is there already: nothing was written") from None
     except OSError as error:
-        raise Stop(CANNOT_WRITE, f"cannot write {name}: {error.strerror}") from None
+        raise Stop(CANNOT_WRITE, f"cannot write {name}: {reason(error)}") from None
     print(f"{name} written. Now: teardown packs check {shlex.quote(name)}")
     return DONE

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from teardown.car.disk import reason
 from teardown.car.facts import FACTS
-from teardown.commands.walk import walk
+from teardown.commands.walk import needs_a_terminal, walk
 from teardown.packs.shipped import sample_car
 from teardown.stop import CANNOT_WRITE, WRONG_USE, Stop
 
@@ -22,6 +22,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    if not args.plain:
+        needs_a_terminal(f"Line by line: {_again(args.folder)} --plain")
     if args.folder:
         _copy(Path(args.folder))
         return walk(args.folder, plain=args.plain, who=args.who, rehearsal=True)
@@ -29,6 +31,11 @@ def run(args: argparse.Namespace) -> int:
         folder = Path(scratch) / "sample_car"
         _copy(folder)
         return walk(str(folder), plain=args.plain, who=args.who, rehearsal=True)
+
+
+def _again(folder: str | None) -> str:
+    """The command that opens the same rehearsal: a scratch copy is gone with the program that made it."""
+    return f"teardown try --folder {folder}" if folder else "teardown try"
 
 
 def _scratch() -> tempfile.TemporaryDirectory[str]:

@@ -7,6 +7,7 @@ import json
 import sys
 from pathlib import Path
 
+from teardown.car.disk import reason
 from teardown.commands.opening import car_at
 from teardown.sheets.writing import KINDS, write_sheet
 from teardown.stop import CANNOT_WRITE, DONE, Stop
@@ -29,8 +30,8 @@ def run(args: argparse.Namespace) -> int:
         try:
             files = write_sheet(car, args.kind, args.to, told.append)
         except OSError as error:
-            why = error.strerror or str(error)
-            raise Stop(CANNOT_WRITE, f"the sheet was not written, and nothing of it is there: {why}") from error
+            why = f"the sheet was not written, and nothing of it is there: {reason(error)}"
+            raise Stop(CANNOT_WRITE, why) from error
     names = [str(file) for file in files]
     if args.json:
         print(json.dumps({"kind": args.kind, "files": names, "told": told}, ensure_ascii=False))

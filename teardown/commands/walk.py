@@ -20,13 +20,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    if not args.plain:
+        needs_a_terminal(
+            f"Line by line: teardown walk {args.folder} --plain. Where the car stands: teardown show {args.folder}. "
+            f"One entry: teardown enter {args.folder} KIND key=value"
+        )
     return walk(args.folder, plain=args.plain, who=args.who, rehearsal=False, write=not args.read)
 
 
 def walk(folder: str, *, plain: bool, who: str | None, rehearsal: bool, write: bool = True) -> int:
     """Open the car and walk it; a rehearsal only where one was asked for."""
-    if not plain:
-        _needs_a_terminal(folder)
     opened = car_to_work_on(folder, rehearsal=rehearsal) if write else car_at(folder, write=False)
     with opened as car:
         worker = who or (car.facts.who[0] if car.facts.who else "unknown")
@@ -46,10 +49,7 @@ def _screen(car: Car, worker: str) -> None:
     run_screen(car, worker)
 
 
-def _needs_a_terminal(folder: str) -> None:
+def needs_a_terminal(instead: str) -> None:
+    """Raises Stop, with what to use `instead`, where no screen can be painted."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()) or os.environ.get("TERM") == "dumb":
-        raise Stop(
-            WRONG_USE,
-            f"the screen needs a terminal. Line by line: teardown walk {folder} --plain. "
-            f"Where the car stands: teardown show {folder}. One entry: teardown enter {folder} KIND key=value",
-        )
+        raise Stop(WRONG_USE, f"the screen needs a terminal. {instead}")

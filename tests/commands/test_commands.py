@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car.facts import SIZE_FACTORS, read_facts
-from teardown.cli import COMMANDS
+from teardown.cli import COMMANDS, NOT_PRINTED
 from teardown.commands.show import WHAT
 from tests.commands.conftest import Run
 from tests.world import PROCEDURES, World
@@ -191,6 +191,37 @@ def test_a_rehearsal_is_copied_whole_or_not_at_all(run: Run, tmp_path: Path, mon
     assert status == 5
     assert complaint.endswith("cannot be copied to " + f"{tmp_path / 'try'}: the disk is full, or does not do it\n")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_full_disk_leaves_no_half_car_that_could_be_neither_used_nor_set_up_again(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(descriptor: int, data: bytes) -> None:
+        raise OSError(errno.ENOSPC, "no space")
+
+    with monkeypatch.context() as broken:
+        broken.setattr("teardown.car.logwriter.write_whole", full)
+        status, _, complaint = run("new", tmp_path / "car")
+    assert (status, "cannot be set up: the disk is full" in complaint) == (5, True)
+    assert sorted(path.name for path in (tmp_path / "car").iterdir()) == ["photos", "sheets"]
+    assert run("new", tmp_path / "car")[0] == 0
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no disk that is always full")
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+@pytest.mark.parametrize("words", [("show", "--json"), ("verify",), ("enter", "note", "text=hello")])
+def test_what_cannot_be_printed_is_told_in_a_sentence_and_what_was_written_stands(
+    car: Path, words: tuple[str, ...], unbuffered: str
+) -> None:
+    env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "PYTHONUNBUFFERED": unbuffered}
+    command = [sys.executable, "-m", "teardown", words[0], str(car), *words[1:]]
+    lines = len((car / "log.jsonl").read_bytes().splitlines())
+    with open("/dev/full", "w") as full:
+        told = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, env=env, check=False)
+    assert told.returncode == 5
+    assert "Traceback" not in told.stderr
+    assert told.stderr.endswith(f"teardown: {NOT_PRINTED}\n")
+    assert len((car / "log.jsonl").read_bytes().splitlines()) == lines + (words[0] == "enter")
 
 
 def test_letters_that_cannot_be_shown_do_not_stop_the_program(car: Path) -> None:
@@ -479,6 +510,13 @@ def test_walk_without_a_terminal_says_what_to_use_instead(car: Path, run: Run) -
     status, _, complaint = run("walk", car)
     assert status == 2
     assert "--plain" in complaint
+
+
+def test_a_rehearsal_without_a_terminal_points_at_no_scratch_copy_that_is_gone(tmp_path: Path, run: Run) -> None:
+    told = "teardown: the screen needs a terminal. Line by line: teardown try"
+    assert run("try") == (2, "", f"{told} --plain\n")
+    assert run("try", "--folder", tmp_path / "kept") == (2, "", f"{told} --folder {tmp_path / 'kept'} --plain\n")
+    assert not (tmp_path / "kept").exists()
 
 
 @pytest.mark.parametrize(("words", "wrong"), [

@@ -190,5 +190,5 @@ def test_a_full_disk_leaves_no_half_pack_in_the_way_of_a_whole_one(
     with monkeypatch.context() as broken:
         broken.setattr("teardown.car.disk.sync", full)
         status, _, err = run(capsys, "new", "roof-rack", "--to", str(tmp_path))
-    assert (status, "No space left" in err, list(tmp_path.iterdir())) == (5, True, [])
+    assert (status, "the disk is full" in err, list(tmp_path.iterdir())) == (5, True, [])
     assert run(capsys, "new", "roof-rack", "--to", str(tmp_path))[0] == 0

@@ -129,7 +129,7 @@ def left_as_it_was_found(terminal: Terminal, before: list[int]) -> None:
     assert terminal.modes()[local_modes] == before[local_modes]
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
 def test_a_signal_to_end_leaves_the_terminal_as_it_was_and_the_log_whole(car: Path, number: signal.Signals) -> None:
     with walk(car) as terminal:
         before = terminal.modes()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from teardown.car.disk import reason
 from teardown.car.log import LogError
 from teardown.screens.desk import Desk
 from teardown.screens.places.choose import Choose
@@ -21,7 +22,7 @@ def _write(desk: Desk, kind: str) -> None:
     try:
         files = write_sheet(desk.car, kind)
     except (OSError, LogError) as error:
-        why = error.strerror if isinstance(error, OSError) else None
-        desk.say(f"NOT WRITTEN, and nothing of it is there: {why or error}")
+        why = reason(error) if isinstance(error, OSError) else error
+        desk.say(f"NOT WRITTEN, and nothing of it is there: {why}")
         return
     desk.say(f"written: {files[0]}")
