@@ -84,13 +84,15 @@ class Asked(NamedTuple):
 
 def questions_of(state: State) -> tuple[Asked, ...]:
     """Every question about the car: what it has, then what the rule book says must stay."""
-    library, waiting = state.route.library, {*open_features(state), *open_rules(state)}
+    library = state.route.library
+    open_has, open_keeps = {*open_features(state)}, {*open_rules(state)}  # a rule may bear the name of a feature
     has = (
-        Asked(f"fitted.{name}", one.asks, answer_now(state, name), name in waiting)
+        Asked(f"fitted.{name}", one.asks, answer_now(state, name), name in open_has)
         for name, one in library.features.items()
     )
     keeps = (
-        Asked(f"rules.{name}", one.asks, rule_now(state, name), name in waiting) for name, one in library.rules.items()
+        Asked(f"rules.{name}", one.asks, rule_now(state, name), name in open_keeps)
+        for name, one in library.rules.items()
     )
     return (*has, *keeps)
 

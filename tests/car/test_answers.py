@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import errno
 import os
+import shutil
 import signal
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from teardown.car import disk
-from teardown.car.answers import loss_of, open_features, open_rules
+from teardown.car.answers import loss_of, open_features, open_rules, questions_of
 from teardown.car.door import LOG, open_car, open_to_work
 from teardown.car.facts import FACTS as FILE
 from teardown.car.log import CannotWrite, LogError, ReadOnly, read_log
@@ -266,6 +267,19 @@ def test_what_was_made_behind_a_gate_that_the_car_may_have_after_all_is_made_aga
 
 def test_the_open_questions_are_those_nothing_has_settled(world: World) -> None:
     assert open_features(world.state) == ("knee-bag", "sunroof")
+
+
+def test_a_rule_that_bears_the_name_of_a_feature_is_a_question_of_its_own(world: World, tmp_path: Path) -> None:
+    packs = tmp_path / "procedures"
+    shutil.copytree(PROCEDURES, packs)
+    for path in packs.rglob("*.toml"):
+        path.write_text(path.read_text().replace('"door-cards"', '"sunroof"'))
+    world.car.close()
+    by_hand(world, "[rules.door-cards]", "[rules.lamps]")
+    with open_car(world.folder, world.clock, write=True, packs=packs) as car:
+        assert car.enter("car-answered", {"feature": "sunroof", "fitted": "no"}, "Ana")
+        waiting = {asked.key: asked.is_open for asked in questions_of(car.folded)}
+    assert (waiting["fitted.sunroof"], waiting["rules.sunroof"]) == (False, True)
 
 
 # -- disks and kills
