@@ -1,5 +1,6 @@
 """Make one entry: teardown enter FOLDER KIND key=value ... Prints the entry's number, or refuses with the reason; after
-a reading or a figure also, beside it, what to do and why the gate does not stand."""
+a reading or a figure also, beside it, what to do and why the gate does not stand; after an answer about the car, what
+it changed."""
 
 from __future__ import annotations
 
@@ -12,7 +13,7 @@ from teardown.car.entries import KINDS, WRITTEN_BY_THE_PROGRAM
 from teardown.car.gates import alarms
 from teardown.car.ruling import Refusal
 from teardown.commands.opening import car_at
-from teardown.commands.verdict import judged_gate, why_it_is_shut
+from teardown.commands.verdict import judged_gate, what_an_answer_changed, why_it_is_shut
 from teardown.stop import DONE, REFUSED, WRONG_USE, Stop
 from teardown.text import plain
 
@@ -42,6 +43,7 @@ def run(args: argparse.Namespace) -> int:
     words = _words(args.words)
     with car_at(args.folder, write=True, rehearsal=args.rehearsal) as car:
         who = args.who or (car.facts.who[0] if car.facts.who else "unknown")
+        before = car.now()
         entry = car.enter(args.kind, words, who)
         question = "" if isinstance(entry, Refusal) else question_about_entry(car.folded, entry)
         standing = car.now()
@@ -53,12 +55,15 @@ def run(args: argparse.Namespace) -> int:
         raise Stop(REFUSED, f"refused: {entry.why}{shut_by}")
     gate = judged_gate(standing, entry)
     told = {"entry": entry.n, "kind": entry.kind, "fields": entry.fields, "do": orders}
+    changed = what_an_answer_changed(before, standing, entry)
+    if changed:
+        told["changed"] = changed
     if gate is not None:
         told["gate"] = {"gate": gate.gate.id, "stands": gate.stands, "why": gate.why, "working": list(gate.working)}
     print(json.dumps(told) if args.json else entry.n)
     if question:
         print(plain(question), file=sys.stderr)
-    for line in (*(orders if entry.kind == "gate-reading" else ()), *why_it_is_shut(gate)):
+    for line in (*(orders if entry.kind == "gate-reading" else ()), *why_it_is_shut(gate), *changed):
         print(plain(line), file=sys.stderr)
     return DONE
 

@@ -10,6 +10,7 @@ from itertools import chain
 from typing import Any
 
 from teardown import units
+from teardown.car.answers import Asked, questions_of, who_said
 from teardown.car.bags import Bag, all_bags, bag_line
 from teardown.car.condition import NOT_CAR
 from teardown.car.deadline import welder_words
@@ -31,7 +32,7 @@ from teardown.commands.tally import (
 from teardown.stop import DONE, LOG_DAMAGED
 from teardown.text import counted, one_line, plain
 
-WHAT = ("all", "route", "gates", "parts", "bags", "money", "closing", "balance")
+WHAT = ("all", "route", "gates", "parts", "bags", "answers", "money", "closing", "balance")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -80,6 +81,8 @@ def as_text(standing: Standing, what: str, today: date) -> list[str]:
         parts, market = every_line(standing.state), market_words(standing.state)
         told = [_part_lines(line, market, what == "parts") for line in parts if line.standing != "not-fitted"]
         lines += ["", "PARTS", *chain.from_iterable(told)]
+    if what == "answers":
+        lines += ["", "ANSWERS", *(_answer_line(asked, standing.state) for asked in questions_of(standing.state))]
     for name, text in _TALLY.items():
         if what == name:
             lines += ["", name.upper(), *text(standing.state)]
@@ -178,6 +181,24 @@ def _bag_data(bag: Bag) -> dict[str, Any]:
     }
 
 
+def _answer_data(asked: Asked, state: State) -> dict[str, Any]:
+    said = who_said(state, asked.key)
+    return {
+        "question": asked.key,
+        "asks": asked.asks,
+        "answer": asked.answer,
+        "open": asked.is_open,
+        "by": said or None,
+    }
+
+
+def _answer_line(asked: Asked, state: State) -> str:
+    """OPEN is what waits: a rule that no step of this car hangs on may stay unknown."""
+    said = who_said(state, asked.key)
+    more = f"{' OPEN' if asked.is_open else ''}{f' ({said})' if said else ''}"
+    return f"{asked.answer:<10} {asked.key:<36} {asked.asks}{more}"
+
+
 def _step_line(view: StepView) -> str:
     why = f"  {one_line(view.why)}" if view.why else ""
     return f"{view.state:<10} {view.ref:<36} {view.laid.step.title}{why}"
@@ -222,6 +243,7 @@ _DATA: dict[str, Callable[[Standing], Any]] = {
     "gates": lambda standing: [_gate_data(view) for view in _gates(standing)],
     "parts": lambda standing: [_part_data(line) for line in every_line(standing.state)],
     "bags": lambda standing: [_bag_data(bag) for bag in all_bags(standing.state)],
+    "answers": lambda standing: [_answer_data(asked, standing.state) for asked in questions_of(standing.state)],
     "money": lambda standing: money_data(standing.state),
     "closing": lambda standing: closing_data(standing.state),
     "balance": lambda standing: balance_data(standing.state),

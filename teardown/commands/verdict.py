@@ -1,7 +1,8 @@
-"""What a gate says to the reading or the figure that was just entered for it: written is not yet standing."""
+"""What the entry that was just made did: whether the gate it was for stands, what an answer about the car changed."""
 
 from __future__ import annotations
 
+from teardown.car.answers import KINDS, loss_of
 from teardown.car.gates import GateView
 from teardown.car.log import Entry
 from teardown.car.steps import Standing
@@ -17,3 +18,15 @@ def judged_gate(standing: Standing, entry: Entry) -> GateView | None:
 def why_it_is_shut(view: GateView | None) -> list[str]:
     """Why the gate does not stand, and how its figure came about; nothing where it stands."""
     return [] if view is None or view.stands else [f"{view.gate.title}: {view.why}", *view.working]
+
+
+def what_an_answer_changed(before: Standing, after: Standing, entry: Entry) -> list[str]:
+    """What nobody is asked for any more, and which gates it shut; nothing of an entry that is no answer."""
+    if entry.kind not in KINDS:
+        return []
+    shut = [view.gate.title for name, view in after.gates.items() if before.gates[name].stands and not view.stands]
+    lost = ""
+    if entry.fields.get("fitted") == "no":
+        lost = loss_of(after.state.route, after.state.facts, entry.fields["feature"]).in_words()
+    told = {"nobody asks any more for": lost, "shut now": ", ".join(shut)}
+    return [f"{words}: {names}" for words, names in told.items() if names]

@@ -629,7 +629,8 @@ def test_a_mass_far_outside_the_packs_is_written_and_asked_about(
 
 
 def test_a_question_about_the_car_is_answered_from_the_command_line_with_the_same_refusals(car: Path, run: Run) -> None:
-    assert run("enter", car, "car-answered", "feature=knee-bag", "fitted=no") == (0, "2\n", "")
+    drops = "nobody asks any more for: LIVE Knee airbag, the step Knee airbag out\n"
+    assert run("enter", car, "car-answered", "feature=knee-bag", "fitted=no") == (0, "2\n", drops)
     assert "knee-bag = false    # Is there a knee airbag?" in (car / "car.toml").read_text()
     assert run("enter", car, "car-answered", "feature=knee-bga", "fitted=no")[0] == 3
     assert run("enter", car, "car-answered", "feature=knee-bag", "fitted=perhaps")[0] == 2
@@ -638,6 +639,43 @@ def test_a_question_about_the_car_is_answered_from_the_command_line_with_the_sam
     states = {step["step"]: step["state"] for step in route}
     assert (states["cabin.knee-out"], states["cabin.card-off"]) == ("not-fitted", "kept")
     assert run("verify", car)[0] == 0
+
+
+def test_show_answers_tells_every_question_about_the_car_and_who_answered_it(car: Path, run: Run) -> None:
+    for feature in ("knee-bag", "hybrid"):
+        run("enter", car, "car-answered", f"feature={feature}", "fitted=no")
+    lines = run("show", car, "answers")[1].splitlines()
+    assert re.search(r"^no +fitted.knee-bag +Is there a knee airbag\? \(Ana, [0-9-]{10}, entry 2\)$", lines[-4])
+    assert re.search(r"^unknown +fitted.sunroof +Is there a sunroof\? OPEN$", "\n".join(lines), re.MULTILINE)
+    told = {one["question"]: one for one in json.loads(run("show", car, "answers", "--json")[1])["answers"]}
+    assert told["fitted.knee-bag"].pop("by").startswith("Ana, ")
+    assert told["fitted.knee-bag"] == {
+        "question": "fitted.knee-bag",
+        "asks": "Is there a knee airbag?",
+        "answer": "no",
+        "open": False,
+    }
+    assert (told["fitted.sunroof"]["open"], told["fitted.sunroof"]["by"]) == (True, None)
+    assert (told["rules.door-cards"]["answer"], told["rules.door-cards"]["open"]) == ("unknown", True)
+
+
+def test_an_answer_that_shuts_a_gate_says_so(car: Path, run: Run) -> None:
+    run("enter", car, "car-answered", "feature=second-source", "fitted=no")
+    for n in (1, 2, 3):
+        run("enter", car, "gate-tick", "gate=battery", f"tick={n}")
+    answer = ("enter", car, "car-answered", "feature=second-source", "fitted=unknown", "--json")
+    status, out, said = run(*answer)
+    assert (status, said) == (0, "shut now: Battery off\n")
+    assert json.loads(out)["changed"] == ["shut now: Battery off"]
+
+
+def test_a_sheet_that_meets_a_full_disk_says_so(car: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "no space")
+
+    monkeypatch.setattr("teardown.commands.sheet.write_sheet", full)
+    told = "teardown: the sheet was not written, and nothing of it is there: the disk is full\n"
+    assert run("sheet", car, "weights") == (5, "", told)
 
 
 def test_what_was_changed_by_hand_after_an_answer_is_told_whenever_the_car_is_opened(car: Path, run: Run) -> None:
