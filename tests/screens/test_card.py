@@ -298,6 +298,12 @@ def test_quitting_asks_nothing(world: World, hand: Hand) -> None:
     assert world.state.mark("safe.look") is not None
 
 
+def test_who_looks_at_every_key_quits_from_there_too(hand: Hand) -> None:
+    """README names the two keys one after the other."""
+    hand.press("?", "q")
+    assert hand.desk.leaving
+
+
 def test_letters_count_with_caps_lock_on(hand: Hand) -> None:
     hand.press("L")
     assert "=> > Look for high voltage" in [line.strip() for line in hand.lines]

@@ -26,6 +26,7 @@ class Help:
         everywhere.POWER,
         everywhere.UP,
         everywhere.DOWN,
+        everywhere.QUIT,
     )
 
     def __init__(self, of: Place) -> None:
