@@ -19,6 +19,7 @@ from teardown.car.facts import SIZE_FACTORS, FactsError, Money, parse_facts
 from teardown.car.log import LogError
 from teardown.car.record import WrongRecord, set_up_from
 from teardown.car.setup import AlreadyThere, questions, set_up
+from teardown.nearest import did_you_mean
 from teardown.packs.model import Feature, FuelKind
 from teardown.packs.reader import Library, load
 from teardown.packs.route import settled
@@ -144,7 +145,8 @@ def _facts_from_flags(args: argparse.Namespace, library: Library) -> dict[str, A
 def _fitted_flag(word: str, library: Library) -> tuple[str, bool]:
     name, _, answer = word.partition("=")
     if name not in library.features or answer not in ANSWERS:
-        raise Stop(WRONG_USE, f"--fitted {word}: FEATURE=yes or no, of: {', '.join(library.features)}")
+        nearby = "" if name in library.features else did_you_mean(name, library.features)
+        raise Stop(WRONG_USE, f"--fitted {word}: FEATURE=yes or no{nearby}, of: {', '.join(library.features)}")
     return name, ANSWERS[answer]
 
 

@@ -265,6 +265,7 @@ def test_a_flag_for_a_feature_nobody_knows_lists_those_that_are(run: Run, tmp_pa
     assert status == 2
     assert "hybrid, knee-bag, sunroof" in complaint
     assert not (tmp_path / "car").exists()
+    assert "(did you mean sunroof?)" in run("new", tmp_path / "car", "--fitted", "sunrof=no")[2]
 
 
 def test_a_bad_reading_says_beside_its_number_what_to_do(car: Path, run: Run) -> None:
