@@ -165,12 +165,18 @@ def test_only_the_signal_word_lays_a_colour_under_the_text(hand: Hand) -> None:
     assert backgrounds(hand) == []
 
 
+CONTRASTS = {"DANGER": 7.86, "WARNING": 5.28, "CAUTION": 10.63, "NOTICE": 8.12}
+"""Of the colours of ISO 3864-4 (sRGB approximations seen in a secondary copy) with their text, computed."""
+
+
 @pytest.mark.parametrize("signal", SIGNAL_STYLES)
 def test_the_signal_words_can_be_read_by_weak_eyes(signal: str) -> None:
     """WCAG 2.2, success criterion 1.4.3: contrast at least 4.5, by its relative luminance (from memory)."""
     ink, ground = (word for word in SIGNAL_STYLES[signal].split() if word.startswith("#"))
     lighter, darker = sorted((luminance(ink), luminance(ground)), reverse=True)
-    assert (lighter + 0.05) / (darker + 0.05) >= 4.5
+    contrast = (lighter + 0.05) / (darker + 0.05)
+    assert contrast >= 4.5
+    assert contrast == pytest.approx(CONTRASTS[signal], abs=0.005)
 
 
 def luminance(colour: str) -> float:
