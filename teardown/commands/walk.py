@@ -9,7 +9,7 @@ import sys
 from teardown.car.door import Car
 from teardown.collector import wake_collector
 from teardown.commands.opening import car_at, car_to_work_on
-from teardown.stop import DONE, WRONG_USE, Stop
+from teardown.stop import DONE, LOG_DAMAGED, WRONG_USE, Stop
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,7 +40,7 @@ def walk(folder: str, *, plain: bool, who: str | None, rehearsal: bool, write: b
             walk_in_lines(car, worker, sys.stdin, sys.stdout)
         else:
             _screen(car, worker)
-    return DONE
+        return LOG_DAMAGED if car.damage else DONE
 
 
 def _screen(car: Car, worker: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import io
 import json
 import os
 import re
@@ -15,8 +16,9 @@ from pathlib import Path
 import pytest
 
 from teardown.car.facts import SIZE_FACTORS, read_facts
-from teardown.cli import COMMANDS, NOT_PRINTED
+from teardown.cli import COMMANDS, NOT_PRINTED, main
 from teardown.commands.show import WHAT
+from teardown.packs.shipped import sample_car
 from tests.commands.conftest import Run
 from tests.world import PROCEDURES, World
 
@@ -552,6 +554,37 @@ def test_a_damaged_log_is_read_as_far_as_it_stands_and_told_with_status_4(car: P
     status, _, complaint = run("enter", car, "note", "text=hello")
     assert status == 4
     assert "damaged in line 2" in complaint
+
+
+def test_who_looks_through_a_damaged_log_is_told_so_by_the_status_too(
+    car: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("quit\n"))
+    run("enter", car, "note", "text=hello")
+    (car / "log.jsonl").write_bytes((car / "log.jsonl").read_bytes().replace(b"hello", b"hullo"))
+    status, out, complaint = run("walk", car, "--plain")
+    assert (status, "Opened to read only" in complaint) == (4, True)
+    assert "Look for high voltage" in out
+
+
+PROMISED = {
+    "mass": {"now_kg", "goal_kg", "to_go_kg"},
+    "route": {"step", "title", "pack", "state", "hazards", "shut_by"},
+    "gates": {"gate", "kind", "stands", "why", "ticks", "wait_left_s"},
+    "parts": {"part", "name", "state", "mass_kg", "fate"},
+}
+STATES = {"done", "ready", "shut", "waiting", "skipped", "deferred", "kept", "not-fitted"}
+
+
+def test_every_field_that_other_programs_were_promised_is_in_the_json(capsys: pytest.CaptureFixture[str]) -> None:
+    """On the sample car, whose steps stand in every way but skipped."""
+    assert main(["show", str(sample_car()), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert {"car", "entries", *PROMISED} <= told.keys()
+    for name, fields in PROMISED.items():
+        assert all(fields <= one.keys() for one in ([told[name]] if name == "mass" else told[name])), name
+    assert {tuple(tick) for gate in told["gates"] for tick in gate["ticks"]} == {("n", "says", "done")}
+    assert {step["state"] for step in told["route"]} == STATES - {"skipped"}
 
 
 def test_a_log_that_was_taken_away_is_not_begun_anew(car: Path, run: Run) -> None:
