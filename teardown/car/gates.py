@@ -132,7 +132,7 @@ def _with_way_round(view: GateView, unanswered: tuple[str, ...]) -> GateView:
     """A gate for something the car may not have at all says how the owner tells so."""
     if view.stands or not unanswered:
         return view
-    none = ", ".join(f"car-answered feature={name} fitted=no" for name in unanswered)
+    none = ", ".join(f"enter car-answered feature={name} fitted=no" for name in unanswered)
     way = f"If you have confirmed that the car has none: {none}"
     return view._replace(why=f"{view.why.rstrip('.')}. {way}")
 

@@ -297,7 +297,7 @@ def test_two_people_are_needed_and_one_is_told_so(world: World) -> None:
 def test_an_unknown_high_voltage_car_is_stopped_until_someone_licensed_signs(tmp_path: Path) -> None:
     world = World(tmp_path / "car", FACTS.replace("hybrid = false", ""))
     refusal = world.refused("step-done", step="safe.look")
-    way = "If you have confirmed that the car has none: car-answered feature=hybrid fitted=no"
+    way = "If you have confirmed that the car has none: enter car-answered feature=hybrid fitted=no"
     assert refusal.why == f"shut: High voltage: STOP. Orange cable. Call a licensed workshop. {way}"
     world.done("gate-signed", gate="high-voltage", by="C. Lind, HV 2", paper="record 17")
     world.done("step-done", step="safe.look")

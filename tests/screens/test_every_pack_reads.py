@@ -129,7 +129,7 @@ def test_every_gate_for_what_the_car_may_lack_says_how_its_owner_tells_so(car: C
     may_lack = [view for view in gates.values() if view.gate.has and view.first is None]
     assert {"high-voltage", "refrigerant", "magnesium"} <= {view.gate.id for view in may_lack}
     for view in may_lack:
-        assert f"the car has none: car-answered feature={view.gate.has[0]} fitted=no" in view.why
+        assert f"the car has none: enter car-answered feature={view.gate.has[0]} fitted=no" in view.why
 
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
