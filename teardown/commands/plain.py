@@ -36,7 +36,7 @@ from teardown.car.log import Entry, LogError
 from teardown.car.mass import mass_now
 from teardown.car.ruling import Refusal
 from teardown.car.steps import StepView, next_open, view_step
-from teardown.commands.verdict import judged_gate, why_it_is_shut
+from teardown.commands.verdict import judged_gate, what_an_answer_changed, why_it_is_shut
 from teardown.packs.model import Gate, Hazard
 from teardown.text import plain
 
@@ -203,6 +203,7 @@ class LineWalk:
 
     def _enter(self, kind: str, fields: Mapping[str, str]) -> Entry | None:
         """Make an entry and say what came of it; None when nothing was written."""
+        before = self.car.now()
         try:
             result = self.car.enter(kind, fields, self.worker)
         except (WrongEntry, LogError) as error:
@@ -216,7 +217,8 @@ class LineWalk:
             self._say(question)
         if kind == "gate-reading":
             self._say_alarms()
-        for line in why_it_is_shut(judged_gate(self.car.now(), result)):
+        after = self.car.now()
+        for line in (*why_it_is_shut(judged_gate(after, result)), *what_an_answer_changed(before, after, result)):
             self._say(line)
         return result
 

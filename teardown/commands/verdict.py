@@ -28,5 +28,5 @@ def what_an_answer_changed(before: Standing, after: Standing, entry: Entry) -> l
     lost = ""
     if entry.fields.get("fitted") == "no":
         lost = loss_of(after.state.route, after.state.facts, entry.fields["feature"]).in_words()
-    told = {"nobody asks any more for": lost, "shut now": ", ".join(shut)}
+    told = {"Nobody asks any more for": lost, "Shut now": ", ".join(shut)}
     return [f"{words}: {names}" for words, names in told.items() if names]

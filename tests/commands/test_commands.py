@@ -663,7 +663,7 @@ def test_a_mass_far_outside_the_packs_is_written_and_asked_about(
 
 
 def test_a_question_about_the_car_is_answered_from_the_command_line_with_the_same_refusals(car: Path, run: Run) -> None:
-    drops = "nobody asks any more for: LIVE Knee airbag, the step Knee airbag out\n"
+    drops = "Nobody asks any more for: LIVE Knee airbag, the step Knee airbag out\n"
     assert run("enter", car, "car-answered", "feature=knee-bag", "fitted=no") == (0, "2\n", drops)
     assert "knee-bag = false    # Is there a knee airbag?" in (car / "car.toml").read_text()
     assert run("enter", car, "car-answered", "feature=knee-bga", "fitted=no")[0] == 3
@@ -699,8 +699,8 @@ def test_an_answer_that_shuts_a_gate_says_so(car: Path, run: Run) -> None:
         run("enter", car, "gate-tick", "gate=battery", f"tick={n}")
     answer = ("enter", car, "car-answered", "feature=second-source", "fitted=unknown", "--json")
     status, out, said = run(*answer)
-    assert (status, said) == (0, "shut now: Battery off\n")
-    assert json.loads(out)["changed"] == ["shut now: Battery off"]
+    assert (status, said) == (0, "Shut now: Battery off\n")
+    assert json.loads(out)["changed"] == ["Shut now: Battery off"]
 
 
 def test_a_sheet_that_meets_a_full_disk_says_so(car: Path, run: Run, monkeypatch: pytest.MonkeyPatch) -> None:

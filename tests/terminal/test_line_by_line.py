@@ -323,6 +323,7 @@ def test_a_question_about_the_car_is_told_and_answered(world: World) -> None:
         "With no nobody asks for: LIVE Knee airbag, the step Knee airbag out",
         "No such question. Say: answer",
         "Written: entry 4, car answered: Is there a knee airbag? no.",
+        "Nobody asks any more for: LIVE Knee airbag, the step Knee airbag out",
         "sunroof: Is there a sunroof?",
     ]
     assert world.car.facts.fitted["knee-bag"] is False
