@@ -25,7 +25,7 @@ from teardown.packs.reader import Library, load
 from teardown.packs.route import settled
 from teardown.packs.shipped import procedures
 from teardown.stop import CANNOT_WRITE, DONE, WRONG_USE, Stop
-from teardown.text import counted
+from teardown.text import counted, plain
 
 DEFAULT_CURRENCY: str = Money.model_fields["currency"].default
 
@@ -108,13 +108,14 @@ def run(args: argparse.Namespace) -> int:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
     except LogError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {error}") from error
-    print(f"{folder} is set up: {folder}/car.toml holds what is known, and every other key as a comment.")
+    named = plain(str(folder))
+    print(f"{named} is set up: {named}/car.toml holds what is known, and every other key as a comment.")
     print(f"Open questions about the car, which count as fitted: {len(questions(library, facts))}")
     if "money" not in facts:
         print(
             f"Its money is in {DEFAULT_CURRENCY}. If that is wrong, change it in car.toml: the first amount settles it"
         )
-    print(f"Next: teardown walk {folder}")
+    print(f"Next: teardown walk {named}")
     return DONE
 
 
@@ -126,10 +127,11 @@ def _from_record(record: Path, folder: Path) -> int:
     except OSError as error:
         raise Stop(CANNOT_WRITE, f"{folder} cannot be set up: {reason(error)}") from error
     packs = f" and packs of its own: {', '.join(held.packs)}" if held.packs else ""
-    print(f"{folder} is set up again with {counted(len(held.entries), 'entry')}{packs}.")
+    print(plain(f"{folder} is set up again with {counted(len(held.entries), 'entry')}{packs}."))
     print("Photos are not in a record: copy their folder")
     if held.lacks is not None:
-        print(f"car.toml names the packs in {held.lacks}, which this record does not hold: copy that folder too")
+        lacks = f"car.toml names the packs in {held.lacks}, which this record does not hold: copy that folder too"
+        print(plain(lacks))
     return DONE
 
 

@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print(json.dumps({"kind": args.kind, "files": names, "told": told}, ensure_ascii=False))
         return DONE
-    print("\n".join(names))
+    print(plain("\n".join(names)))
     for note in told:
         print(plain(note), file=sys.stderr)
     return DONE

@@ -234,6 +234,16 @@ def test_letters_that_cannot_be_shown_do_not_stop_the_program(car: Path) -> None
     assert re.search(rb"note: \?+= is not known here", told.stderr)
 
 
+def test_the_name_of_a_folder_does_not_drive_the_terminal(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "car\x1b]0;owned\x07"
+    told = [run("new", folder, "--name", "Tin"), run("sheet", folder, "record"), run("show", folder)]
+    again = tmp_path / "again\x1b[31m"
+    told.append(run("new", again, "--record", folder / "sheets" / "record-0001.toml"))
+    assert [status for status, _, _ in told] == [0, 0, 0, 0]
+    assert all("\x1b" not in out + complaint for _, out, complaint in told)
+    assert all(folder.exists() for folder in (folder, again))
+
+
 def test_what_is_private_is_a_flag_too_and_a_line_to_fill_in_where_nobody_said(run: Run, tmp_path: Path) -> None:
     assert run("new", tmp_path / "car", "--private", "WX51 ABC", "--private", "Mill Lane")[0] == 0
     assert read_facts(tmp_path / "car" / "car.toml").private == ("WX51 ABC", "Mill Lane")
