@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car import disk
+from teardown.car import answers, disk
 from teardown.car.answers import loss_of, open_features, open_rules
 from teardown.car.door import LOG, open_car, open_to_work
 from teardown.car.facts import FACTS as FILE
@@ -299,6 +299,21 @@ def test_a_no_that_did_not_get_into_car_toml_opens_nothing(world: World, monkeyp
     assert "knee-bag" not in {module.id for module in world.state.route.modules}
 
 
+def test_a_rule_that_lets_its_step_be_done_is_in_the_log_first_and_one_that_keeps_it_is_not(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EACCES, "no")
+
+    monkeypatch.setattr(os, "replace", refuse)
+    with pytest.raises(CannotWrite, match=r"car.toml was not changed: .* Nothing was written"):
+        world.enter("rule-answered", rule="door-cards", keep="yes", says="4.3")
+    assert kinds(world) == ["opened"]
+    with pytest.raises(CannotWrite, match=r"car.toml was not changed: .* Entry 2 stands, and opens nothing"):
+        world.enter("rule-answered", rule="door-cards", keep="no", says="4.3")
+    assert (kinds(world), file(world)) == (["opened", "rule-answered"], FACTS)
+
+
 def test_a_yes_that_the_log_did_not_take_counts_all_the_same(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
     world.battery_off()
 
@@ -327,6 +342,15 @@ def test_what_another_program_changes_between_the_reading_and_the_writing_is_not
     with pytest.raises(CannotWrite, match="another program has changed it this very moment"):
         world.enter("car-answered", feature="knee-bag", fitted="no")
     assert file(world) == FACTS.replace("1000kg", "950kg")
+
+
+def test_what_another_program_changes_while_it_is_read_is_not_written_over(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(answers, "facts_text_at", lambda path: FACTS.replace("1000kg", "950kg"))
+    refused = world.refused("car-answered", feature="knee-bag", fitted="no")
+    assert refused.why == "car.toml is being changed this very moment: nothing was changed. Answer again"
+    assert (file(world), kinds(world)) == (FACTS, ["opened"])
 
 
 def killed(world: World, fitted: str, patch: Callable[[], None]) -> None:
