@@ -112,6 +112,13 @@ def test_the_question_that_a_step_hangs_on(text: str, ref: str, key: str | None)
     assert question_of_step(state, view_step(look_around(state, NOW), state.route.by_ref[ref])) == key
 
 
+def test_a_step_of_a_pack_for_some_cars_hangs_on_what_the_pack_is_for() -> None:
+    state = car(ALL_STAYS)
+    view = view_step(look_around(state, NOW), state.route.by_ref["make-safe.engine-cold"])
+    pack = view.laid.pack.model_copy(update={"has": ("roof-rails",)})
+    assert question_of_step(state, view._replace(laid=view.laid._replace(pack=pack))) == "fitted.roof-rails"
+
+
 def test_the_question_that_a_module_hangs_on_is_the_first_that_nobody_has_answered() -> None:
     module = Module(id="m", name="M", where="there", has=("rear-seats", "sunroof"))
     assert question_of_module(car(), module) == "fitted.rear-seats"
