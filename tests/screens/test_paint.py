@@ -302,13 +302,17 @@ def lines_read(shown: list[str]) -> set[str]:
 def test_what_a_mark_says_of_a_key_is_true_when_it_is_struck(
     world: World, lines: int, rest: str, window: Window
 ) -> None:
-    """Each [down] brings a line that was not in sight, until the last; each [up] back, until the first."""
+    """Each [down] brings a line that was not in sight, until the last; each [up] back, until the first. None is passed
+    over."""
     desk, shown = body_of(world, lines, window, rest)
     for key, end in (("down", f"line {lines - 1}{rest}"), ("up", f"line 0{rest}")):
+        read = lines_read(shown())
         while end not in lines_read(before := shown()):
             assert f"{key}]" in " ".join(before)
             COMMON[key](desk)
             assert lines_read(shown()) - lines_read(before), before
+            read |= lines_read(shown())
+        assert read == {f"line {n}{rest}" for n in range(lines)}
     assert desk.scrolled == 0
 
 
@@ -320,6 +324,31 @@ def test_a_mark_takes_no_line_from_a_text_whose_last_line_in_sight_has_room_for_
     assert len(shown()[-1]) == 40
     _, shown = body_of(world, 30, Window(40, 12), LONG)
     assert shown()[-2:] == [f"line 6{LONG}", "v 23 more below: [down]"]
+
+
+@pytest.mark.parametrize(
+    ("line", "last"),
+    [
+        ("x" * 21, "x" * 21 + "  v 2 below: [down]"),
+        ("x" * 21 + "     ", "x" * 21 + "  v 2 below: [down]"),  # what is blank at its end is room
+        ("x" * 22, "v 3 more below: [down]"),
+    ],
+)
+def test_a_mark_stands_two_cells_from_what_is_read_or_on_a_line_of_its_own(world: World, line: str, last: str) -> None:
+    desk = KeysOnly(world).desk
+    desk.places.append(Told(Picture((words("head"),), body=(words(line),) * 10)))  # type: ignore[arg-type]
+    assert lay_out(desk, Window(40, 12)).regions["body"][-1].plain == last
+
+
+def test_what_had_no_room_can_be_confirmed_once_the_window_has_grown(world: World) -> None:
+    desk = KeysOnly(world).desk
+    body = (words(" ".join(["to be read"] * 60)),)
+    desk.places.append(Told(Picture((words("head"),), body=body, focus=0)))  # type: ignore[arg-type]
+    in_sight = {}
+    for window in (Window(40, 12), Window(76, 40)):
+        lay_out(desk, window)
+        in_sight[window.rows] = desk.in_sight
+    assert in_sight == {12: False, 40: True}
 
 
 def test_a_mark_beside_a_list_would_hide_what_is_chosen_and_has_its_own_line(world: World) -> None:
