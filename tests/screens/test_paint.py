@@ -17,14 +17,17 @@ from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, N
 from teardown.screens.large import GLYPHS, large
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
+    BOLD,
     LOUD,
     SIGNAL_STYLES,
     Page,
     Picture,
     Window,
     clipped,
+    cut,
     minutes_seconds,
     signal_band,
+    together,
     words,
     wrap,
 )
@@ -98,6 +101,25 @@ def test_what_drives_a_terminal_does_not_get_into_a_paragraph() -> None:
     page.labelled("c\x1b[2J", "d\x9b5n\u202e")
     page.labelled("nothing to say", "")
     assert [line.plain for line in page.done()] == ["a]0;ownedb", "c[2J d5n"]
+
+
+def test_a_label_that_comes_again_is_said_once_and_one_without_text_not_at_all() -> None:
+    page = Page()
+    page.run_on([("Tools:", "torch"), ("Off:", "seat"), ("Off:", "belt"), ("Tools:", "pliers"), ("Bag:", "")])
+    assert [line.plain for line in page.done()] == ["Tools: torch.  Off: seat; belt.  Tools: pliers."]
+
+
+def test_a_word_of_two_words_is_never_parted_at_the_end_of_a_line() -> None:
+    line = Content.assemble("Seat out  ", (together("NOT YET"), LOUD), ": needs more")
+    assert [line.plain for line in wrap([line], 16)] == ["Seat out", "NOT YET: needs", "more"]
+
+
+def test_what_is_cut_keeps_its_style_and_the_mark_follows_the_last_letter() -> None:
+    lines = [words("READY", LOUD), words("abcde fghijk"), words("more")]
+    last = cut(lines, 2, 10)[-1]
+    assert (last.plain, [str(span.style) for span in last.spans]) == ("abcde ...", [BOLD])
+    assert cut(lines, 1, 10)[0].spans[0].style == LOUD
+    assert cut(lines, 3, 10) == lines
 
 
 @pytest.mark.parametrize("signal", SIGNAL_STYLES)
@@ -431,7 +453,10 @@ def test_of_sixteen_colours_each_signal_word_has_its_own_and_only_danger_is_red(
     assert style.background.ansi == GROUNDS[signal]
 
 
-@pytest.mark.parametrize(("name", "more"), [("xterm-256color", ""), ("tmux-256color", ""), ("xterm", "truecolor")])
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [("xterm-256color", ""), ("tmux-256color", ""), ("xterm-kitty", ""), ("xterm", "truecolor"), ("xterm", "24bit")],
+)
 def test_of_more_colours_each_signal_word_has_the_safety_colour(
     monkeypatch: pytest.MonkeyPatch, name: str, more: str
 ) -> None:
