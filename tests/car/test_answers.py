@@ -119,6 +119,7 @@ def test_what_the_fuel_answers_is_not_answered_otherwise(tmp_path: Path) -> None
         refused = car.enter("car-answered", {"feature": "gas-tank", "fitted": "no"}, "Ana")
         assert isinstance(refused, Refusal)
         assert 'car.toml says fuel = "gas", which answers yes: change that there' in refused.why
+        assert isinstance(car.enter("car-answered", {"feature": "gas-tank", "fitted": "yes"}, "Ana"), Entry)
 
 
 def test_an_answer_is_taken_back_by_answering_again_and_undo_says_so(world: World) -> None:
