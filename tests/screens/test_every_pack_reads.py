@@ -19,8 +19,8 @@ from teardown.screens.desk import NOT_IN_SIGHT, Desk
 from teardown.screens.dispatch import SWALLOWED
 from teardown.screens.layout import DIGIT_ROWS, Layout, lay_out
 from teardown.screens.paint import Window
+from teardown.screens.places import common
 from teardown.screens.places.card import Card
-from teardown.screens.places.common import COMMON
 from tests.walker import Walker
 from tests.world import FACTS, HandClock
 
@@ -73,7 +73,7 @@ def read_to_the_end(desk: Desk, window: Window, what: str) -> str:
             return " ".join((*shown(layout, "head"), *seen))
         assert desk.shown_from > shown_from, f"{what}: a mark says more below, but scrolling shows nothing"
         shown_from = desk.shown_from
-        COMMON["down"](desk)
+        common.down(desk)
 
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")

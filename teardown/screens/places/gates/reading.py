@@ -36,8 +36,10 @@ class ReadingPad:
         unit = UNITS[gate.quantity]
         page = Page()
         page.add("FULL SCALE: Enter writes it, a digit takes it back" if self.full_scale else "", LOUD)
-        for label, text in to_open(view):  # what stands above already would push what it must be below out of sight
-            page.labelled(label, "" if text in view.why else text)
+        for label, text in to_open(view):
+            page.labelled(
+                label, "" if text in view.why else text
+            )  # each line here is one less of what it must be below
         if gate.quantity == "carbon_dioxide_ppm":
             gas_picture(page, desk.standing.state, gate, window)
         why_and_wear(page, desk, view, window)
