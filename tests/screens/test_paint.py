@@ -353,7 +353,7 @@ def test_a_mark_takes_no_line_from_a_text_whose_last_line_in_sight_has_room_for_
     [
         ("x" * 21, "x" * 21 + "  v 2 below: [down]"),
         ("x" * 21 + "     ", "x" * 21 + "  v 2 below: [down]"),  # what is blank at its end is room
-        ("x" * 22, "v 3 more below: [down]"),
+        ("x" * 30, "v 3 more below: [down]"),
     ],
 )
 def test_a_mark_stands_two_cells_from_what_is_read_or_on_a_line_of_its_own(world: World, line: str, last: str) -> None:
