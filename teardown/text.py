@@ -25,7 +25,7 @@ def plain(text: str) -> str:
     """
     if text.isprintable() or text.replace("\n", "").isprintable():  # none of the unsafe is printable
         return text
-    return _unsafe().sub("", text.replace("\t", " ").replace("\r\n", "\n"))
+    return _unsafe().sub("", text.replace("\t", " "))
 
 
 def counted(count: int, word: str) -> str:

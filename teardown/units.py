@@ -277,80 +277,80 @@ def with_unit(text: str, unit: str) -> str:
     return f"{number}{unit}" if _SIGNED.fullmatch(number) else text
 
 
-def mass_kg(text: str, default_unit: str | None = None) -> float:
+def mass_kg(text: str) -> float:
     """Read a mass in kg.
 
     >>> mass_kg("19,4 KG")
     19.4
     """
-    return parse(text, "mass", default_unit)
+    return parse(text, "mass")
 
 
-def length_m(text: str, default_unit: str | None = None) -> float:
+def length_m(text: str) -> float:
     """Read a length in m, never negative."""
-    return parse(text, "length", default_unit)
+    return parse(text, "length")
 
 
-def duration_min(text: str, default_unit: str | None = None) -> float:
+def duration_min(text: str) -> float:
     """Read a time in min.
 
     >>> duration_min("1h30min"), duration_min("90s")
     (90.0, 1.5)
     """
-    return parse(text, "duration", default_unit)
+    return parse(text, "duration")
 
 
-def durations_s(text: str, default_unit: str | None = None) -> list[float]:
+def durations_s(text: str) -> list[float]:
     """Read several times in s.
 
     >>> durations_s("6.8s,6.9s")
     [6.8, 6.9]
     """
-    return parse_list(text, "run time", default_unit)
+    return parse_list(text, "run time")
 
 
-def speed_m_per_s(text: str, default_unit: str | None = None) -> float:
+def speed_m_per_s(text: str) -> float:
     """Read a speed in m/s."""
-    return parse(text, "speed", default_unit)
+    return parse(text, "speed")
 
 
-def temperature_c(text: str, default_unit: str | None = None) -> float:
+def temperature_c(text: str) -> float:
     """Read a temperature in degrees Celsius.
 
     >>> temperature_c("-40F")
     -40.0
     """
-    return parse(text, "temperature", default_unit)
+    return parse(text, "temperature")
 
 
-def volume_m3(text: str, default_unit: str | None = None) -> float:
+def volume_m3(text: str) -> float:
     """Read a volume in m3; ``gal`` is the US gallon, ``impgal`` the imperial one."""
-    return parse(text, "volume", default_unit)
+    return parse(text, "volume")
 
 
-def airflow_m3_per_h(text: str, default_unit: str | None = None) -> float:
+def airflow_m3_per_h(text: str) -> float:
     """Read an airflow in m3/h."""
-    return parse(text, "airflow", default_unit)
+    return parse(text, "airflow")
 
 
-def area_m2(text: str, default_unit: str | None = None) -> float:
+def area_m2(text: str) -> float:
     """Read an area in m2."""
-    return parse(text, "area", default_unit)
+    return parse(text, "area")
 
 
-def carbon_dioxide_ppm(text: str, default_unit: str | None = None) -> float:
+def carbon_dioxide_ppm(text: str) -> float:
     """Read a carbon dioxide reading in ppm by volume."""
-    return parse(text, "carbon dioxide", default_unit)
+    return parse(text, "carbon dioxide")
 
 
-def pressure_hpa(text: str, default_unit: str | None = None) -> float:
+def pressure_hpa(text: str) -> float:
     """Read a pressure in hPa."""
-    return parse(text, "pressure", default_unit)
+    return parse(text, "pressure")
 
 
-def voltage_v(text: str, default_unit: str | None = None) -> float:
+def voltage_v(text: str) -> float:
     """Read a voltage in V; negative when the probes are the other way round."""
-    return parse(text, "voltage", default_unit)
+    return parse(text, "voltage")
 
 
 _PRINTED = {

@@ -69,6 +69,7 @@ def test_text_that_has_been_made_harmless_is_harmless_and_stays_as_it_is(text: s
         ("\u202egnp.exe", "gnp.exe"),
         ("air\u00adbag", "airbag"),
         ("air\u200bbag", "airbag"),
+        ("\ufeffair\u200c\u200d\u2060\u180ebag\ufff9\ufffa\ufffb", "airbag"),
         ("seat\U000e0041\U000e007f", "seat"),
         ("end\ufffe\uffff\U0010ffff", "end"),
         ("half \ud800", "half "),

@@ -137,9 +137,9 @@ def test_a_refusal_cannot_drive_the_terminal_and_fits_a_line() -> None:
 
 
 def test_a_bare_number_is_read_only_where_its_unit_is_set() -> None:
-    assert units.mass_kg("42.8", default_unit="lb") == pytest.approx(42.8 * 0.45359237, rel=1e-15)
+    assert units.parse("42.8", "mass", default_unit="lb") == pytest.approx(42.8 * 0.45359237, rel=1e-15)
     assert units.parse("30", "angle", "deg") == 30
-    assert units.mass_kg("42.8kg", default_unit="lb") == 42.8
+    assert units.parse("42.8kg", "mass", default_unit="lb") == 42.8
 
 
 @pytest.mark.parametrize(

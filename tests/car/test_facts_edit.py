@@ -67,6 +67,9 @@ def test_one_line_of_the_table_is_changed_or_added(feature: str, fitted: bool | 
         ('name = "T"\nfitted = { b = true, "a" = true }\n', False, 'name = "T"\nfitted = { b = true, "a" = false }\n'),
         ('name = "T"\nfitted = {b=true,a=true,c=false}\n', None, 'name = "T"\nfitted = {b=true,c=false}\n'),
         ('name = "T"\nfitted = { a = true, b = true }\n', None, 'name = "T"\nfitted = { b = true }\n'),
+        ('name = "T"\nfitted = { b = true, a = true }\n', None, 'name = "T"\nfitted = { b = true }\n'),
+        ('name = "T"\nfitted = { ba = true, a = true }\n', False, 'name = "T"\nfitted = { ba = true, a = false }\n'),
+        ('name = "T"\nfitted = {a=true} # {a=true}\n', False, 'name = "T"\nfitted = {a=false} # {a=true}\n'),
         ('name = "T"\nfitted.b = true\n[keys]\n', True, 'name = "T"\nfitted.b = true\nfitted.a = true\n[keys]\n'),
         ('name = "T"\nfitted . "a" = true\n', False, 'name = "T"\nfitted . "a" = false\n'),
         ('name = "T"\nfitted.a = true\n', None, 'name = "T"\n# fitted.a = true\n'),
@@ -113,9 +116,7 @@ FEATURES = ("hybrid", "knee-bag", "sunroof", "second-source")
 
 @given(
     answers=st.lists(
-        st.tuples(
-            st.sampled_from(["hybrid", "knee-bag", "sunroof", "second-source"]), st.sampled_from([True, False, None])
-        ),
+        st.tuples(st.sampled_from(FEATURES), st.sampled_from([True, False, None])),
         min_size=1,
         max_size=6,
     ),
@@ -166,3 +167,8 @@ def test_what_a_rule_says_is_a_section_of_its_own(text: str, wanted: str) -> Non
 def test_a_rule_written_in_another_way_is_refused_with_what_to_write() -> None:
     with pytest.raises(CannotEdit, match=r"\[rules.d\] with the lines keep = true, rule = "):
         with_rule('name = "T"\nrules.d = { keep = false, rule = "1", date = 2026-01-31 }\n', "d", ANSWER)
+
+
+def test_an_answer_that_would_not_be_read_again_is_refused() -> None:
+    with pytest.raises(CannotEdit, match=r"nothing was changed"):
+        with_rule('name = "T"\n', "d", ANSWER | {"rule": "4.2 " * 40})

@@ -70,6 +70,13 @@ def test_the_manuals_figure_governs_but_never_goes_under_the_floor(world: World)
     assert world.stands("airbag-wait")
 
 
+def test_a_figure_of_the_manual_that_has_run_already_shuts_nothing(world: World) -> None:
+    world.airbags_ready()
+    world.done("manual-wait", gate="airbag-wait", wait="20min", page="page 3")
+    assert world.stands("airbag-wait")
+    assert world.stands("airbag-handling")
+
+
 def test_a_longer_figure_of_the_manual_shuts_a_wait_that_was_over(world: World) -> None:
     world.battery_off()
     world.wait(30)

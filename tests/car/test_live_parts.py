@@ -166,6 +166,15 @@ def test_a_module_that_lies_about_is_not_ruled_out_by_editing_car_toml(tmp_path:
     assert world.stands("live-count")
 
 
+def test_what_was_stored_before_car_toml_ruled_it_out_lies_about_no_more(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    world.modules_out()
+    (world.folder / "car.toml").write_text(FACTS.replace("hybrid = false", "hybrid = false\nknee-bag = false"))
+    world.reopen()
+    assert world.state.modules_loose() == ()
+    assert world.stands("live-count")
+
+
 def test_nor_by_an_answer(tmp_path: Path) -> None:
     world = World(tmp_path / "car")
     world.airbags_ready()

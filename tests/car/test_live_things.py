@@ -195,6 +195,16 @@ def test_an_undo_of_what_is_live_changes_nothing_in_a_strangers_log_either(world
     assert "Knee airbag, live" in state.modules_unaccounted(allows_fitted=True)
 
 
+def test_what_is_not_accounted_for_is_told_in_the_order_in_which_it_was_found(world: World) -> None:
+    world.modules_out()
+    names = [f"Airbag {letter}" for letter in "dcba"]
+    for name in names:
+        while name == names[-1] and world.state.entries < 100:
+            world.done("note", text="so on")  # an entry of three digits comes after those of two
+        found(world, name=name, reading="1kg")
+    assert world.state.modules_loose() == tuple(names)
+
+
 def test_called_controlled_on_the_car_it_is_counted_there(world: World) -> None:
     world.modules_out()
     thing = f"fitted-{world.done('part-fitted', name='Box', reading='2kg').n}"

@@ -325,6 +325,14 @@ def test_what_this_version_wrote_before_a_newer_one_wrote_on_can_be_read(path: P
     assert (entries, found.newer_format, type(error)) == (made, 7, Newer)
 
 
+def test_a_number_called_format_in_another_kind_of_entry_names_no_format(path: Path) -> None:
+    made = written(path, 2)
+    line, _ = signed(body(n=3, kind="note", fields={"text": "x", "format": FORMAT + 1}), made[-1].digest)
+    path.write_bytes(path.read_bytes() + line)
+    entries, found, _ = look(path)
+    assert ([entry.n for entry in entries], found.newer_format) == ([1, 2, 3], None)
+
+
 def test_a_format_number_is_not_believed_from_a_line_whose_digest_does_not_fit(path: Path) -> None:
     written(path, 2)
     path.write_bytes(path.read_bytes().replace(b'"format":1', b'"format":9'))

@@ -121,6 +121,9 @@ def test_what_a_stranger_gives_for_a_number_is_refused_when_it_is_none(
         State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, said, ""))
 
 
+FUEL: dict[str, object] = {"fuel_m3": 0.01, "fuel_u_m3": 0.002, "fuel_kind": "petrol"}
+
+
 @pytest.mark.parametrize(
     ("said", "reason"),
     [
@@ -128,10 +131,11 @@ def test_what_a_stranger_gives_for_a_number_is_refused_when_it_is_none(
         ({"corners_kg": [300, 300, 300, -300]}, "a number below nothing"),
         ({"total_kg": -1200}, "a number below nothing"),
         ({"contents_kg": -5}, "a number below nothing"),
+        (FUEL | {"fuel_m3": -0.01}, "a number below nothing"),
         ({"way": "by eye"}, "nobody could have entered its way"),
         ({"conditions": 5}, "nobody could have entered its conditions"),
         ({"tyres": ["flat"]}, "nobody could have entered its tyres"),
-        ({"fuel_m3": 0.01, "fuel_u_m3": 0.002, "fuel_kind": "coal"}, "nobody could have entered its fuel_kind"),
+        (FUEL | {"fuel_kind": "coal"}, "nobody could have entered its fuel_kind"),
     ],
 )
 def test_a_weighing_that_no_scales_could_show_is_refused(said: dict[str, object], reason: str) -> None:

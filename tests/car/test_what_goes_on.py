@@ -45,6 +45,11 @@ def test_before_it_is_fitted_it_is_neither_on_the_car_nor_off_it(world: World) -
         assert names(world, sheet, table) == [], (sheet, table)
 
 
+def test_what_is_found_may_be_called_like_what_the_packs_put_on(world: World) -> None:
+    """No gate of its own asks for anything before such a part comes off: it is not on the car yet."""
+    world.done("part-found", name="Floor mats", reading="3kg")
+
+
 def test_once_fitted_it_is_on_the_car_and_in_no_list_of_what_came_off(world: World) -> None:
     mats_off(world)
     line = line_of(world.state, "mats")

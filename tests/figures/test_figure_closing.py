@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from teardown.figures import fuel
 from teardown.figures.closing import Item, Weighing, closing_from_items, reconcile
 from teardown.figures.errors import FigureError
-from teardown.figures.fuel import PETROL_KG_PER_M3, PETROL_U_KG_PER_M3
 from teardown.figures.uncertainty import (
     class_iii_tolerance_kg,
     combined_u,
@@ -226,10 +226,14 @@ def test_two_fillings_of_different_fuel_each_count_by_their_own_density() -> Non
     assert found.gap_u_kg == pytest.approx(math.sqrt(1 + 1 + (7 * 0.040) ** 2 + (16 * 0.010) ** 2))
 
 
-def test_petrol_is_as_dense_as_the_standard_allows() -> None:
-    # EN 228:2012 (secondary copy): 0.720 to 0.775 kg/L at 15 C
-    half_width = math.sqrt(3) * PETROL_U_KG_PER_M3
-    assert (PETROL_KG_PER_M3 - half_width, PETROL_KG_PER_M3 + half_width) == pytest.approx((720, 775))
+@pytest.mark.parametrize(("kg_per_m3", "u_kg_per_m3", "low", "high"), [
+    (fuel.PETROL_KG_PER_M3, fuel.PETROL_U_KG_PER_M3, 720, 775),  # EN 228:2012 (secondary copy), at 15 C
+    (fuel.DIESEL_KG_PER_M3, fuel.DIESEL_U_KG_PER_M3, 820, 845),  # EN 590 (from memory), at 15 C
+    (fuel.GAS_KG_PER_M3, fuel.GAS_U_KG_PER_M3, 508, 584),  # propane to butane (from memory), at 15 C
+])  # fmt: skip
+def test_fuel_is_as_dense_as_the_standard_allows(kg_per_m3: float, u_kg_per_m3: float, low: float, high: float) -> None:
+    half_width = math.sqrt(3) * u_kg_per_m3
+    assert (kg_per_m3 - half_width, kg_per_m3 + half_width) == pytest.approx((low, high))
 
 
 def test_an_estimate_takes_up_the_gap_and_a_weighed_part_does_not() -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from teardown.packs.audit import audit
-from teardown.packs.files import LARGEST_BYTES
+from teardown.packs.files import DEEPEST, LARGEST_BYTES, parsed
 from teardown.packs.problems import PackError, Problem, in_file_order
 from teardown.packs.reader import collect, load
 from teardown.packs.translate import MOST_OF_A_FILE
@@ -137,6 +137,19 @@ def test_a_name_that_drives_the_terminal_is_printed_plain(tmp_path: Path) -> Non
 def test_tables_nested_by_dots_are_one_problem_and_quick(tmp_path: Path) -> None:
     write(tmp_path, "a").write_text("a" + ".a" * 1900 + " = 1\n", encoding="utf-8")
     assert told(tmp_path) == ["a.toml\n  found lists in lists; wanted at most 12 inside each other"]
+
+
+def test_twelve_lists_or_tables_inside_each_other_are_read_and_one_more_is_refused() -> None:
+    """Far below what Python itself can hold: a pack of strangers gets no say in that."""
+    assert parsed(f"a = {'[' * DEEPEST}{']' * DEEPEST}", "a.toml")["a"] != ()
+    assert parsed("a" + ".a" * DEEPEST + " = 1", "a.toml")["a"] != {}
+    for deeper in (f"a = {'[' * (DEEPEST + 1)}{']' * (DEEPEST + 1)}", "a" + ".a" * (DEEPEST + 1) + " = 1"):
+        with pytest.raises(PackError, match="found lists in lists; wanted at most 12 inside each other"):
+            parsed(deeper, "a.toml")
+
+
+def test_lists_at_any_depth_are_read_as_tuples() -> None:
+    assert parsed("a = [[1, [2]], {b = [3]}]", "a.toml") == {"a": ((1, (2,)), {"b": (3,)})}
 
 
 def test_a_pack_that_cannot_be_parsed_makes_no_second_mistake_elsewhere(tmp_path: Path) -> None:

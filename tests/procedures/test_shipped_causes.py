@@ -6,6 +6,8 @@ The trade's own lists of what lapses each gate (common practice).
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,6 +15,7 @@ from hypothesis import strategies as st
 from teardown.car.asking import question_about_entry
 from teardown.car.load import MOST_KG, gone_since
 from teardown.car.log import Entry
+from teardown.packs.model import Pack, Step
 from teardown.packs.route import CarShape, lay_route
 from tests.procedures.test_shipped_safety import LIGHTLY, NO_RULE_KEEPS, tick
 from tests.procedures.test_shipped_walks import FACTS, LIBRARY, Bench, State, hazards_met, note
@@ -44,6 +47,12 @@ def test_every_step_that_moves_or_drives_the_car_says_that_it_was_moved() -> Non
 
 def test_every_step_that_opens_or_adds_fuel_says_so() -> None:
     assert causing("fuel-opened") == FUEL
+
+
+def test_a_step_with_causes_of_its_own_has_those_of_its_hazards_too() -> None:
+    step = Step(id="one", title="One", do="Do it.", minutes=(1, 2, 3), hazards=("moving",), causes=("fuel-opened",))
+    library = replace(LIBRARY, packs=(Pack(id="only", title="Only", why="A test.", steps=(step,)),))
+    assert lay_route(library, CarShape()).by_ref["only.one"].causes == ("fuel-opened", "car-moved")
 
 
 def test_a_car_that_was_moved_is_chocked_supported_and_sniffed_at_again() -> None:

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from teardown.car.ruling import Refusal
 from teardown.car.steps import view_step
-from teardown.packs.route import CarShape
+from teardown.packs.route import CarShape, lay_route
 from tests.procedures.test_shipped_safety import AT_THE_CAR, NO_RULE_KEEPS
-from tests.procedures.test_shipped_walks import LIBRARY, Bench, gates_met
+from tests.procedures.test_shipped_walks import FACTS, LIBRARY, Bench, State, gates_met, note
 from tests.walker import Walker
 
 LIGHT_CAR = CarShape(fitted=dict.fromkeys(LIBRARY.features, False), rules=NO_RULE_KEEPS)
@@ -124,3 +124,13 @@ def test_no_airbag_is_touched_while_another_one_lies_about() -> None:
     assert refused.why.startswith("Airbag store and count is confirmed: off, and not stored")
     walker.enter("part-stored", part="driver-airbag", where="store")
     assert bench.now().gates["airbag-handling"].stands, "what was confirmed stands: the walk goes on"
+
+
+def test_a_step_that_was_done_without_the_part_this_car_does_not_have_left_nothing_lying_about() -> None:
+    """Every car has the step, for its sensors; the airbag of a door is only in some."""
+    state = State(lay_route(LIBRARY, CarShape(fitted={"door-airbags": False})), FACTS)
+    note(state, "step-done", step="doors.sensors-and-bags")
+    assert state.modules_loose() == ()
+    note(state, "part-off", part="door-airbags")
+    loose = f"{state.route.parts['door-airbags'].part.name} (car.toml rules it out: put that right first)"
+    assert state.modules_loose() == (loose,), "it was there: somebody took it off"

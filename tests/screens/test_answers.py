@@ -94,6 +94,42 @@ def test_a_question_that_is_answered_shows_by_whom(world: World) -> None:
         assert "Now: YES (Ana, 2026-05-09, entry 2)" in hand.reads
 
 
+def test_only_what_stood_until_then_is_told_as_shut_now(world: World) -> None:
+    world.battery_off()
+    keys = KeysOnly(world)
+    keys.desk.go(FeaturePlace(keys.desk, "second-source"))
+    keys.press("3")
+    written = "written: Is there a second source of power? NOT KNOWN (entry 6)"
+    assert keys.desk.message == f"{written}. Shut now: Battery off"
+
+
+def test_a_question_is_found_by_a_piece_of_it_and_where_none_has_it_that_is_said(world: World) -> None:
+    keys = KeysOnly(world)
+    keys.press("0", "f", *"door", "enter")
+    assert "=> - RULE Must the door cards stay?" in lines_of(keys.desk)
+    keys.press("f", *"wing", "enter")
+    assert keys.desk.message == "no question has wing in it"
+    assert "=> - RULE Must the door cards stay?" in lines_of(keys.desk)
+
+
+def lines_of(desk: Desk) -> list[str]:
+    return [line.plain.strip() for line in desk.place.paint(desk, Window(80, 24)).body]
+
+
+def test_what_another_answer_settles_is_told_with_it_and_waits_for_none(tmp_path: Path) -> None:
+    none = "".join(f"{feature} = false\n" for feature in ("air-conditioning", "sunroof", "glass-roof"))
+    (tmp_path / FILE).write_text(f'name = "T"\n[fitted]\n{none}')
+    clock = HandClock()
+    begin_log(tmp_path, clock, "Ana")
+    with open_car(tmp_path, clock, write=True) as car:
+        desk = Desk(car, "Ana", Card())
+        head = FeaturePlace(desk, "air-conditioning-charged").paint(desk, Window(60, 18)).head
+        assert [line.plain for line in head] == ["Now: NO by air-conditioning"]
+        desk.go(CarQuestions(desk))
+        assert "RULE May the sunroof or glass roof stay?" in lines_of(desk), "no step of this car waits for it"
+        assert "? RULE Does the windscreen stay in while the cage is welded?" in lines_of(desk)
+
+
 # -- one key from what hangs on an answer
 
 

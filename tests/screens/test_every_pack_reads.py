@@ -19,6 +19,7 @@ from teardown.screens.desk import NOT_IN_SIGHT, Desk
 from teardown.screens.dispatch import SWALLOWED
 from teardown.screens.layout import DIGIT_ROWS, Layout, lay_out
 from teardown.screens.paint import Window
+from teardown.screens.places import common
 from teardown.screens.places.card import Card
 from tests.walker import Walker
 from tests.world import FACTS, HandClock
@@ -61,21 +62,18 @@ def check_fits(layout: Layout, window: Window, what: str) -> None:
 
 
 def read_to_the_end(desk: Desk, window: Window, what: str) -> str:
-    """Everything the body shows, scrolled line by line; wherever more is hidden, a mark says so."""
-    desk.scrolled, seen = 0, []
-    for _ in range(400):
+    """Everything the body shows, a page at a time; wherever more is hidden, a mark says so."""
+    desk.scrolled, desk.key, seen, shown_from = 0, "pagedown", list[str](), -1
+    while True:
         layout = lay_out(desk, window)
         check_fits(layout, window, what)
         body = shown(layout, "body")
         seen += [line for line in body if not line.startswith(("^ ", "v ")) and line not in seen]
         if not body or not MORE_BELOW.search(body[-1]):
             return " ".join((*shown(layout, "head"), *seen))
-        before = desk.scrolled
-        desk.scrolled += 1
-        lay_out(desk, window)
-        if desk.scrolled == before:
-            raise AssertionError(f"{what}: a mark says more below, but scrolling shows nothing")
-    raise AssertionError(f"{what}: no end")
+        assert desk.shown_from > shown_from, f"{what}: a mark says more below, but scrolling shows nothing"
+        shown_from = desk.shown_from
+        common.down(desk)
 
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")

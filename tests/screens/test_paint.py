@@ -17,14 +17,17 @@ from teardown.screens.fields import LONGEST_NUMBER, LONGEST_TEXT, NumberField, N
 from teardown.screens.large import GLYPHS, large
 from teardown.screens.layout import lay_out
 from teardown.screens.paint import (
+    BOLD,
     LOUD,
     SIGNAL_STYLES,
     Page,
     Picture,
     Window,
     clipped,
+    cut,
     minutes_seconds,
     signal_band,
+    together,
     words,
     wrap,
 )
@@ -98,6 +101,25 @@ def test_what_drives_a_terminal_does_not_get_into_a_paragraph() -> None:
     page.labelled("c\x1b[2J", "d\x9b5n\u202e")
     page.labelled("nothing to say", "")
     assert [line.plain for line in page.done()] == ["a]0;ownedb", "c[2J d5n"]
+
+
+def test_a_label_that_comes_again_is_said_once_and_one_without_text_not_at_all() -> None:
+    page = Page()
+    page.run_on([("Tools:", "torch"), ("Off:", "seat"), ("Off:", "belt"), ("Tools:", "pliers"), ("Bag:", "")])
+    assert [line.plain for line in page.done()] == ["Tools: torch.  Off: seat; belt.  Tools: pliers."]
+
+
+def test_a_word_of_two_words_is_never_parted_at_the_end_of_a_line() -> None:
+    line = Content.assemble("Seat out  ", (together("NOT YET"), LOUD), ": needs more")
+    assert [line.plain for line in wrap([line], 16)] == ["Seat out", "NOT YET: needs", "more"]
+
+
+def test_what_is_cut_keeps_its_style_and_the_mark_follows_the_last_letter() -> None:
+    lines = [words("READY", LOUD), words("abcde fghijk"), words("more")]
+    last = cut(lines, 2, 10)[-1]
+    assert (last.plain, [str(span.style) for span in last.spans]) == ("abcde ...", [BOLD])
+    assert cut(lines, 1, 10)[0].spans[0].style == LOUD
+    assert cut(lines, 3, 10) == lines
 
 
 @pytest.mark.parametrize("signal", SIGNAL_STYLES)
@@ -302,13 +324,17 @@ def lines_read(shown: list[str]) -> set[str]:
 def test_what_a_mark_says_of_a_key_is_true_when_it_is_struck(
     world: World, lines: int, rest: str, window: Window
 ) -> None:
-    """Each [down] brings a line that was not in sight, until the last; each [up] back, until the first."""
+    """Each [down] brings a line that was not in sight, until the last; each [up] back, until the first. None is passed
+    over."""
     desk, shown = body_of(world, lines, window, rest)
     for key, end in (("down", f"line {lines - 1}{rest}"), ("up", f"line 0{rest}")):
+        read = lines_read(shown())
         while end not in lines_read(before := shown()):
             assert f"{key}]" in " ".join(before)
             COMMON[key](desk)
             assert lines_read(shown()) - lines_read(before), before
+            read |= lines_read(shown())
+        assert read == {f"line {n}{rest}" for n in range(lines)}
     assert desk.scrolled == 0
 
 
@@ -320,6 +346,31 @@ def test_a_mark_takes_no_line_from_a_text_whose_last_line_in_sight_has_room_for_
     assert len(shown()[-1]) == 40
     _, shown = body_of(world, 30, Window(40, 12), LONG)
     assert shown()[-2:] == [f"line 6{LONG}", "v 23 more below: [down]"]
+
+
+@pytest.mark.parametrize(
+    ("line", "last"),
+    [
+        ("x" * 21, "x" * 21 + "  v 2 below: [down]"),
+        ("x" * 21 + "     ", "x" * 21 + "  v 2 below: [down]"),  # what is blank at its end is room
+        ("x" * 30, "v 3 more below: [down]"),
+    ],
+)
+def test_a_mark_stands_two_cells_from_what_is_read_or_on_a_line_of_its_own(world: World, line: str, last: str) -> None:
+    desk = KeysOnly(world).desk
+    desk.places.append(Told(Picture((words("head"),), body=(words(line),) * 10)))  # type: ignore[arg-type]
+    assert lay_out(desk, Window(40, 12)).regions["body"][-1].plain == last
+
+
+def test_what_had_no_room_can_be_confirmed_once_the_window_has_grown(world: World) -> None:
+    desk = KeysOnly(world).desk
+    body = (words(" ".join(["to be read"] * 60)),)
+    desk.places.append(Told(Picture((words("head"),), body=body, focus=0)))  # type: ignore[arg-type]
+    in_sight = {}
+    for window in (Window(40, 12), Window(76, 40)):
+        lay_out(desk, window)
+        in_sight[window.rows] = desk.in_sight
+    assert in_sight == {12: False, 40: True}
 
 
 def test_a_mark_beside_a_list_would_hide_what_is_chosen_and_has_its_own_line(world: World) -> None:
@@ -402,7 +453,10 @@ def test_of_sixteen_colours_each_signal_word_has_its_own_and_only_danger_is_red(
     assert style.background.ansi == GROUNDS[signal]
 
 
-@pytest.mark.parametrize(("name", "more"), [("xterm-256color", ""), ("tmux-256color", ""), ("xterm", "truecolor")])
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [("xterm-256color", ""), ("tmux-256color", ""), ("xterm-kitty", ""), ("xterm", "truecolor"), ("xterm", "24bit")],
+)
 def test_of_more_colours_each_signal_word_has_the_safety_colour(
     monkeypatch: pytest.MonkeyPatch, name: str, more: str
 ) -> None:

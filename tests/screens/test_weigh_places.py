@@ -297,6 +297,8 @@ def test_the_key_that_rubs_out_is_called_back_while_nothing_is_typed(world: Worl
         assert "[backspace] back" in hand.reads
         hand.press("backspace")
         assert hand.place.name == "the walk"
+        hand.press("c")
+        assert "[backspace] rub out" in hand.reads
 
 
 def test_power_can_be_told_from_every_pad(keys: KeysOnly) -> None:

@@ -46,6 +46,6 @@ def quantity(name: str, default_unit: str | None = None) -> Callable[[str], floa
     return typed(lambda text: units.parse(text, name, default_unit))
 
 
-def quantities(name: str, default_unit: str | None = None, count: int | None = None) -> Callable[[str], list[float]]:
+def quantities(name: str, count: int | None = None) -> Callable[[str], list[float]]:
     """A reader of several."""
-    return typed(lambda text: units.parse_list(text, name, default_unit, count))
+    return typed(lambda text: units.parse_list(text, name, count=count))

@@ -93,9 +93,6 @@ class FeaturePlace:
 
     # -- keys
 
-    def typed(self, desk: Desk, character: str) -> bool:
-        return False
-
     def do_arm(self, desk: Desk) -> None:
         if desk.key == self._digit(desk):
             desk.arm(self.feature.id)

@@ -1,6 +1,6 @@
 """How long the packs that ship take to load, beyond importing the program. Run by hand:
 
-python tests/packs/load_time.py
+python tests/benchmarks/pack_load.py
 
 Each run is a fresh interpreter, so that nothing is warm but the disk. At most 60 ms are allowed.
 """
