@@ -167,7 +167,7 @@ def test_what_stops_the_reader_of_the_entries_gives_the_lock_up(path: Path) -> N
 
 
 def test_every_flipped_bit_of_a_log_is_found_in_its_line_and_everything_before_stands(path: Path) -> None:
-    made = written(path, 4)
+    made = written(path, 3)
     whole = path.read_bytes()
     for position in range(len(whole)):
         line = whole[:position].count(b"\n") + 1
