@@ -13,7 +13,7 @@ from pydantic_core import core_schema
 from teardown import units
 from teardown.car.amounts import known_currency
 from teardown.packs.files import Source, parsed, text_of
-from teardown.packs.model import Form, FuelKind, Id, plain_line, text
+from teardown.packs.model import FuelKind, Id, ReadyMade, of_text, plain_line
 from teardown.packs.problems import PackError, Problem, WrongFile
 from teardown.packs.route import CarShape, KeepAnswer
 
@@ -30,13 +30,15 @@ class FactsError(WrongFile):
     """car.toml cannot be used."""
 
 
-def _typed(read: Callable[[str], float], above: float | None = None, least: float | None = None) -> Form:
+def _typed(read: Callable[[str], float], above: float | None = None, least: float | None = None) -> ReadyMade:
     def convert(value: object) -> float:
         if not isinstance(value, str):
             raise ValueError(f"a quantity with its unit, in quotes, instead of {value!r}")
         return read(value)
 
-    return Form(core_schema.no_info_before_validator_function(convert, core_schema.float_schema(gt=above, ge=least)))
+    return ReadyMade(
+        core_schema.no_info_before_validator_function(convert, core_schema.float_schema(gt=above, ge=least))
+    )
 
 
 def _size(value: object) -> object:
@@ -49,7 +51,7 @@ def _private(value: str) -> str:
     return private_text(value)
 
 
-Words = Annotated[str, text(120, 1, reads=plain_line)]
+Words = Annotated[str, of_text(120, 1, reads=plain_line)]
 Kilograms = Annotated[float, _typed(units.mass_kg, above=0)]
 Metres = Annotated[float, _typed(units.length_m, above=0)]
 CubicMetres = Annotated[float, _typed(units.volume_m3, above=0)]

@@ -33,7 +33,7 @@ def _prose(value: str) -> str:
     return "\n".join(" ".join(paragraph.split()) for paragraph in value.strip().split("\n\n"))
 
 
-class Form:
+class ReadyMade:
     """What a value must be, as the validator's own schema: hundreds of fields have one, and all are built at every
     start."""
 
@@ -44,19 +44,19 @@ class Form:
         return self.schema
 
 
-def text(
+def of_text(
     longest: int, shortest: int = 0, pattern: str | None = None, reads: Callable[[str], str] | None = None
-) -> Form:
+) -> ReadyMade:
     """Text of so many characters; `reads` makes of it what is kept, or raises ValueError."""
     schema = core_schema.str_schema(max_length=longest, min_length=shortest, pattern=pattern)
-    return Form(core_schema.no_info_after_validator_function(reads, schema) if reads else schema, pattern)
+    return ReadyMade(core_schema.no_info_after_validator_function(reads, schema) if reads else schema, pattern)
 
 
-Id = Annotated[str, text(LONGEST_ID, pattern=ID_PATTERN)]
-Reference = Annotated[str, text(2 * LONGEST_ID + 1, pattern=REFERENCE_PATTERN)]
-Line = Annotated[str, text(80, 1, reads=plain_line)]
-Sentence = Annotated[str, text(240, 1, reads=plain_line)]
-Prose = Annotated[str, text(1200, reads=_prose)]
+Id = Annotated[str, of_text(LONGEST_ID, pattern=ID_PATTERN)]
+Reference = Annotated[str, of_text(2 * LONGEST_ID + 1, pattern=REFERENCE_PATTERN)]
+Line = Annotated[str, of_text(80, 1, reads=plain_line)]
+Sentence = Annotated[str, of_text(240, 1, reads=plain_line)]
+Prose = Annotated[str, of_text(1200, reads=_prose)]
 Range = Annotated[tuple[float, float, float], Field(description="low, likely, high")]
 
 SignalWord = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
@@ -118,7 +118,7 @@ class Place(Model):
     `D0.24` the driver's side and `P0.24` the passenger's; z: metres above ground."""
 
     x: Annotated[float, Field(ge=-1.0, le=2.5)]
-    y: Annotated[str, text(LONGEST_ID, pattern=SIDE_PATTERN)]
+    y: Annotated[str, of_text(LONGEST_ID, pattern=SIDE_PATTERN)]
     z: Annotated[float, Field(ge=0.0, le=3.0)]
 
 
