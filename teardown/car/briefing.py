@@ -50,9 +50,10 @@ def notes_on(state: State, view: StepView) -> Iterator[Told]:
 
 
 def hazard_of_gate(state: State, gate_id: str, laid: RouteStep) -> Hazard | None:
-    """The hazard a gate is there for: one of the step in front where that brings the gate, else the greatest that does;
-    of equal ones the one that is about the least besides. What stops for good stops for its own hazard, whatever the
-    step in front meets: nobody reads of sparks where orange cable kills."""
+    """The hazard a gate is there for: the greatest of the step in front that brings it; of equal ones the one that is
+    about the least besides. What stops for good stops for its own hazard, whatever that step meets: nobody reads of
+    sparks where orange cable kills. A gate that no hazard of it brings has the greatest that does; none, where equal
+    ones of several kinds do: half of all work asks for a second person, and not all of it brings a car down."""
     route = state.route
     known = route.library.hazards
     brings = [hazard for hazard in known.values() if gate_id in route.gate_order(hazard.gates)]
@@ -60,7 +61,10 @@ def hazard_of_gate(state: State, gate_id: str, laid: RouteStep) -> Hazard | None
     of_the_step = [] if stops else [hazard for hazard in brings if hazard.id in laid.step.hazards]
     among = of_the_step or brings
     directly = [hazard for hazard in among if gate_id in hazard.gates]
-    return next(iter(greatest_first(sorted(directly or among, key=lambda hazard: len(hazard.gates)))), None)
+    ranked = greatest_first(sorted(directly or among, key=lambda hazard: len(hazard.gates)))
+    equal = [hazard for hazard in ranked if hazard.signal == ranked[0].signal]
+    is_told = of_the_step or all({*ranked[0].gates} <= {*hazard.gates} for hazard in equal)
+    return ranked[0] if ranked and is_told else None
 
 
 def why_a_gate(view: GateView, hazard: Hazard | None) -> Iterator[Told]:
