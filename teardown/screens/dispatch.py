@@ -30,6 +30,7 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
     if not (typing and SWALLOWED in desk.message):  # that a digit was lost must be seen until Enter
         desk.say("")
     if typing and character is not None and isinstance(place, TypedInto) and place.typed(desk, character):
+        desk.scrolled = 0  # what is typed, and what follows from it, stands where the body begins
         return False
     if command is None:
         _refuse(desk, character if character and character.isprintable() else key)

@@ -21,6 +21,7 @@ from teardown.screens.layout import DIGIT_ROWS, Layout, lay_out
 from teardown.screens.paint import Window
 from teardown.screens.places import common
 from teardown.screens.places.card import Card
+from teardown.screens.places.gates.count import CountPlace
 from tests.walker import Walker
 from tests.world import FACTS, HandClock
 
@@ -140,6 +141,19 @@ def test_every_gate_fits_with_its_keys(car: Car, window: Window) -> None:
         check_fits(layout, window, gate_id)
         if gate.kind not in ("people",):
             assert gate.title.split()[0] in " ".join(shown(layout, "head")), gate_id
+
+
+@pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
+def test_where_to_look_for_each_live_module_is_whole_in_sight_at_the_cursor(car: Car, window: Window) -> None:
+    desk = Desk(car, "Ana", Card())
+    desk.go_to_gate("live-count")
+    place = desk.place
+    assert isinstance(place, CountPlace)
+    for n, module in enumerate(car.folded.route.modules):
+        place.cursor.at = n
+        layout = lay_out(desk, window)
+        check_fits(layout, window, module.id)
+        assert f"{module.name}: look: {module.where}" in " ".join(shown(layout, "body")), module.id
 
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")

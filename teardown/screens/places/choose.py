@@ -14,6 +14,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
+from teardown.screens.places.gates.parts import gate_to_open
 from teardown.screens.places.sure import Sure
 from teardown.screens.places.write import TextPad
 
@@ -135,6 +136,8 @@ def ask_people(gate_id: str | None = None) -> Sure:
 
     def write(desk: Desk, answer: str) -> None:
         if desk.enter("people-here", count=counts.index(answer) + 1) is not None:
+            if gate_id is not None and desk.standing.gates[gate_id].stands and (following := gate_to_open(desk)):
+                desk.go_to_gate(following)
             desk.say(f"written: {answer}")
 
     return Sure("How many people are here, you among them?", counts, write, counts[:1], gate_id, DIGITS[len(counts) :])
@@ -166,11 +169,12 @@ def ask_refitted(view: StepView, finish: Callable[[Desk, bool], None]) -> Choose
     return Choose(f"In its place? {refits}", answers, answer)
 
 
-def ask_stored(part: str, name: str) -> Sure:
-    """Where a part that carries a live module lies now."""
+def ask_stored(part: str, name: str, stored: Callable[[Desk], None] = lambda desk: None) -> Sure:
+    """Where a part that carries a live module lies now; then `stored`."""
 
     def write(desk: Desk, where: str) -> None:
         if desk.enter("part-stored", part=part, where=where) is not None:
+            stored(desk)
             desk.say(f"written: {name} stored: {where}")
 
     answers = ("airbag store", "seat store, bolster to a clear space", OTHER)

@@ -15,7 +15,7 @@ from teardown.screens.paint import BOLD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.answers.feature import FeaturePlace
 from teardown.screens.places.enter import ask
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, told_at_cursor
 from teardown.screens.places.write import TextPad
 
 MARKS = {"yes": "+", "no": "-", "unknown": "?"}
@@ -83,7 +83,7 @@ class CarQuestions:
 def _line(one: Asked, here: bool, columns: int) -> Content:
     mark = MARKS[one.answer] if one.answer != "unknown" or one.is_open else " "
     rule = "RULE " if one.table == "rules" else ""
-    return line_of_list(f" {mark} {rule}{one.asks}", here, columns, BOLD if one.is_open else "")
+    return told_at_cursor(f" {mark} {rule}{one.asks}", here, columns, BOLD if one.is_open else "")
 
 
 def go_to_question(desk: Desk, key: str | None, answered: Callable[[Desk], None] = lambda desk: None) -> None:

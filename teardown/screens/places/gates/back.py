@@ -13,7 +13,7 @@ from teardown.screens.paint import Picture, Window
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import Choose
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head, go_on
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, told_at_cursor
 
 BACK_IN = "it is back in"
 
@@ -80,4 +80,4 @@ def _line(state: State, part: RoutePart, here: bool, columns: int) -> Content:
         where = "in the car"
     else:
         where = "still out" if still_out else f"removed: {state.fate_of(part.id)}"
-    return line_of_list(f" {'#' if still_out else '+'} {part.part.name}: {where}", here, columns)
+    return told_at_cursor(f" {'#' if still_out else '+'} {part.part.name}: {where}", here, columns)

@@ -11,7 +11,7 @@ from teardown.screens.places import everywhere
 from teardown.screens.places.answers.list import go_to_question
 from teardown.screens.places.choose import ask_stored
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, told_at_cursor
 from teardown.screens.places.sure import Sure
 
 
@@ -32,10 +32,9 @@ class CountPlace:
     )
 
     def __init__(self, desk: Desk, gate_id: str) -> None:
-        state = desk.standing.state
-        missing = (n for n, module in enumerate(state.route.modules) if state.module_account(module.id) is None)
         self.gate_id = gate_id
-        self.cursor = Cursor(lambda desk: len(desk.standing.state.route.modules), next(missing, 0))
+        self.cursor = Cursor(lambda desk: len(desk.standing.state.route.modules))
+        self.to_next_missing(desk)
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         state, view = desk.standing.state, desk.standing.gates[self.gate_id]
@@ -45,8 +44,14 @@ class CountPlace:
         for n, module in enumerate(modules):
             account = state.module_account(module.id)
             text = f" {'+' if account else '#'} {module.name}: {account or f'look: {module.where}'}"
-            lines.append(line_of_list(text, n == self.cursor.at, window.columns))
+            lines.append(told_at_cursor(text, n == self.cursor.at, window.columns))
         return Picture(gate_head(desk, view, window), "", tuple(lines), focus=self.cursor.at)
+
+    def to_next_missing(self, desk: Desk) -> None:
+        """From the cursor on and round again; where none is missing it stays."""
+        state, at = desk.standing.state, self.cursor.at
+        missing = [n for n, module in enumerate(state.route.modules) if state.module_account(module.id) is None]
+        self.cursor.at = next((n for n in missing if n >= at), missing[0] if missing else at)
 
     def do_account(self, desk: Desk) -> None:
         state = desk.standing.state
@@ -59,8 +64,9 @@ class CountPlace:
 
         def chosen(desk: Desk, answer: str) -> None:
             if answer == stored:
-                desk.go(ask_stored(out[0], state.route.parts[out[0]].part.name))
+                desk.go(ask_stored(out[0], state.route.parts[out[0]].part.name, self.to_next_missing))
             elif desk.enter("not-there" if answer == absent else "still-fitted", module=module.id, why=answer):
+                self.to_next_missing(desk)
                 desk.say(f"written: {module.name}: {answer}")
 
         answers = ((stored,) if out else ()) + (absent, fitted)

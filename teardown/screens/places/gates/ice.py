@@ -72,6 +72,7 @@ class IcePad:
             desk.say("type the minutes first")
 
     def do_same(self, desk: Desk) -> None:
+        desk.scrolled = 0
         self.same = not self.same
 
     def do_write(self, desk: Desk) -> None:

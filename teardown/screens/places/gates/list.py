@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
+from teardown.car.answers import question_of_gate
 from teardown.car.gates import GateView
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
@@ -11,7 +12,8 @@ from teardown.screens.guard import KeyKind
 from teardown.screens.lamps import LAMPS
 from teardown.screens.paint import BOLD, Picture, Window, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
+from teardown.screens.places.answers.list import go_to_question
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, told_at_cursor
 
 
 class GateList:
@@ -25,6 +27,7 @@ class GateList:
         ONE_UP,
         everywhere.BACK,
         everywhere.TO_GATES._replace(label="", help="to the gate that shuts the step in front"),
+        everywhere.CAR._replace(help="what the car has: the question this gate hangs on, or all of them"),
         everywhere.POWER,
         everywhere.UNDO,
         everywhere.HELP,
@@ -42,6 +45,10 @@ class GateList:
         )
         return Picture(head=(words("GATES  + stands   # shut", BOLD),), body=lines, focus=self.cursor.at)
 
+    def do_car(self, desk: Desk) -> None:
+        state = desk.standing.state
+        go_to_question(desk, question_of_gate(state, state.route.gate(self.gates[self.cursor.at])))
+
     def do_go_there(self, desk: Desk) -> None:
         desk.go_to_gate(self.gates[self.cursor.at])
 
@@ -54,4 +61,4 @@ def listed(desk: Desk) -> tuple[str, ...]:
 
 
 def _gate_line(view: GateView, here: bool, columns: int) -> Content:
-    return line_of_list(f" {'+' if view.stands else '#'} {view.gate.title}: {view.why}", here, columns)
+    return told_at_cursor(f" {'+' if view.stands else '#'} {view.gate.title}: {view.why}", here, columns)

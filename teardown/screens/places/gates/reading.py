@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from textual.content import Content
+
 from teardown.car.briefing import to_open
+from teardown.car.clock import waited_min
 from teardown.car.gates import UNITS
 from teardown.packs.model import ReadingGate
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
-from teardown.screens.paint import LOUD, Page, Picture, Window
+from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
 from teardown.screens.places.gates.gas import gas_picture
 from teardown.screens.places.gates.parts import GATE_PAD_KEYS, gate_head, go_on, why_and_wear
 
@@ -35,7 +38,6 @@ class ReadingPad:
         assert isinstance(gate, ReadingGate)
         unit = UNITS[gate.quantity]
         page = Page()
-        page.add("FULL SCALE: Enter writes it, a digit takes it back" if self.full_scale else "", LOUD)
         for label, text in to_open(view):
             page.labelled(
                 label, "" if text in view.why else text
@@ -43,7 +45,19 @@ class ReadingPad:
         if gate.quantity == "carbon_dioxide_ppm":
             gas_picture(page, desk.standing.state, gate, window)
         why_and_wear(page, desk, view, window)
-        return Picture(gate_head(desk, view, window), self.field.large(unit), page.done())
+        return Picture(gate_head(desk, view, window), self.field.large(unit), page.done(), self._prompt(desk))
+
+    def _prompt(self, desk: Desk) -> tuple[Content, ...]:
+        """Read however much of the gate is below: what Enter writes, and for how long bad air is still to be read."""
+        if self.full_scale:
+            return (words("FULL SCALE: Enter writes it, a digit takes it back", LOUD),)
+        record = desk.standing.state.gates[self.gate_id]
+        if record.alarm is None or record.clear_since is None or not record.alarm.hold_min:
+            return ()
+        low_min, needed_min = waited_min(record.clear_since, desk.car.clock.now(), 1.0), record.alarm.hold_min
+        if low_min >= needed_min:
+            return (words(f"{needed_min:g} min are over: read it again", BOLD),)
+        return (words(f"Low for {int(low_min)} of {needed_min:g} min: read it again after them", BOLD),)
 
     def typed(self, desk: Desk, character: str) -> bool:
         self.full_scale = False
@@ -67,6 +81,6 @@ class ReadingPad:
         self.field.clear()
         self.full_scale = False
         view = desk.standing.gates[self.gate_id]
-        desk.say(f"written: {value} (entry {entry.n}). {view.why}")
+        desk.say(f"written: {'full scale' if value == 'over' else value} (entry {entry.n}). {view.why}")
         if view.stands:
             go_on(desk, self.gate_id)
