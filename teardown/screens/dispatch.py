@@ -9,6 +9,9 @@ from teardown.screens.places.card import Card
 from teardown.screens.places.common import COMMON
 from teardown.screens.places.walking import WALK
 
+READING_ONLY = "this car is open to read only: nothing is written"
+WITHOUT_WRITING = ("pick", "finish", "undo")
+"""What makes no entry by itself: a sheet is chosen, a piece of a name was typed, and undo says so in its own words."""
 SWALLOWED = "a key did not count: held, struck twice, too soon, or older than this picture"
 
 
@@ -27,6 +30,8 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
     desk.look_again()
     if command is None or command.act != "undo":
         desk.asked_to_undo = None
+    if command is None or command.act != "power":
+        desk.left = None
     if not (typing and SWALLOWED in desk.message):  # that a digit was lost must be seen until Enter
         desk.say("")
     if typing and character is not None and isinstance(place, TypedInto) and place.typed(desk, character):
@@ -34,6 +39,9 @@ def strike(desk: Desk, guard: Guard, key: str, character: str | None, typed_at: 
         return False
     if command is None:
         _refuse(desk, character if character and character.isprintable() else key)
+        return False
+    if not desk.car.can_write and command.kind is KeyKind.ACTS and command.act not in WITHOUT_WRITING:
+        desk.say(READING_ONLY)  # nobody types a note that is never written
         return False
     act(desk, command.act)
     return kind is not KeyKind.TURNS or desk.place is not place

@@ -98,10 +98,22 @@ def test_who_only_looks_is_told_so_and_nothing_is_written(looking: World, size: 
         assert "open to read only" in hand.reads
         hand.press("p")
         assert "open to read only" in hand.reads
-        hand.press("t", "a", "enter")
-        assert "open to read only" in hand.reads
         assert hand.app.is_running
     assert (looking.folder / "log.jsonl").read_bytes() == before
+
+
+def test_who_only_looks_is_led_to_no_pad_whose_words_are_never_written(looking: World) -> None:
+    with walking(looking) as hand:
+        for key in "tsdficeyw":
+            hand.press(key)
+            assert hand.place.name == "the walk", key
+            assert "this car is open to read only: nothing is written" in hand.reads
+        hand.press("k", "a")
+        assert hand.place.name == "the parts bench"
+        assert "open to read only" in hand.reads
+        assert "[f] find" in hand.reads, "what only looks stays"
+        hand.press("f", *"winder", "enter")
+        assert "Window winder" in next(line for line in hand.page if "=>" in line)
 
 
 @pytest.mark.parametrize("window", [FROM_TWO_METRES, AT_ARMS_LENGTH, USUAL, WITH_ROOM])

@@ -44,7 +44,7 @@ class Bench:
         ONE_UP._replace(label=""),
         Command(("pagedown", "right"), "right", "", "a page down", "page_down", KeyKind.TURNS),
         Command(("pageup", "left"), "left", "", "a page up", "page_up", KeyKind.TURNS),
-        Command(("f",), "f", "find", "find a part by its name", "find"),
+        Command(("f",), "f", "find", "find a part by its name", "find", KeyKind.OPENS),
         Command(("w",), "w", "weigh", "weigh it", "weigh"),
         Command(("a",), "a", "ask", "what is asked for it, the floor, and what buyers ask about", "ask"),
         Command(("m",), "m", "sold", "it is sold, alone or along with others: the money in hand", "tell"),

@@ -45,7 +45,7 @@ class StepList:
         ONE_UP._replace(label=""),
         Command(("pagedown", "right"), "right", "next pack", "to the next pack", "next_pack", KeyKind.TURNS),
         Command(("pageup", "left"), "left", "", "to the pack before", "pack_before", KeyKind.TURNS),
-        Command(("f",), "f", "find", "find a step by its title or its pack", "find"),
+        Command(("f",), "f", "find", "find a step by its title or its pack", "find", KeyKind.OPENS),
         *everywhere.IN_A_LIST,
     )
 

@@ -31,7 +31,7 @@ class CarQuestions:
         ONE_DOWN,
         ONE_UP,
         Command(("right", "pagedown"), "right", "next open", "to the next one not known", "next_open", KeyKind.TURNS),
-        Command(("f",), "f", "find", "find a question by a piece of it", "find"),
+        Command(("f",), "f", "find", "find a question by a piece of it", "find", KeyKind.OPENS),
         *everywhere.IN_A_LIST,
     )
 

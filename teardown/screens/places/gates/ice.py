@@ -8,6 +8,7 @@ from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import NumberField
+from teardown.screens.guard import KeyKind
 from teardown.screens.paint import Page, Picture, Window
 from teardown.screens.places.gates.gas import gas_picture
 from teardown.screens.places.gates.parts import GATE_PAD_KEYS, gate_head, why_and_wear
@@ -20,8 +21,8 @@ class IcePad:
     types = True
     commands = (
         Command(("enter",), "enter", "COUNT", "count with these kilos", "write"),
-        Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes"),
-        Command(("s",), "s", "same ice", "it is the ice entered before, counted again", "same"),
+        Command(("m",), "m", "minutes", "these are the minutes in which it goes off", "minutes", KeyKind.OPENS),
+        Command(("s",), "s", "same ice", "it is the ice entered before, counted again", "same", KeyKind.OPENS),
         *GATE_PAD_KEYS,
     )
 
