@@ -58,6 +58,8 @@ class Desk:
         self.offered_gate: str | None = None
         self.asked_to_undo: int | None = None
         """The entry that the key just struck would undo, struck again."""
+        self.left: Place | None = None
+        """A place that was typed into, left with the key just struck: power that came back leads past it again."""
         self.refused_field = ""
         """The word of an entry that the last refusal is about, when it is about one."""
         self.leaving = False
@@ -172,7 +174,8 @@ class Desk:
         if isinstance(result, Refusal):
             self.offered_gate, self.refused_field = result.gate, result.about
             is_here = result.gate == getattr(self.place, "gate_id", None)
-            self.say(f"NOT WRITTEN{': [g] goes to the gate' if result.gate and not is_here else ''}. {result.why}")
+            why = "The reason stands above" if result.why == getattr(self.place, "reason", None) else result.why
+            self.say(f"NOT WRITTEN{': [g] goes to the gate' if result.gate and not is_here else ''}. {why}")
             return None
         return result
 

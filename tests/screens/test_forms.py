@@ -249,6 +249,29 @@ def test_a_form_is_left_without_writing(world: World, hand: Hand) -> None:
     assert world.state.entries == 1
 
 
+def test_power_that_comes_back_while_letters_are_typed_in_a_form_leaves_it_as_it_was(world: World, hand: Hand) -> None:
+    """There p is a letter: the form is left for the key, and stands here again after it."""
+    hand.press("m", "c", *"80", "enter", *"saw", "escape")
+    assert "left: nothing of it is written" in hand.reads
+    hand.press("p", "1")
+    assert [entry.kind for entry in read_log(world.folder / "log.jsonl")][-2:] == ["power-restored", "note"]
+    assert "COST 2/4 For what: How much: 80 EUR saw_" in hand.reads
+    hand.press(*" blades", "enter", "enter")
+    assert last_entry(world).fields["what"] == "saw blades"
+
+
+def test_a_form_that_was_left_for_good_does_not_come_back_with_power(world: World, hand: Hand) -> None:
+    hand.press("m", "c", *"80", "escape", "right", "p", "1")
+    assert hand.place.name == "the tally"
+    assert "cost" not in {entry.kind for entry in read_log(world.folder / "log.jsonl")}
+
+
+def test_what_was_chosen_stands_until_something_else_is_typed(world: World, hand: Hand) -> None:
+    world.done("run-timed", what="0 to 80 km/h", times="12.1s")
+    hand.press("m", "t", "1", "up", "2", "escape")
+    assert "+ 0 to 80 km/h" in hand.reads
+
+
 def test_the_keys_shown_are_those_of_the_question(hand: Hand) -> None:
     hand.press("m", "s")
     assert "[k] kg [l] lb [p] POWER came back" in hand.reads

@@ -10,11 +10,13 @@ from teardown.screens.fields import NumberField, TextField
 from teardown.screens.places.answers.list import go_to_question
 from teardown.screens.places.card import Card
 from teardown.screens.places.choose import POWER_ASKED, ask_happened, ask_people, ask_power, ask_worker
+from teardown.screens.places.form import Form
 from teardown.screens.places.gates.list import GateList, listed
 from teardown.screens.places.gates.parts import gate_to_open, to_next_gate
 from teardown.screens.places.help import Help
 from teardown.screens.places.lines import Cursor
 from teardown.screens.places.weigh.parts import WeighPad
+from teardown.screens.places.write import TextPad
 
 
 def power(desk: Desk) -> None:
@@ -22,6 +24,9 @@ def power(desk: Desk) -> None:
     entry = desk.enter("power-restored")
     if entry is None:
         return
+    if desk.left is not None:
+        desk.go(desk.left)  # with all that was typed: where letters are typed it is left for this very key
+        desk.left = None
     if desk.place.name != POWER_ASKED:
         desk.go(ask_power(entry.n))
     desk.say("written: power came back. Battery gates are shut; the airbag wait starts again from nothing")
@@ -118,8 +123,12 @@ def worker(desk: Desk) -> None:
 
 
 def back(desk: Desk) -> None:
+    left = desk.place
     desk.hush()
     desk.back()
+    if isinstance(left, TextPad | Form) and left.is_begun:
+        desk.left = left
+        desk.say("left: nothing of it is written. If power came back, [p] now, and it is here again")
 
 
 def up(desk: Desk) -> None:

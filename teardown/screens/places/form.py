@@ -32,7 +32,7 @@ FURTHER = PASS_OVER._replace(label="", help="on to the next question")
 BEFORE = Command(("up",), "up", "before", "back to the question before", "before", KeyKind.TURNS)
 RUB_OUT = everywhere.RUB_OUT._replace(help="rub out; with nothing typed: the question before, or back")
 MORE = Command(("0",), "0", "more", "more of the list", "more", KeyKind.TURNS)
-FIND = Command(("f",), "f", "find", "find in the list by a piece of the name", "find")
+FIND = Command(("f",), "f", "find", "find in the list by a piece of the name", "find", KeyKind.OPENS)
 MASS_UNITS = ("kg", "lb")
 MOST_GIVEN_LINES = 2
 """In a small window."""
@@ -73,6 +73,11 @@ class Form:
     @property
     def question(self) -> Question:
         return self.questions[self.at]
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether something was answered."""
+        return any(question.field.answer for question in self.questions)
 
     @property
     def _is_last(self) -> bool:
@@ -132,9 +137,10 @@ class Form:
     def do_pick(self, desk: Desk) -> None:
         field = self.field
         assert isinstance(field, ChoiceField)
+        before = [*field.chosen]
         answer = field.strike(desk.key)
         if answer.value == OTHER:
-            field.rub_out()
+            field.chosen = before  # until something else is typed
             desk.go(TextPad(f"{self.question.asks}:", self._take_other))
         elif not field.several:
             self.do_go_on(desk)

@@ -23,6 +23,11 @@ class TextPad:
         self.finished = finished
         self.field = TextField()
 
+    @property
+    def is_begun(self) -> bool:
+        """Whether something was typed."""
+        return bool(self.field.answer)
+
     def paint(self, desk: Desk, window: Window) -> Picture:
         return Picture(head=(words(self.question, BOLD),), body=(words(f"{self.field.text}_", LOUD),))
 
