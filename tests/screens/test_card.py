@@ -168,8 +168,19 @@ def test_what_goes_straight_back_is_asked_for_by_name_and_answered_with_one_key(
 def test_a_step_that_must_wait_names_the_step_it_waits_for(world: World, hand: Hand) -> None:
     hand.turn_to("safe.mats")
     hand.press("space")
-    assert "NOT WRITTEN. needs: Look for high voltage" in hand.reads
+    assert "NOT YET: needs: Look for high voltage" in hand.reads
+    assert "NOT WRITTEN. The reason stands above" in hand.reads
+    assert hand.reads.count("needs: Look for high voltage") == 1, "what stands on the card takes no line below it"
     assert world.state.mark("safe.mats") is None
+
+
+def test_a_reason_that_the_card_has_no_room_for_is_told_whole_by_the_refusal(tmp_path: Path) -> None:
+    world = World(tmp_path / "hybrid", FACTS.replace("hybrid = false", "hybrid = true"))
+    with walking(world, *FROM_TWO_METRES) as hand:
+        assert " ..." in hand.reads
+        hand.press("space")
+        assert "Call a licensed workshop." in hand.reads
+        assert "The reason stands above" not in hand.reads
 
 
 @in_each_window

@@ -38,6 +38,8 @@ class Card:
 
     name = "the walk"
     types = False
+    reason = ""
+    """Why the step is not ready, where all of it stands on the card: a refusal need not say it again."""
     commands = (
         Command(("space", "enter"), "space", "done", "tick the step off", "done"),
         everywhere.GATE,
@@ -88,6 +90,7 @@ class Card:
         self._hazards_in_full(page, hazards, window)
         if window.roomy and view.ref in state.route.pack_begins:
             page.labelled("Why this pack:", view.laid.pack.why)
+        self.reason = view.why if is_whole else ""
         if not is_whole:
             page.labelled(f"{STATE_WORDS[view.state]}:", view.why)
         self._good_to_know(page, desk, view)
