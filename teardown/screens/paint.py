@@ -152,6 +152,17 @@ def _wrapped(paragraph: Content, columns: int) -> list[Content]:
     return [Content(line.plain.replace(_HELD, " "), list(line.spans)) for line in lines]
 
 
+def side_by_side(lines: Iterable[Content], columns: int) -> tuple[Content, ...]:
+    """As many on a line as it holds."""
+    packed: list[Content] = []
+    for line in lines:
+        if packed and packed[-1].cell_length + 2 + line.cell_length <= columns:
+            packed[-1] = Content("  ").join([packed[-1], line])
+        else:
+            packed.append(line)
+    return tuple(packed)
+
+
 def clipped(content: Content, columns: int) -> Content:
     """One line, with a mark where it was cut."""
     content = Content(" ").join(content.split("\n")) if "\n" in content.plain else content

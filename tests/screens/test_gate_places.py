@@ -233,6 +233,15 @@ def test_the_wait_counts_down_in_large_digits_and_rings_when_it_is_over(world: W
         assert world.state.entries == 6
 
 
+@from_two_metres_too
+def test_the_wait_names_the_key_for_the_manuals_figure_where_the_line_of_keys_has_no_room(
+    world: World, hand: Hand
+) -> None:
+    hand.desk.go_to_gate("airbag-wait")
+    hand.look()
+    assert "the service manual's figure is not entered ([m])" in hand.reads
+
+
 def test_the_wait_is_not_over_before_it_is(world: World, size: tuple[int, int]) -> None:
     world.battery_off()
     with walking(world, *size) as hand:
@@ -581,6 +590,15 @@ def test_being_alone_takes_one_key_and_being_several_takes_two(world: World, siz
         assert world.why("second-person") == "2 people are needed; you said 1"
         hand.press("enter")
         assert "+PEOPLE 2" in hand.page[1]
+
+
+def test_every_answer_of_a_gate_for_people_is_in_sight_from_two_metres(world: World) -> None:
+    with walking(world, *FROM_TWO_METRES) as hand:
+        hand.desk.go_to_gate("second-person")
+        hand.look()
+        for answer in ("I am alone", "two people", "three people", "four people"):
+            assert hand.digit_of(answer)
+        assert "below" not in hand.reads
 
 
 def test_enough_people_lead_on_to_the_next_gate_of_the_step(world: World) -> None:

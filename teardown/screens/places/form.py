@@ -6,7 +6,7 @@ with one key. A refusal stays on the screen with the question it is about, and n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from textual.content import Content
@@ -16,7 +16,7 @@ from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.fields import Answer, ChoiceField, Field, NumberField, NumbersField, TextField
 from teardown.screens.guard import KeyKind
-from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, body_rows, clipped, words, wrap
+from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, body_rows, clipped, side_by_side, words, wrap
 from teardown.screens.places import everywhere
 from teardown.screens.places.choose import OTHER
 from teardown.screens.places.write import TextPad
@@ -245,24 +245,13 @@ def _choices(field: ChoiceField, columns: int, room: int) -> tuple[Content, ...]
     if not field.has_more:
         field.first = 0
         lines = tuple(_choice_lines(field))
-        for shown in (lines, _together(lines, columns)):
+        for shown in (lines, side_by_side(lines, columns)):
             if len(wrap(shown, columns)) <= room:
                 return shown
     field.on_page = max(1, min(len(DIGITS), room - 1))
     last = min(field.first + field.on_page, len(field.answers))
     more = words(f"[0] more: {field.first + 1} to {last} of {len(field.answers)} are shown")
     return tuple(clipped(line, columns) for line in (*_choice_lines(field), more))
-
-
-def _together(lines: Iterable[Content], columns: int) -> tuple[Content, ...]:
-    """As many on a line as it holds."""
-    packed: list[Content] = []
-    for line in lines:
-        if packed and packed[-1].cell_length + 2 + line.cell_length <= columns:
-            packed[-1] = Content("  ").join([packed[-1], line])
-        else:
-            packed.append(line)
-    return tuple(packed)
 
 
 def _choice_lines(field: ChoiceField) -> Iterator[Content]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from teardown.screens.arming import DIGITS
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
-from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, words
+from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, side_by_side, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.gates.parts import GATE_KEYS, gate_head
 
@@ -55,7 +55,8 @@ class Sure:
         head = [words(self.question, BOLD)]
         if self.gate_id is not None:
             head = [*gate_head(desk, desk.standing.gates[self.gate_id], window), *head]
-        return Picture(head=tuple(head), body=page.done(), prompt=(prompt,))
+        body = side_by_side(page.done(), window.columns) if window.small else page.done()
+        return Picture(head=tuple(head), body=body, prompt=(prompt,))
 
     def by_digit(self, desk: Desk) -> dict[str, str]:
         """The answers by their digits: others each time something was written."""

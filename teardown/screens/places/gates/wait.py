@@ -45,7 +45,7 @@ class WaitPlace:
         record = desk.standing.state.gates[self.gate_id]
         needed = wait_needed_min(view.gate, record)
         if record.manual_min is None:
-            return f"Waits {needed:g} min: the service manual's figure is not entered. Nobody in or at the car."
+            return f"Waits {needed:g} min: the service manual's figure is not entered ([m]). Nobody in or at the car."
         manual = f"manual: {record.manual_min:g}, never under {view.gate.floor_min:g}"
         return f"Waits {needed:g} min ({manual}). Nobody in or at the car."
 
