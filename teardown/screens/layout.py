@@ -158,10 +158,13 @@ def _end(first: int, lines: int, rows: int) -> int:
 
 
 def _with_mark(line: Content, below: int, key: str, columns: int) -> Content | None:
-    """A line with the mark at its right end; None where that has no room."""
-    mark, text = f"v {below} below{key}", line.rstrip()
-    room = columns - text.cell_length - len(mark)
-    return Content.assemble(text, " " * room, (mark, BOLD)) if room >= LEAST_GAP else None
+    """A line with the mark at its right end, without its key where that has no room; None where the mark has none."""
+    text = line.rstrip()
+    for mark in (f"v {below} below{key}", f"v {below} below"):
+        room = columns - text.cell_length - len(mark)
+        if room >= LEAST_GAP:
+            return Content.assemble(text, " " * room, (mark, BOLD))
+    return None
 
 
 def _keys_that_scroll(desk: Desk) -> tuple[str, str]:

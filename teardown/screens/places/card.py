@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from itertools import groupby
+from operator import attrgetter
 
 from textual.content import Content
 
@@ -119,8 +121,9 @@ class Card:
 
 
 def _what_hurts(hazards: list[Hazard]) -> Content:
-    """What the greatest hazard does and how to avoid it; of the others the names."""
-    others = ", ".join(f"{hazard.signal} {hazard.title}" for hazard in hazards[1:])
+    """What the greatest hazard does and how to avoid it; of the others the names, each signal word once."""
+    by_signal = groupby(hazards[1:], key=attrgetter("signal"))
+    others = "; ".join(f"{signal} {', '.join(hazard.title for hazard in of_it)}" for signal, of_it in by_signal)
     also = f" And {plain(others)}." if others else ""
     return Content.assemble(plain(f"{hazards[0].happens} {hazards[0].avoid}"), (also, BOLD))
 
