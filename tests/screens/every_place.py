@@ -23,7 +23,7 @@ from teardown.screens.places.gates.opening import place_of
 from teardown.screens.places.help import Help
 from teardown.screens.places.papers import ask_sheet
 from teardown.screens.places.steplist import StepList
-from teardown.screens.places.tally import PAGES, Tally
+from teardown.screens.places.tally import NAMES, Tally
 from teardown.screens.places.weigh.car import CarPad
 from teardown.screens.places.weigh.parts import WeighPad
 from teardown.screens.places.weigh.things import FITTED, FOUND, ThingPad
@@ -38,7 +38,7 @@ def every_place(desk: Desk) -> dict[str, Place]:
         "list of steps": StepList(0),
         "bags": BagList(),
         "parts bench": Bench(),
-        **{page: Tally(page) for page in PAGES},
+        **{page: Tally(page) for page in NAMES},
         "sheets": ask_sheet(),
         "list of gates": GateList(desk),
         "list of questions about the car": CarQuestions(desk),

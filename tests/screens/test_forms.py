@@ -72,7 +72,7 @@ def test_a_cost_is_entered_from_the_money_page(world: World, hand: Hand) -> None
     assert "COST 4/4 Receipt: How much: 84.5 EUR | For what: skip hire" in hand.reads
     hand.press("enter")
     assert "written: COST: 84.5 EUR, skip hire, waste (entry 2)" in hand.reads
-    assert "THE MONEY page 1 of 6" in hand.reads
+    assert "THE MONEY page 1 of 7" in hand.reads
     assert last_entry(world).fields == {"amount": "84.5", "what": "skip hire", "of": "waste", "currency": "EUR"}
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from teardown.cells import Mark, levels_over_time
 from tests.car.tally import mats_off, tally_world
-from tests.screens.hand import FROM_TWO_METRES, USUAL, Hand, in_each_window, walking
+from tests.screens.hand import FROM_TWO_METRES, USUAL, Hand, from_two_metres_too, in_each_window, walking
 from tests.world import World
 
 LEVEL_LINES = ("5,000", "15,000", "30,000")
@@ -35,13 +35,15 @@ def air_read(world: World, *readings: tuple[float, int]) -> None:
 def test_the_pages_of_the_tally_are_turned_round_and_back(hand: Hand) -> None:
     hand.press("m")
     for page in ("THE MONEY page 1", "THE KILOS page 2", "THE BALANCE page 3", "THE CLOSING page 4"):
-        assert f"{page} of 6" in hand.reads
+        assert f"{page} of 7" in hand.reads
         hand.press("right")
-    assert "TIMED RUNS page 5 of 6 Nothing was timed yet. [t] enters timed runs" in hand.reads
+    assert "WHAT HAPPENED page 5 of 7" in hand.reads
     hand.press("right")
-    assert "GAS IN THE ROOM page 6 of 6 No reading of the air yet" in hand.reads
+    assert "TIMED RUNS page 6 of 7 Nothing was timed yet. [t] enters timed runs" in hand.reads
+    hand.press("right")
+    assert "GAS IN THE ROOM page 7 of 7 No reading of the air yet" in hand.reads
     hand.press("right", "left")
-    assert "GAS IN THE ROOM page 6 of 6" in hand.reads
+    assert "GAS IN THE ROOM page 7 of 7" in hand.reads
     hand.press("backspace")
     assert hand.place.name == "the walk"
 
@@ -62,7 +64,7 @@ def test_what_was_entered_on_a_page_is_seen_there_and_undone_with_one_key(hand: 
     assert "undone: entry 2, cost: skip" in hand.reads
     assert "spent: waste" not in hand.reads
     hand.press("t", *"lap", "enter", *"61", "enter", "enter", "enter")
-    assert "TIMED RUNS page 5 of 6 lap 2026-05-09 61.00 s, 1 run " in hand.reads
+    assert "TIMED RUNS page 6 of 7 lap 2026-05-09 61.00 s, 1 run " in hand.reads
 
 
 # -- runs
@@ -184,3 +186,41 @@ def test_the_page_of_the_money_tells_scrap_without_a_ticket_and_what_is_for_sale
         hand.press("m")
         assert "Scrap, rubber: 4.0 kg" in hand.reads
         assert "For sale: asked 90.00 EUR, floor 60.00 EUR Driver seat, 19.0 kg" in hand.reads
+
+
+# -- what happened
+
+
+@from_two_metres_too
+def test_a_note_without_a_step_and_what_happened_are_found_again_the_newest_first(world: World, hand: Hand) -> None:
+    world.done("note", text="the key hangs by the door")
+    world.done("note", text="clip is broken", step="cabin.card-off")
+    world.done("happened", what="air-bad", why="headache")
+    world.done("power-restored", why="a charger")
+    world.done("note", text="never mind")
+    world.done("undo", entry=world.state.entries)
+    hand.look()
+    hand.press("z", "right")
+    assert "WHAT HAPPENED page 5 of 7" in hand.reads
+    seen = hand.reads
+    for _ in range(20):
+        hand.press("down")
+        seen += hand.reads
+    told = [
+        "POWER came back. a charger",
+        "happened. headache",
+        "clip is broken. On: Door cards off",
+        "the key hangs by",
+    ]
+    places = [" ".join(seen.split()).find(words) for words in told]
+    assert -1 not in places, seen
+    assert places == sorted(places)
+    assert "never mind" not in seen
+
+
+def test_what_is_written_while_the_page_is_open_is_on_it_too(world: World, hand: Hand) -> None:
+    hand.press("z", "right")
+    assert "Nothing yet. On the card [t] notes something" in hand.reads
+    hand.press("p", "1")
+    assert "POWER came back" in hand.reads
+    assert "a battery was connected" in hand.reads

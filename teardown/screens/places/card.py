@@ -60,7 +60,12 @@ class Card:
         Command(("j",), "j", "", "the bags: where do these bolts go", "bags", KeyKind.OPENS),
         Command(("k",), "k", "", "the parts bench: every part, its mass, its fate, its money", "bench", KeyKind.TURNS),
         Command(
-            ("m",), "m", "", "the tally: the money, costs, scrap, refunds, timed runs, gas", "tally", KeyKind.TURNS
+            ("m",),
+            "m",
+            "",
+            "the tally: the money, costs, scrap, refunds, runs, gas, what happened",
+            "tally",
+            KeyKind.TURNS,
         ),
         Command(("v",), "v", "", "the tally: the balance, the car from above", "tally", KeyKind.TURNS),
         Command(("x",), "x", "", "the tally: the kilos, coming down, and by area", "tally", KeyKind.TURNS),

@@ -1,4 +1,5 @@
-"""The tally: money, kilos, balance, closing, timed runs, gas, a page each. Costs, scrap, refunds, runs go in here."""
+"""The tally: money, kilos, balance, closing, timed runs, gas, what happened, a page each. Costs, scrap and more go in
+here."""
 
 from __future__ import annotations
 
@@ -30,6 +31,8 @@ from teardown.screens.paint import BOLD, Page, Picture, Window, words
 from teardown.screens.places import everywhere
 from teardown.screens.places.enter import ask
 from teardown.screens.places.gates.gas import gas_picture
+from teardown.screens.places.happened import NAME as HAPPENED
+from teardown.screens.places.happened import Happenings
 
 MOST_CANDIDATES = 6
 TOLD = {
@@ -75,11 +78,15 @@ class Tally:
 
     def __init__(self, page: str) -> None:
         self.page = page
+        self.happenings = Happenings()
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         page = Page()
-        PAGES[self.page](page, desk.standing.state, window)
-        title = f"{self.page.upper()}  page {list(PAGES).index(self.page) + 1} of {len(PAGES)}"
+        if self.page == HAPPENED:
+            self.happenings.tell(page, desk)
+        else:
+            PAGES[self.page](page, desk.standing.state, window)
+        title = f"{self.page.upper()}  page {NAMES.index(self.page) + 1} of {len(NAMES)}"
         return Picture(head=(words(title, BOLD),), body=page.done())
 
     def do_next_page(self, desk: Desk) -> None:
@@ -90,8 +97,7 @@ class Tally:
 
     def _turn(self, desk: Desk, by: int) -> None:
         desk.hush()
-        names = list(PAGES)
-        self.page = names[(names.index(self.page) + by) % len(names)]
+        self.page = NAMES[(NAMES.index(self.page) + by) % len(NAMES)]
 
     def do_to(self, desk: Desk) -> None:
         desk.hush()
@@ -293,3 +299,5 @@ PAGES: dict[str, Callable[[Page, State, Window], None]] = {
     "timed runs": _runs,
     "gas in the room": _gas,
 }
+NAMES = (*[*PAGES][:4], HAPPENED, *[*PAGES][4:])
+"""Of all pages, in their order: what is measured again and again is nearest to the first, either way round."""
