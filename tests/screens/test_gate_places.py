@@ -710,6 +710,19 @@ def test_a_part_that_is_still_out_is_said_to_be_back_in_with_one_key(
         assert winder_out.stands("all-back")
 
 
+def test_after_one_part_the_next_that_is_still_out_is_at_the_cursor(winder_out: World) -> None:
+    winder_out.done("part-off", part="mats")
+    route = winder_out.state.route
+    object.__setattr__(route, "out_for_now", (route.parts["window-winder"], route.parts["mats"]))
+    with walking(winder_out) as hand:
+        hand.desk.go_to_gate("all-back")
+        hand.look()
+        assert "=> # Window winder: still out" in hand.reads
+        hand.press("enter", "1")
+        assert "written: Window winder: it is back in" in hand.reads
+        assert "=> # Floor mats: still out" in hand.reads
+
+
 def test_a_part_that_stays_out_is_posted_as_removed(winder_out: World, size: tuple[int, int]) -> None:
     with walking(winder_out, *size) as hand:
         hand.desk.go_to_gate("all-back")

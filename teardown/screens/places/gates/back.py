@@ -39,10 +39,9 @@ class BackPlace:
     )
 
     def __init__(self, desk: Desk, gate_id: str) -> None:
-        state = desk.standing.state
         self.gate_id = gate_id
-        still_out = (n for n, part in enumerate(state.route.out_for_now) if part in state.still_out())
-        self.cursor = Cursor(lambda desk: len(desk.standing.state.route.out_for_now), next(still_out, 0))
+        self.cursor = Cursor(lambda desk: len(desk.standing.state.route.out_for_now))
+        self._to_next_out(desk)
 
     def paint(self, desk: Desk, window: Window) -> Picture:
         state, view = desk.standing.state, desk.standing.gates[self.gate_id]
@@ -66,12 +65,19 @@ class BackPlace:
             else:
                 entry = desk.enter("part-fate", part=part.id, fate=posted[answer])
             if entry is not None:
+                self._to_next_out(desk)
                 told = question_about_entry(desk.standing.state, entry)
                 desk.say(f"written: {part.part.name}: {answer} (entry {entry.n}){told and f'. {told}'}")
                 if desk.standing.gates[self.gate_id].stands:
                     go_on(desk, self.gate_id)
 
         desk.go(Choose(part.part.name, (BACK_IN, *posted), chosen))
+
+    def _to_next_out(self, desk: Desk) -> None:
+        """From the cursor on and round again; where nothing is out it stays."""
+        state, at = desk.standing.state, self.cursor.at
+        still_out = [n for n, part in enumerate(state.route.out_for_now) if part in state.still_out()]
+        self.cursor.at = next((n for n in still_out if n >= at), still_out[0] if still_out else at)
 
 
 def _line(state: State, part: RoutePart, here: bool, columns: int) -> Content:
