@@ -22,6 +22,7 @@ from teardown.screens.paint import Window
 from teardown.screens.places import common
 from teardown.screens.places.card import Card
 from teardown.screens.places.gates.count import CountPlace
+from teardown.screens.places.steplist import StepList
 from tests.walker import Walker
 from tests.world import FACTS, HandClock
 
@@ -167,6 +168,16 @@ def test_where_to_look_for_each_live_module_is_whole_in_sight_at_the_cursor(car:
         layout = lay_out(desk, window)
         check_fits(layout, window, module.id)
         assert f"{module.name}: look: {module.where}" in " ".join(shown(layout, "body")), module.id
+
+
+@pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")
+def test_the_title_at_the_cursor_of_the_list_of_steps_is_whole(car: Car, window: Window) -> None:
+    desk = Desk(car, "Ana", Card())
+    longest = max(range(len(car.folded.route.steps)), key=lambda n: len(car.folded.route.steps[n].step.title))
+    desk.go(StepList(longest))
+    layout = lay_out(desk, window)
+    check_fits(layout, window, "the list of steps")
+    assert car.folded.route.steps[longest].step.title in " ".join(shown(layout, "body"))
 
 
 @pytest.mark.parametrize("window", SIZES, ids=lambda window: f"{window.columns}x{window.rows}")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from textual.content import Content
 
 from teardown.car.steps import StepView, view_route
@@ -10,7 +12,7 @@ from teardown.screens.desk import Desk
 from teardown.screens.guard import KeyKind
 from teardown.screens.paint import BOLD, Picture, Window, clipped, words
 from teardown.screens.places import everywhere
-from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list
+from teardown.screens.places.lines import ONE_DOWN, ONE_UP, Cursor, line_of_list, told_at_cursor
 
 MARKS = {
     "done": "+",
@@ -22,6 +24,7 @@ MARKS = {
     "kept": "=",
     "not-fitted": " ",
 }
+ListLine = Callable[[str, bool, int, str], Content]
 LEGEND = "+ done > ready # shut . not yet ~ put off - skipped = keep, no mark: not on this car"
 """Cut to a line where four steps are in sight, and told whole by help."""
 
@@ -57,7 +60,9 @@ class StepList:
         pack = desk.standing.state.route.steps[self.cursor.at].pack.title
         at = clipped(words(f"{self.cursor.at + 1}/{len(views)}  {pack}", BOLD), window.columns)
         head = (at, clipped(words(LEGEND), window.columns) if window.small else words(LEGEND))
-        return Picture(head=head, body=step_lines(views, self.cursor.at, window.columns), focus=self.cursor.at)
+        return Picture(
+            head=head, body=step_lines(views, self.cursor.at, window.columns, told_at_cursor), focus=self.cursor.at
+        )
 
     def do_go_there(self, desk: Desk) -> None:
         desk.position = self.cursor.at
@@ -90,10 +95,13 @@ class StepList:
         self.cursor.at = max((n for n in begins if n < self.cursor.at), default=0)
 
 
-def step_lines(views: tuple[StepView, ...], cursor: int, columns: int) -> tuple[Content, ...]:
-    return tuple(_step_line(view, n == cursor, columns) for n, view in enumerate(views))
+def step_lines(
+    views: tuple[StepView, ...], cursor: int, columns: int, line: ListLine = line_of_list
+) -> tuple[Content, ...]:
+    """Beside the card a line each."""
+    return tuple(_step_line(view, n == cursor, columns, line) for n, view in enumerate(views))
 
 
-def _step_line(view: StepView, here: bool, columns: int) -> Content:
+def _step_line(view: StepView, here: bool, columns: int, line: ListLine) -> Content:
     style = BOLD if view.state == "ready" else ""
-    return line_of_list(f" {MARKS[view.state]} {view.laid.step.title}", here, columns, style)
+    return line(f" {MARKS[view.state]} {view.laid.step.title}", here, columns, style)
