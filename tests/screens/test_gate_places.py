@@ -623,6 +623,19 @@ def test_enough_people_lead_on_to_the_next_gate_of_the_step(world: World) -> Non
 # -- work for someone licensed
 
 
+def test_a_gate_for_what_the_car_lacks_says_how_that_is_answered_again(world: World, size: tuple[int, int]) -> None:
+    """Whoever finds an orange cable after all."""
+    with walking(world, *size) as hand:
+        hand.desk.go_to_gate("high-voltage")
+        hand.look()
+        assert "GATE High voltage: STANDS not on this car" in hand.reads
+        assert "[0] answers again whether the car has it at all" in hand.reads
+        hand.press("0", "2")
+        assert "written: Is it a hybrid? YES" in hand.reads
+        assert "GATE High voltage: SHUT" in hand.reads
+        assert "[0] answers whether the car has it at all" in hand.reads
+
+
 def test_high_voltage_is_signed_for_with_a_name_and_a_paper(tmp_path: Path, size: tuple[int, int]) -> None:
     world = World(tmp_path / "hybrid", HYBRID)
     with walking(world, *size) as hand:

@@ -67,8 +67,11 @@ def gate_head(desk: Desk, view: GateView, window: Window) -> tuple[Content, ...]
     head: list[Content] = [] if hazard is None else [signal_band(hazard, window.columns)]
     head.append(words(f"GATE {view.gate.title}: {'STANDS' if view.stands else 'SHUT'}", BOLD))
     head.append(words(f"{view.why}. [n] goes there" if view.first else view.why))
-    if view.gate.has and not view.stands and isinstance(view.gate, StopGate | TicksGate):  # where no digits are typed
-        head.append(words("[0] answers whether the car has it at all", BOLD))
+    if view.gate.has and isinstance(view.gate, StopGate | TicksGate):  # where no digits are typed
+        is_ruled_out = desk.standing.state.route.shape.has_none_of(view.gate.has)
+        if is_ruled_out or not view.stands:
+            again = "again " if is_ruled_out else ""
+            head.append(words(f"[0] answers {again}whether the car has it at all", BOLD))
     if hazard is not None and not window.small:
         head.append(words(hazard.happens))
         head += [words(" ".join(to_wear([hazard])), BOLD)] if hazard.wear else []
