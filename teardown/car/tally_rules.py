@@ -198,7 +198,18 @@ def _may_be_sold(state: State, names: Iterable[str]) -> Refusal | None:
                 "with the rule that allows it",
                 about=_named_in(n),
             )
+        if _is_fluid(state, name) and not _to_be_sold_by_a_rule(state, name):
+            return Refusal(
+                f"{name_of(state, name)} is a fluid, and goes to who may take it: enter handed-over. Where the law "
+                "lets you sell it, set its fate to sell first",
+                about=_named_in(n),
+            )
     return None
+
+
+def _is_fluid(state: State, name: str) -> bool:
+    part, thing = state.route.parts.get(name), state.thing(name)
+    return (part is not None and part.part.counts == "fluid") or (thing is not None and thing.counts == "fluid")
 
 
 def _to_be_sold_by_a_rule(state: State, name: str) -> bool:

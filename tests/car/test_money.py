@@ -576,3 +576,19 @@ def test_the_currencies_are_those_of_the_standard_with_their_digits() -> None:
     assert not {"XYZ", "XAU", "XTS", "XXX", "CHE", "DEM"} & set(MINOR_DIGITS)
     assert all(re.fullmatch("[A-Z]{3}", code) for code in MINOR_DIGITS)
     assert len(MINOR_DIGITS) > 150
+
+
+@pytest.mark.parametrize(("kind", "price"), [("listed", "ask"), ("sold", "amount")])
+def test_a_fluid_goes_to_who_may_take_it_and_is_sold_only_once_its_fate_says_so(
+    world: World, kind: str, price: str
+) -> None:
+    """Recovered refrigerant stays with the shop that recovered it."""
+    mats_count_as(world, "fluid", "refrigerant gas")
+    assert world.refused(kind, part="mats", **{price: "25.00"}).why == (
+        "Floor mats is a fluid, and goes to who may take it: enter handed-over. Where the law lets you sell it, set "
+        "its fate to sell first"
+    )
+    found = world.done("part-found", name="Gearbox oil", reading="2.00kg", counts="fluid")
+    assert world.refused(kind, part=f"found-{found.n}", **{price: "5.00"}).why.startswith("Gearbox oil is a fluid")
+    world.done("part-fate", part="mats", fate="sell")
+    world.done(kind, part="mats", **{price: "25.00"})
