@@ -384,7 +384,7 @@ class GateBook:
         if level is not None:
             self._raise_alarm(record, level)
         elif record.alarm is not None:
-            _clear_alarm(record, number, now)
+            _clear_alarm(record, number, now, self.rate)
 
     def _judge_leads(self, gate: ReadingGate, reading: Reading, now: Instant) -> None:
         """Volts on leads that are off. In the first minutes, before anyone has proved them dead, they may bleed down:
@@ -511,7 +511,7 @@ def wait_needed_min(gate: WaitGate, record: GateRecord) -> float:
     return max(gate.floor_min, gate.unknown_min if record.manual_min is None else record.manual_min)
 
 
-def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:
+def _clear_alarm(record: GateRecord, number: float, now: Instant, rate: float) -> None:
     """Work goes on only after the reading has been low enough, for long enough."""
     level = record.alarm
     if level is None or number >= level.back_below:
@@ -519,5 +519,5 @@ def _clear_alarm(record: GateRecord, number: float, now: Instant) -> None:
         return
     if record.clear_since is None or record.clear_since.boot != now.boot:
         record.clear_since = now
-    if waited_min(record.clear_since, now, 1.0) >= level.hold_min:
+    if waited_min(record.clear_since, now, rate) >= level.hold_min:
         record.alarm, record.cleared, record.clear_since = None, level, None

@@ -35,6 +35,20 @@ def test_the_wait_of_a_rehearsal_runs_sixty_times_faster_and_that_of_a_car_does_
     assert seconds_until_it_stands(World(tmp_path / "car")) == 30 * 60
 
 
+def test_bad_air_is_over_sixty_times_sooner_too(tmp_path: Path) -> None:
+    """Ten minutes of low readings: nobody who only tries the program out stands before a shut gate for so long."""
+    for rehearsal, low_s in ((True, 10), (False, 600)):
+        world = World(tmp_path / f"car-{low_s}", rehearsal=rehearsal)
+        world.done("gate-reading", gate="ice-meter", value="16000ppm")
+        world.done("gate-reading", gate="ice-meter", value="900ppm")
+        world.clock.advance(low_s - 1)
+        world.done("gate-reading", gate="ice-meter", value="900ppm")
+        assert world.state.gates["ice-meter"].alarm is not None
+        world.clock.advance(1)
+        world.done("gate-reading", gate="ice-meter", value="900ppm")
+        assert world.state.gates["ice-meter"].alarm is None
+
+
 def test_no_entry_after_the_first_makes_a_car_a_rehearsal(tmp_path: Path) -> None:
     world = World(tmp_path / "car")
     with pytest.raises(WrongEntry, match="no entry is called"):

@@ -51,10 +51,11 @@ class ReadingPad:
         """Read however much of the gate is below: what Enter writes, and for how long bad air is still to be read."""
         if self.full_scale:
             return (words("FULL SCALE: Enter writes it, a digit takes it back", LOUD),)
-        record = desk.standing.state.gates[self.gate_id]
+        gates = desk.standing.state.gates
+        record = gates[self.gate_id]
         if record.alarm is None or record.clear_since is None or not record.alarm.hold_min:
             return ()
-        low_min, needed_min = waited_min(record.clear_since, desk.car.clock.now(), 1.0), record.alarm.hold_min
+        low_min, needed_min = waited_min(record.clear_since, desk.car.clock.now(), gates.rate), record.alarm.hold_min
         if low_min >= needed_min:
             return (words(f"{needed_min:g} min are over: read it again", BOLD),)
         return (words(f"Low for {int(low_min)} of {needed_min:g} min: read it again after them", BOLD),)
