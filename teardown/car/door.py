@@ -125,7 +125,9 @@ class Car:
 
     def said_of(self, n: int) -> str:
         """An entry by its number, with what it said in a few words."""
-        entry = next((entry for entry in self._recent if entry.n == n), None) or self._read_entry(n)
+        entry = next((entry for entry in self._recent if entry.n == n), None)
+        if entry is None and n <= self._state.entries:  # what stands: what comes after damage may say anything
+            entry = self._read_entry(n)
         return f"entry {n}" if entry is None else f"entry {n}, {in_words(self._state, entry)}"
 
     def _read_entry(self, n: int) -> Entry | None:
@@ -220,36 +222,46 @@ class Car:
 
         if self._writer is None:
             raise _only_to_read(self.folder)
+        self._writer.check_that_the_file_is_ours()  # the log is read again
         try:
             there = read_facts(self.folder / FACTS)
             before = self._state if there == self.facts else self._reopened(there)
             ruling = rules.rule(look_around(before, at, who=who), fields)
             if isinstance(ruling, Refusal):
                 return ruling
-            change = answers.changed(self.folder, kind, ruling, at.day)
+            change = answers.changed(self.folder, there, kind, ruling, at.day)
             state = self._reopened(change.facts)
         except (WrongFile, facts_edit.CannotEdit) as error:
             return Refusal(one_line(str(error)))
+        except OSError as error:
+            raise answers.nothing_written(error) from error
+        opens = answers.opens_something(kind, ruling)
         with change.ready() as put_in_place:
-            if answers.opens_something(kind, ruling):
+            if opens:
                 entry = self._write(kind, ruling, who, at)
                 state.apply(entry)
-                self._stand_on_what_is_put(put_in_place, change, state, f"Entry {entry.n} stands, and opens nothing")
-                return entry
-            self._stand_on_what_is_put(put_in_place, change, state, "Nothing was written")
-            try:
-                return self._write(kind, ruling, who, at)
-            except LogError as error:
-                raise CannotWrite(f"{error}. {FACTS} has the answer all the same, and it counts") from error
+                unsure = self._stand_on_what_is_put(put_in_place, change, state, opens)
+            else:
+                unsure = self._stand_on_what_is_put(put_in_place, change, state, opens)
+                try:
+                    entry = self._write(kind, ruling, who, at)
+                except LogError as error:
+                    raise CannotWrite(f"{error}. {FACTS} has the answer all the same, and it counts") from error
+        if unsure:
+            raise CannotWrite(
+                f"{FACTS} has the answer, and it counts, but a power cut may take it away again: {unsure}. Answer again"
+            )
+        return entry
 
-    def _stand_on_what_is_put(
-        self, put_in_place: Callable[[], str], change: Changed, state: State, otherwise: str
-    ) -> None:
+    def _stand_on_what_is_put(self, put_in_place: Callable[[], str], change: Changed, state: State, opens: bool) -> str:
+        """Stand on the answer once it is in car.toml; where nobody can tell whether it is, on what keeps more shut.
+        Says why it may not outlive a power cut. Raises CannotWrite where it is not there."""
         why_not = put_in_place()
-        if change.is_there():
-            self._stand_on(state)
-        if why_not:
+        if why_not and not change.is_there(if_unread=not opens):
+            otherwise = f"Entry {self._state.entries} stands, and opens nothing" if opens else "Nothing was written"
             raise CannotWrite(f"{FACTS} was not changed: {why_not}. {otherwise}. Answer again")
+        self._stand_on(state)
+        return why_not
 
     def open_session(self, who: str) -> Entry:
         """Note that somebody began to work at the screen, or took over."""

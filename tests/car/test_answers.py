@@ -12,11 +12,12 @@ from pathlib import Path
 
 import pytest
 
-from teardown.car import disk
+from teardown.car import disk, rules
 from teardown.car.answers import loss_of, open_features, open_rules, questions_of
 from teardown.car.door import LOG, open_car, open_to_work
 from teardown.car.facts import FACTS as FILE
-from teardown.car.log import CannotWrite, LogError, ReadOnly, read_log
+from teardown.car.facts import LARGEST_BYTES
+from teardown.car.log import CannotWrite, LogError, ReadOnly, line_of, read_log
 from teardown.car.logwriter import LogWriter
 from teardown.car.ruling import Refusal
 from teardown.commands.show import as_data
@@ -101,6 +102,15 @@ def test_a_part_that_was_written_of_shows_that_the_car_has_it(world: World) -> N
     world.done("undo", entry=stored)
     assert "tells of Knee airbag module" in world.refused("car-answered", feature="knee-bag", fitted="no").why
     world.done("undo", entry=stored - 1)  # the step that took it off: until then it lies about, live
+    world.done("car-answered", feature="knee-bag", fitted="no")
+
+
+def test_a_live_module_that_somebody_has_seen_fitted_is_not_answered_away(world: World) -> None:
+    seen = world.done("still-fitted", module="knee-bag", why="behind its cover").n
+    refused = world.refused("car-answered", feature="knee-bag", fitted="no")
+    assert f"entry {seen} names Knee airbag as still fitted" in refused.why
+    assert file(world) == FACTS
+    world.done("not-there", module="knee-bag", why="an empty bracket")
     world.done("car-answered", feature="knee-bag", fitted="no")
 
 
@@ -202,6 +212,20 @@ def test_what_was_changed_by_hand_after_an_answer_is_told_with_who_and_when_and_
         "car.toml says NOT KNOWN, and that counts",
     )
     assert "knee-bag" in {module.id for module in world.state.route.modules}
+
+
+def test_nothing_is_told_in_words_of_an_entry_behind_damage(world: World) -> None:
+    """What stands there was never folded and may lack any of its words."""
+    said = world.done("car-answered", feature="knee-bag", fitted="no").n
+    world.car.close()
+    entries = list(read_log(world.folder / LOG))
+    line, _ = line_of(said + 1, entries[-1].at, "x", "car-answered", {}, entries[-1].digest)
+    with (world.folder / LOG).open("ab") as log:
+        log.write(line)
+    with open_car(world.folder, world.clock, write=False, packs=PROCEDURES) as car:
+        assert car.damage is not None
+        assert car.said_of(said) == f"entry {said}, car answered: Is there a knee airbag? no"
+        assert car.said_of(said + 1) == f"entry {said + 1}"
 
 
 def test_who_only_looks_sees_at_once_what_the_car_may_have_after_all(world: World) -> None:
@@ -341,6 +365,144 @@ def test_what_another_program_changes_between_the_reading_and_the_writing_is_not
     with pytest.raises(CannotWrite, match="another program has changed it this very moment"):
         world.enter("car-answered", feature="knee-bag", fitted="no")
     assert file(world) == FACTS.replace("1000kg", "950kg")
+
+
+@pytest.mark.parametrize(
+    "edited", [FACTS.replace("hybrid = false", "hybrid = true"), FACTS.replace("[fitted]", "[[fitted]]")]
+)
+def test_what_another_program_changes_between_the_judging_and_the_reading_is_not_answered_by_the_way(
+    world: World, monkeypatch: pytest.MonkeyPatch, edited: str
+) -> None:
+    def meanwhile(*words: object) -> object:
+        (world.folder / FILE).write_text(edited)
+        return judge(*words)  # type: ignore[arg-type]
+
+    judge = rules.rule
+    monkeypatch.setattr(rules, "rule", meanwhile)
+    why = world.refused("car-answered", feature="knee-bag", fitted="no").why
+    assert "is being changed this very moment" in why or why.startswith("car.toml: fitted")
+    assert (file(world), kinds(world)) == (edited, ["opened"])
+
+
+def test_no_answer_is_judged_by_another_log_that_lies_there_for_a_moment(world: World, tmp_path: Path) -> None:
+    """Put back, the log is written again: gates of the other car must not stand then."""
+    other = World(tmp_path / "other")
+    other.battery_off()
+    other.car.close()
+    log = world.folder / LOG
+    log.rename(tmp_path / "aside")
+    log.write_bytes((other.folder / LOG).read_bytes())
+    with pytest.raises(CannotWrite, match="another program moved, replaced or changed"):
+        world.enter("car-answered", feature="knee-bag", fitted="yes")
+    (tmp_path / "aside").replace(log)
+    world.done("note", text="here again")
+    assert not world.stands("battery")
+    assert file(world) == FACTS
+
+
+def test_a_car_toml_as_large_as_may_be_is_still_read_after_an_answer(world: World) -> None:
+    """The mark that some editors begin a file with counts too."""
+    text = FACTS + f"# {'x' * 1000}\n" * 261
+    text += "#" * (LARGEST_BYTES - len(codecs.BOM_UTF8) - len(text) - 1) + "\n"
+    content = codecs.BOM_UTF8 + text.encode()
+    (world.folder / FILE).write_bytes(content)
+    world.reopen()
+    world.refused("car-answered", feature="hybrid", fitted="unknown")  # "# " more
+    assert (world.folder / FILE).read_bytes() == content
+    world.reopen()
+
+
+# -- disks that give out between the two
+
+
+@pytest.mark.parametrize(
+    ("was", "fitted", "counted"), [("no", "unknown", True), ("no", "yes", True), ("yes", "no", False)]
+)
+def test_an_answer_in_car_toml_is_stood_on_though_nothing_can_be_read_back(
+    world: World, monkeypatch: pytest.MonkeyPatch, was: str, fitted: str, counted: bool
+) -> None:
+    """Else a module that the file counts would be counted only at the next opening."""
+    world.done("car-answered", feature="knee-bag", fitted=was)
+    replace, read = os.replace, Path.read_bytes
+    placed: list[object] = []
+
+    def put(*words: object) -> None:
+        placed.append(replace(*words))  # type: ignore[arg-type]
+
+    def unread(path: Path) -> bytes:
+        if placed and path.name == FILE:
+            raise OSError(errno.EIO, "no")
+        return read(path)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", put)
+        patch.setattr(Path, "read_bytes", unread)
+        world.done("car-answered", feature="knee-bag", fitted=fitted)
+    assert placed
+    assert ("knee-bag" in {module.id for module in world.state.route.modules}) is counted
+
+
+def test_where_nobody_can_tell_whether_the_answer_got_there_more_is_counted(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EIO, "no")
+
+    for was, fitted in (("no", "unknown"), ("unknown", "no")):
+        world.done("car-answered", feature="knee-bag", fitted=was)
+        with monkeypatch.context() as patch:
+
+            def from_now_on(*_: object, patch: pytest.MonkeyPatch = patch) -> None:
+                patch.setattr(Path, "read_bytes", refuse)
+                refuse()
+
+            patch.setattr(os, "replace", from_now_on)
+            with pytest.raises(CannotWrite):
+                world.enter("car-answered", feature="knee-bag", fitted=fitted)
+        assert "knee-bag" in {module.id for module in world.state.route.modules}, fitted
+
+
+def test_an_answer_that_may_not_outlive_a_power_cut_is_told_counts_and_is_in_the_log(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So that what it shut stays shut whatever is answered next."""
+    world.battery_off()
+
+    def unsynced(*_: object) -> None:
+        raise OSError(errno.EIO, "no")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(disk, "sync_folder", unsynced)
+        with pytest.raises(CannotWrite, match="has the answer, and it counts, but a power cut may take it away again"):
+            world.enter("car-answered", feature="second-source", fitted="yes")
+    assert "second-source = true" in file(world)
+    assert kinds(world)[-1] == "car-answered"
+    world.done("car-answered", feature="second-source", fitted="no")
+    assert not world.stands("battery")
+
+
+def test_a_disk_that_turned_read_only_on_the_way_is_told_and_is_no_traceback(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(errno.EROFS, "no")
+
+    with monkeypatch.context() as patch:
+
+        def failing(*_: object) -> None:
+            patch.setattr(Path, "unlink", refuse)
+            raise CannotWrite("the disk is read-only")
+
+        patch.setattr(LogWriter, "append", failing)
+        with pytest.raises(CannotWrite, match="the disk is read-only"):
+            world.enter("car-answered", feature="knee-bag", fitted="no")
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "is_dir", refuse)  # the folder of own packs
+        with pytest.raises(CannotWrite, match=r"cannot be written: the disk is read-only. Nothing was changed"):
+            world.enter("car-answered", feature="knee-bag", fitted="no")
+    assert file(world) == FACTS
+    world.done("car-answered", feature="knee-bag", fitted="no")
+    assert sorted(path.name for path in world.folder.iterdir()) == [FILE, LOG]
 
 
 def killed(world: World, fitted: str, patch: Callable[[], None]) -> None:
