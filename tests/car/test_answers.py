@@ -17,7 +17,7 @@ from teardown.car.answers import loss_of, open_features, open_rules, questions_o
 from teardown.car.door import LOG, open_car, open_to_work
 from teardown.car.facts import FACTS as FILE
 from teardown.car.facts import LARGEST_BYTES
-from teardown.car.log import CannotWrite, LogError, ReadOnly, line_of, read_log
+from teardown.car.log import CannotWrite, Entry, LogError, ReadOnly, line_of, read_log
 from teardown.car.logwriter import LogWriter
 from teardown.car.ruling import Refusal
 from teardown.commands.show import as_data
@@ -123,6 +123,23 @@ def test_what_the_fuel_answers_is_not_answered_otherwise(tmp_path: Path) -> None
         refused = car.enter("car-answered", {"feature": "gas-tank", "fitted": "no"}, "Ana")
         assert isinstance(refused, Refusal)
         assert 'car.toml says fuel = "gas", which answers yes: change that there' in refused.why
+
+
+def test_not_known_does_not_count_as_no_unseen(tmp_path: Path) -> None:
+    """A yes of its own taken out would leave what it hangs on, which says no: a gate would be gone with one key."""
+    from teardown.packs.shipped import procedures
+
+    said = 'name = "T"\n[fitted]\nair-conditioning = false\nair-conditioning-charged = true\n'
+    world = World(tmp_path / "car", said)
+    world.car.close()
+    with open_car(world.folder, world.clock, write=True, packs=procedures()) as car:
+        refused = car.enter("car-answered", {"feature": "air-conditioning-charged", "fitted": "unknown"}, "Ana")
+        assert isinstance(refused, Refusal)
+        assert "unknown would count as no (Does it have air-conditioning, working or not? No)" in refused.why
+        assert file(world) == said
+        for feature in ("air-conditioning", "air-conditioning-charged"):
+            assert isinstance(car.enter("car-answered", {"feature": feature, "fitted": "unknown"}, "Ana"), Entry)
+        assert "air-conditioning-charged" in open_features(car.folded)
 
 
 def test_an_answer_is_taken_back_by_answering_again_and_undo_says_so(world: World) -> None:
