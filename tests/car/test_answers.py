@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import codecs
 import errno
+import io
 import os
 import shutil
 import signal
 from collections.abc import Callable, Iterator
+from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,7 +19,7 @@ from teardown.car import disk, rules
 from teardown.car.answers import loss_of, open_features, open_rules, questions_of
 from teardown.car.door import LOG, open_car, open_to_work
 from teardown.car.facts import FACTS as FILE
-from teardown.car.facts import LARGEST_BYTES
+from teardown.car.facts import LARGEST_BYTES, parse_facts
 from teardown.car.log import CannotWrite, Entry, LogError, ReadOnly, line_of, read_log
 from teardown.car.logwriter import LogWriter
 from teardown.car.ruling import Refusal
@@ -520,6 +523,56 @@ def test_a_disk_that_turned_read_only_on_the_way_is_told_and_is_no_traceback(
     assert file(world) == FACTS
     world.done("car-answered", feature="knee-bag", fitted="no")
     assert sorted(path.name for path in world.folder.iterdir()) == [FILE, LOG]
+
+
+class Failing:
+    """A disk that refuses one thing it is asked, counted from when it is switched on: the `nth`."""
+
+    ASKED = ("open", "write", "fsync", "replace", "unlink", "chmod", "ftruncate", "stat", "fstat", "lseek")
+
+    def __init__(self, patch: pytest.MonkeyPatch, nth: int) -> None:
+        self.asked, self.nth = 0, nth
+        for owner, names in ((os, self.ASKED), (io, ("open",))):
+            for name in names:
+                patch.setattr(owner, name, self.of(getattr(owner, name)))
+
+    def of(self, work: Callable[..., object]) -> Callable[..., object]:
+        def asked(*words: Any, **more: Any) -> object:
+            self.asked += 1
+            if self.asked == self.nth:
+                raise OSError(errno.EIO, "no")
+            return work(*words, **more)
+
+        return asked
+
+
+@pytest.mark.parametrize(("was", "fitted"), [("no", "yes"), ("yes", "no"), ("yes", "unknown")])
+def test_wherever_the_disk_gives_out_car_toml_is_as_before_or_with_the_answer_and_that_counts(
+    world: World, monkeypatch: pytest.MonkeyPatch, was: str, fitted: str
+) -> None:
+    """No traceback, nothing lost, and what is held is what a fresh opening finds."""
+    world.enter("note", text="everything is imported")
+    told = set()
+    for nth in count(1):
+        world.done("car-answered", feature="knee-bag", fitted=was)
+        before, written = (world.folder / FILE).read_bytes(), kinds(world)
+        with monkeypatch.context() as patch:
+            failing = Failing(patch, nth)
+            try:
+                result = world.enter("car-answered", feature="knee-bag", fitted=fitted)
+            except LogError as error:
+                told.add(str(error))
+        after, held = (world.folder / FILE).read_bytes(), as_data(world.car.now())
+        fitted_now = {"yes": True, "no": False}.get(fitted) if after != before else was == "yes"
+        assert parse_facts(after.decode()).fitted.get("knee-bag") is fitted_now, nth
+        assert kinds(world)[: len(written)] == written
+        world.reopen()
+        assert as_data(world.car.now()) == held, nth
+        if failing.asked < nth:
+            assert isinstance(result, Entry)
+            break
+    assert told
+    assert not any("was not changed" in one and "has the answer" in one for one in told)
 
 
 def killed(world: World, fitted: str, patch: Callable[[], None]) -> None:
