@@ -68,6 +68,7 @@ class Car:
         writer: LogWriter | None,
         told: Iterable[str] = (),
         packs: Path | None = None,
+        seen_facts: object = None,
     ) -> None:
         self.folder = folder
         self._told = tuple(told)
@@ -84,7 +85,7 @@ class Car:
         """The last entry there was when it was opened: what came before is of another day, or of another hand."""
         self._packs = packs
         self._seen: object = None
-        self._seen_facts: object = _mark_of(folder / FACTS)
+        self._seen_facts = seen_facts
         if writer is None:
             self._read_again()
 
@@ -303,12 +304,12 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     for name in (FACTS, LOG):
         if not (folder / name).is_file():
             raise NotACar(_what_is_missing(folder, name))
-    facts = read_facts(folder / FACTS)
+    seen, facts = _mark_of(folder / FACTS), read_facts(folder / FACTS)
     own = own_packs(folder, facts.packs)
     state = State(_route_for(facts, packs, own), facts)
     told = told_of_own_packs(folder, facts.packs, own)
     if not write:
-        return Car(folder, facts, state, clock, None, told, packs)
+        return Car(folder, facts, state, clock, None, told, packs, seen)
     with collector_at_rest():
         writer = open_for_writing(folder / LOG, clock, state.apply)
     try:
@@ -318,7 +319,10 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     except (Damaged, NotForThis):
         writer.close()
         raise
-    return Car(folder, facts, state, clock, writer, told, packs)
+    if _mark_of(folder / FACTS) != seen:  # answered in another program, before it gave up the lock
+        writer.close()
+        return open_car(folder, clock, write=write, rehearsal=rehearsal, packs=packs)
+    return Car(folder, facts, state, clock, writer, told, packs, seen)
 
 
 def _route_for(facts: Facts, packs: Path | None, own: tuple[Source, ...]) -> Route:

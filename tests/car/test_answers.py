@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from teardown.car import disk, rules
+from teardown.car import disk, door, rules
 from teardown.car.answers import loss_of, open_features, open_rules, questions_of
 from teardown.car.door import LOG, open_car, open_to_work
 from teardown.car.facts import FACTS as FILE
@@ -260,6 +260,30 @@ def test_who_only_looks_sees_at_once_what_the_car_may_have_after_all(world: Worl
         world.done("note", text="on it goes")
     (world.folder / FILE).write_text(FACTS)
     assert looking.now().gates["battery"].why.startswith("stands no more")
+
+
+def test_what_is_answered_elsewhere_while_a_car_is_being_opened_counts(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The facts are read before the lock is had: until then the other program may answer."""
+    world.battery_off()
+    world.car.close()
+    edited = FACTS.replace("second-source = false", "second-source = true")
+
+    def meanwhile(*words: Any) -> Any:
+        if file(world) != edited:
+            (world.folder / FILE).write_text(edited)
+        return own_packs(*words)
+
+    own_packs = door.own_packs
+    for write in (True, False):
+        (world.folder / FILE).write_text(FACTS)
+        with monkeypatch.context() as patch:
+            patch.setattr(door, "own_packs", meanwhile)
+            car = open_car(world.folder, world.clock, write=write, packs=PROCEDURES)
+        with car:
+            assert not car.now().gates["battery"].stands, write
+            assert car.facts.fitted["second-source"] is True
 
 
 # -- what a no takes away, and what a yes shuts
