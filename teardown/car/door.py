@@ -219,24 +219,16 @@ class Car:
     def _answer(self, kind: str, fields: Fields, who: str, at: Instant) -> Entry | Refusal:
         """An answer about the car goes into car.toml as that lies there now, and into the log; then the car stands as
         after a fresh opening. `answers` says which of the two is written first, and why."""
-        from teardown.car import answers, facts_edit, rules
+        from teardown.car.answers import opens_something
 
         if self._writer is None:
             raise _only_to_read(self.folder)
         self._writer.check_that_the_file_is_ours()  # the log is read again
-        try:
-            there = read_facts(self.folder / FACTS)
-            before = self._state if there == self.facts else self._reopened(there)
-            ruling = rules.rule(look_around(before, at, who=who), fields)
-            if isinstance(ruling, Refusal):
-                return ruling
-            change = answers.changed(self.folder, there, kind, ruling, at.day)
-            state = self._reopened(change.facts)
-        except (WrongFile, facts_edit.CannotEdit) as error:
-            return Refusal(one_line(str(error)))
-        except OSError as error:
-            raise answers.nothing_written(error) from error
-        opens = answers.opens_something(kind, ruling)
+        judged = self._judge_answer(kind, fields, who, at)
+        if isinstance(judged, Refusal):
+            return judged
+        ruling, change, state = judged
+        opens = opens_something(kind, ruling)
         with change.ready() as put_in_place:
             if opens:
                 entry = self._write(kind, ruling, who, at)
@@ -249,10 +241,28 @@ class Car:
                 except LogError as error:
                     raise CannotWrite(f"{error}. {FACTS} has the answer all the same, and it counts") from error
         if unsure:
-            raise CannotWrite(
-                f"{FACTS} has the answer, and it counts, but a power cut may take it away again: {unsure}. Answer again"
-            )
+            told = f"{FACTS} has the answer, and it counts, but a power cut may take it away again"
+            raise CannotWrite(f"{told}: {unsure}. Answer again")
         return entry
+
+    def _judge_answer(
+        self, kind: str, fields: Fields, who: str, at: Instant
+    ) -> tuple[dict[str, Any], Changed, State] | Refusal:
+        """What goes into the log, what into car.toml, and the car as it stands with that. Raises LogError."""
+        from teardown.car import answers, facts_edit, rules
+
+        try:
+            there = read_facts(self.folder / FACTS)
+            before = self._state if there == self.facts else self._reopened(there)
+            ruling = rules.rule(look_around(before, at, who=who), fields)
+            if isinstance(ruling, Refusal):
+                return ruling
+            change = answers.changed(self.folder, there, kind, ruling, at.day)
+            return ruling, change, self._reopened(change.facts)
+        except (WrongFile, facts_edit.CannotEdit) as error:
+            return Refusal(one_line(str(error)))
+        except OSError as error:
+            raise answers.nothing_written(error) from error
 
     def _stand_on_what_is_put(self, put_in_place: Callable[[], str], change: Changed, state: State, opens: bool) -> str:
         """Stand on the answer once it is in car.toml; where nobody can tell whether it is, on what keeps more shut.
