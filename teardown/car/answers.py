@@ -204,8 +204,13 @@ def _is_gone(there: Route, gone: Route, has: tuple[str, ...]) -> bool:
 
 
 def what_shows_it(state: State, feature: str) -> str:
-    """What was written of a part that only a car with this feature carries: it was weighed, taken off, stored."""
+    """What was written of a part that only a car with this feature carries: it was weighed, taken off, stored; or of a
+    live module that somebody has seen fitted."""
     there, gone = (_laid_with(state.route, state.facts, feature, fitted) for fitted in (True, False))
+    for module in there.modules:
+        seen = state.listed_fitted.get(module.id)
+        if seen is not None and not gone.may_carry(module.id) and not state.is_not_there(module.id):
+            return f"entry {seen.last_entry} names {module.name} as still fitted (not-there takes that back)"
     for name, part in there.parts.items():
         known = state.parts.get(name)
         if not part.fitted or gone.parts[name].fitted:
@@ -237,7 +242,7 @@ class Changed(NamedTuple):
             try:
                 put_in_place = beside.enter_context(replacement(self.path, self.content))
             except OSError as error:
-                raise _nothing_written(error) from error
+                raise nothing_written(error) from error
 
             def put() -> str:
                 try:
@@ -250,27 +255,28 @@ class Changed(NamedTuple):
 
             yield put
 
-    def is_there(self) -> bool:
-        """Whether the file holds the answer now."""
+    def is_there(self, if_unread: bool) -> bool:
+        """Whether the file holds the answer now; `if_unread` where that cannot be read."""
         try:
             return self.path.read_bytes() == self.content
         except OSError:
-            return False
+            return if_unread
 
 
-def _nothing_written(error: OSError) -> CannotWrite:
+def nothing_written(error: OSError) -> CannotWrite:
     return CannotWrite(f"{FACTS} cannot be written: {reason(error)}. Nothing was changed")
 
 
-def changed(folder: Path, kind: str, fields: Mapping[str, Any], day: str) -> Changed:
-    """car.toml as it lies there, with the answer put in. Raises FactsError, CannotEdit or CannotWrite."""
+def changed(folder: Path, there: Facts, kind: str, fields: Mapping[str, Any], day: str) -> Changed:
+    """car.toml as it lies there, with the answer put in; `there` is what the answer was judged by. Raises FactsError,
+    CannotEdit or CannotWrite."""
     path = folder / FACTS
     text = facts_text_at(path)
     try:
         before = path.read_bytes()
     except OSError as error:
-        raise _nothing_written(error) from error
-    if before.decode("utf-8-sig", "replace") != text:
+        raise nothing_written(error) from error
+    if before.decode("utf-8-sig", "replace") != text or parse_facts(text) != there:
         raise CannotEdit(f"{FACTS} is being changed this very moment: nothing was changed. Answer again")
     if kind == "car-answered":
         text = with_feature(text, fields["feature"], FITTED[fields["fitted"]])

@@ -202,7 +202,9 @@ def _car_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) -> 
     """What the car has, car.toml says: nothing opens by this. But what the car was said not to have and may have after
     all was on it all the time, and so shuts what was made without it, whatever is answered later. Not to be undone:
     another answer takes its place."""
-    feature, said = fields["feature"], str(fields["fitted"])
+    feature, said = fields["feature"], fields["fitted"]
+    if said not in ("yes", "no", "unknown"):
+        raise ValueError("an answer that is none")
     state.answers["fitted." + feature].add(n, Answered(said, state.writer, at.utc))
     if fields.get("before") == "no" and said != "no":
         _may_be_there_after_all(state, feature)
@@ -233,8 +235,10 @@ def _there_after_all(*titles: str) -> str:
 
 def _rule_answered(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:
     """What stays, car.toml says too."""
-    said = "yes" if fields["keep"] else "no"
-    state.answers["rules." + fields["rule"]].add(n, Answered(said, state.writer, at.utc))
+    keep, says = fields["keep"], fields["says"]
+    if type(keep) is not bool or not isinstance(says, str):
+        raise ValueError("an answer that is none")
+    state.answers["rules." + fields["rule"]].add(n, Answered("yes" if keep else "no", state.writer, at.utc))
 
 
 def _part_fitted(state: State, n: int, at: Instant, fields: dict[str, Any]) -> None:

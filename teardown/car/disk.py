@@ -7,7 +7,7 @@ import os
 import stat
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 # No link is followed, and a pipe in place of the file does not make the program hang.
@@ -57,7 +57,8 @@ def replacement(path: Path, content: bytes) -> Iterator[Callable[[], None]]:
 
         yield put_in_place
     finally:
-        ready.unlink(missing_ok=True)
+        with suppress(OSError):  # a disk that just failed may refuse this too; the next answer takes it away
+            ready.unlink(missing_ok=True)
 
 
 def sync(descriptor: int) -> None:

@@ -68,6 +68,7 @@ class Car:
         writer: LogWriter | None,
         told: Iterable[str] = (),
         packs: Path | None = None,
+        seen_facts: object = None,
     ) -> None:
         self.folder = folder
         self._told = tuple(told)
@@ -84,7 +85,7 @@ class Car:
         """The last entry there was when it was opened: what came before is of another day, or of another hand."""
         self._packs = packs
         self._seen: object = None
-        self._seen_facts: object = _mark_of(folder / FACTS)
+        self._seen_facts = seen_facts
         if writer is None:
             self._read_again()
 
@@ -125,7 +126,9 @@ class Car:
 
     def said_of(self, n: int) -> str:
         """An entry by its number, with what it said in a few words."""
-        entry = next((entry for entry in self._recent if entry.n == n), None) or self._read_entry(n)
+        entry = next((entry for entry in self._recent if entry.n == n), None)
+        if entry is None and n <= self._state.entries:  # what stands: what comes after damage may say anything
+            entry = self._read_entry(n)
         return f"entry {n}" if entry is None else f"entry {n}, {in_words(self._state, entry)}"
 
     def _read_entry(self, n: int) -> Entry | None:
@@ -216,40 +219,60 @@ class Car:
     def _answer(self, kind: str, fields: Fields, who: str, at: Instant) -> Entry | Refusal:
         """An answer about the car goes into car.toml as that lies there now, and into the log; then the car stands as
         after a fresh opening. `answers` says which of the two is written first, and why."""
-        from teardown.car import answers, facts_edit, rules
+        from teardown.car.answers import opens_something
 
         if self._writer is None:
             raise _only_to_read(self.folder)
+        self._writer.check_that_the_file_is_ours()  # the log is read again
+        judged = self._judge_answer(kind, fields, who, at)
+        if isinstance(judged, Refusal):
+            return judged
+        ruling, change, state = judged
+        opens = opens_something(kind, ruling)
+        with change.ready() as put_in_place:
+            if opens:
+                entry = self._write(kind, ruling, who, at)
+                state.apply(entry)
+                unsure = self._stand_on_what_is_put(put_in_place, change, state, opens)
+            else:
+                unsure = self._stand_on_what_is_put(put_in_place, change, state, opens)
+                try:
+                    entry = self._write(kind, ruling, who, at)
+                except LogError as error:
+                    raise CannotWrite(f"{error}. {FACTS} has the answer all the same, and it counts") from error
+        if unsure:
+            told = f"{FACTS} has the answer, and it counts, but a power cut may take it away again"
+            raise CannotWrite(f"{told}: {unsure}. Answer again")
+        return entry
+
+    def _judge_answer(
+        self, kind: str, fields: Fields, who: str, at: Instant
+    ) -> tuple[dict[str, Any], Changed, State] | Refusal:
+        """What goes into the log, what into car.toml, and the car as it stands with that. Raises LogError."""
+        from teardown.car import answers, facts_edit, rules
+
         try:
             there = read_facts(self.folder / FACTS)
             before = self._state if there == self.facts else self._reopened(there)
             ruling = rules.rule(look_around(before, at, who=who), fields)
             if isinstance(ruling, Refusal):
                 return ruling
-            change = answers.changed(self.folder, kind, ruling, at.day)
-            state = self._reopened(change.facts)
+            change = answers.changed(self.folder, there, kind, ruling, at.day)
+            return ruling, change, self._reopened(change.facts)
         except (WrongFile, facts_edit.CannotEdit) as error:
             return Refusal(one_line(str(error)))
-        with change.ready() as put_in_place:
-            if answers.opens_something(kind, ruling):
-                entry = self._write(kind, ruling, who, at)
-                state.apply(entry)
-                self._stand_on_what_is_put(put_in_place, change, state, f"Entry {entry.n} stands, and opens nothing")
-                return entry
-            self._stand_on_what_is_put(put_in_place, change, state, "Nothing was written")
-            try:
-                return self._write(kind, ruling, who, at)
-            except LogError as error:
-                raise CannotWrite(f"{error}. {FACTS} has the answer all the same, and it counts") from error
+        except OSError as error:
+            raise answers.nothing_written(error) from error
 
-    def _stand_on_what_is_put(
-        self, put_in_place: Callable[[], str], change: Changed, state: State, otherwise: str
-    ) -> None:
+    def _stand_on_what_is_put(self, put_in_place: Callable[[], str], change: Changed, state: State, opens: bool) -> str:
+        """Stand on the answer once it is in car.toml; where nobody can tell whether it is, on what keeps more shut.
+        Says why it may not outlive a power cut. Raises CannotWrite where it is not there."""
         why_not = put_in_place()
-        if change.is_there():
-            self._stand_on(state)
-        if why_not:
+        if why_not and not change.is_there(if_unread=not opens):
+            otherwise = f"Entry {self._state.entries} stands, and opens nothing" if opens else "Nothing was written"
             raise CannotWrite(f"{FACTS} was not changed: {why_not}. {otherwise}. Answer again")
+        self._stand_on(state)
+        return why_not
 
     def open_session(self, who: str) -> Entry:
         """Note that somebody began to work at the screen, or took over."""
@@ -291,12 +314,12 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     for name in (FACTS, LOG):
         if not (folder / name).is_file():
             raise NotACar(_what_is_missing(folder, name))
-    facts = read_facts(folder / FACTS)
+    seen, facts = _mark_of(folder / FACTS), read_facts(folder / FACTS)
     own = own_packs(folder, facts.packs)
     state = State(_route_for(facts, packs, own), facts)
     told = told_of_own_packs(folder, facts.packs, own)
     if not write:
-        return Car(folder, facts, state, clock, None, told, packs)
+        return Car(folder, facts, state, clock, None, told, packs, seen)
     with collector_at_rest():
         writer = open_for_writing(folder / LOG, clock, state.apply)
     try:
@@ -306,7 +329,10 @@ def open_car(folder: Path, clock: Clock, *, write: bool, rehearsal: bool = False
     except (Damaged, NotForThis):
         writer.close()
         raise
-    return Car(folder, facts, state, clock, writer, told, packs)
+    if _mark_of(folder / FACTS) != seen:  # answered in another program, before it gave up the lock
+        writer.close()
+        return open_car(folder, clock, write=write, rehearsal=rehearsal, packs=packs)
+    return Car(folder, facts, state, clock, writer, told, packs, seen)
 
 
 def _route_for(facts: Facts, packs: Path | None, own: tuple[Source, ...]) -> Route:

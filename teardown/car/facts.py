@@ -192,12 +192,15 @@ def read_facts(path: Path) -> Facts:
 
 def facts_text_at(path: Path) -> str:
     """The text of car.toml at `path`. Raises FactsError."""
-    if path.is_symlink():
-        raise FactsError((Problem(path.name, "", "a link", "a file of its own"),))
     try:
+        if path.is_symlink():
+            raise FactsError((Problem(path.name, "", "a link", "a file of its own"),))
         return text_of(Source(path, path.name, is_shared=False), LARGEST_BYTES)
     except PackError as error:
         raise FactsError(error.problems) from None
+    except OSError as error:  # not even whether it is there
+        found = f"no way to read it ({error.strerror})"
+        raise FactsError((Problem(path.name, "", found, "a file that can be read"),)) from None
 
 
 def parse_facts(text: str, file: str = FACTS) -> Facts:

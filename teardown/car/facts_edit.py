@@ -6,8 +6,10 @@ tried: it counts when the text, parsed again, says what it said before with that
 
 from __future__ import annotations
 
+import codecs
 import re
 from collections.abc import Iterator, Mapping
+from itertools import islice
 from typing import Any
 
 from teardown.car.facts import FACTS, LARGEST_BYTES, parse_facts
@@ -15,6 +17,9 @@ from teardown.packs.files import parsed
 from teardown.packs.problems import WrongFile
 
 _LINES = re.compile(r"[^\n]*\n|[^\n]+\Z")
+MOST_TRIED = 20
+"""Places of one kind in which an answer is tried."""
+
 _NOTHING_FITTED: dict[str, Any] = {"fitted": {}}
 """An empty table says what none says."""
 _END = r"(?=[ \t]*(?:#[^\n]*)?\r?\n?\Z)"
@@ -59,7 +64,7 @@ def _says(text: str, wanted: Mapping[str, Any]) -> bool:
     try:
         parse_facts(text)
         same = _NOTHING_FITTED | parsed(text, FACTS) == _NOTHING_FITTED | dict(wanted)
-        return same and len(text.encode()) <= LARGEST_BYTES
+        return same and len(text.encode()) + len(codecs.BOM_UTF8) <= LARGEST_BYTES  # the file may begin with that mark
     except WrongFile:
         return False
 
@@ -76,24 +81,33 @@ def _ways_for_a_feature(text: str, feature: str, fitted: bool | None) -> Iterato
 
 def _put_in(lines: list[str], feature: str, value: str) -> Iterator[list[str]]:
     here = _key(feature)
-    yield from _replaced(lines, rf"((?:{_key('fitted')}[ \t]*\.[ \t]*)?{here}[ \t]*=[ \t]*)(?:true|false){_END}", value)
-    yield from _in_braces(lines, rf"(?<=[{{, \t])({here}[ \t]*=[ \t]*)(?:true|false)(?=[ \t]*[,}}])", rf"\g<1>{value}")
-    yield from _replaced(lines, rf"#[ \t]*({here}[ \t]*=[ \t]*)(?:true|false){_END}", value)
-    yield from _in_braces(lines, r"\{[ \t]*\}", f"{{ {feature} = {value} }}")
-    yield from _in_braces(lines, r"\{[ \t]*", f"{{ {feature} = {value}, ")
-    yield from _below(lines, rf"\[[ \t]*{_key('fitted')}[ \t]*\]{_END}", f"{feature} = {value}")
-    yield from _below(lines, rf"{_key('fitted')}[ \t]*\.", f"fitted.{feature} = {value}")
+    yield from _first_few(
+        _replaced(lines, rf"((?:{_key('fitted')}[ \t]*\.[ \t]*)?{here}[ \t]*=[ \t]*)(?:true|false){_END}", value),
+        _in_braces(lines, rf"(?<=[{{, \t])({here}[ \t]*=[ \t]*)(?:true|false)(?=[ \t]*[,}}])", rf"\g<1>{value}"),
+        _replaced(lines, rf"#[ \t]*({here}[ \t]*=[ \t]*)(?:true|false){_END}", value),
+        _in_braces(lines, r"\{[ \t]*\}", f"{{ {feature} = {value} }}"),
+        _in_braces(lines, r"\{[ \t]*", f"{{ {feature} = {value}, "),
+        _below(lines, rf"\[[ \t]*{_key('fitted')}[ \t]*\]{_END}", f"{feature} = {value}"),
+        _below(lines, rf"{_key('fitted')}[ \t]*\.", f"fitted.{feature} = {value}"),
+    )
     yield [*_ended(lines), "[fitted]" + _line_end(lines), f"{feature} = {value}" + _line_end(lines)]
 
 
 def _taken_out(lines: list[str], feature: str) -> Iterator[list[str]]:
     """The line stays as a comment, as a question that nobody has answered is first written."""
     here = _key(feature)
-    for n, line in enumerate(lines):
-        if re.match(rf"[ \t]*(?:{_key('fitted')}[ \t]*\.[ \t]*)?{here}[ \t]*=", line):
-            yield _with_line(lines, n, f"# {line.lstrip()}")
-    for out_of in (rf",[ \t]*{here}[ \t]*=[ \t]*(?:true|false)", rf"{here}[ \t]*=[ \t]*(?:true|false)[ \t]*,?[ \t]*"):
-        yield from _in_braces(lines, out_of, "")
+    there = rf"[ \t]*(?:{_key('fitted')}[ \t]*\.[ \t]*)?{here}[ \t]*="
+    yield from _first_few(
+        (_with_line(lines, n, f"# {line.lstrip()}") for n, line in enumerate(lines) if re.match(there, line)),
+        _in_braces(lines, rf",[ \t]*{here}[ \t]*=[ \t]*(?:true|false)", ""),
+        _in_braces(lines, rf"{here}[ \t]*=[ \t]*(?:true|false)[ \t]*,?[ \t]*", ""),
+    )
+
+
+def _first_few(*ways: Iterator[list[str]]) -> Iterator[list[str]]:
+    """Some of each kind of way: each that is tried takes a parse, and a stranger's file may have thousands."""
+    for of_a_kind in ways:
+        yield from islice(of_a_kind, MOST_TRIED)
 
 
 def _in_braces(lines: list[str], pattern: str, by: str) -> Iterator[list[str]]:
@@ -111,9 +125,8 @@ def _in_braces(lines: list[str], pattern: str, by: str) -> Iterator[list[str]]:
 def _ways_for_a_rule(text: str, rule: str, answer: Mapping[str, Any]) -> Iterator[str]:
     lines = _LINES.findall(text)
     header = rf"\[[ \t]*{_key('rules')}[ \t]*\.[ \t]*{_key(rule)}[ \t]*\]{_END}"
-    for n, line in enumerate(lines):
-        if re.match(rf"[ \t]*{header}", line):
-            yield "".join(_with_answer_below(lines, n + 1, answer))
+    headers = (n for n, line in enumerate(lines, start=1) if re.match(rf"[ \t]*{header}", line))
+    yield from map("".join, _first_few(_with_answer_below(lines, begin, answer) for begin in headers))
     end = _line_end(lines)
     section = [f"[rules.{rule}]", *(f"{key} = {_toml(value)}" for key, value in answer.items())]
     yield "".join([*_ended(lines), end, *(line + end for line in section)])

@@ -46,7 +46,7 @@ class LogWriter:
             raise CannotWrite(self._broken)
         n = self._n + 1
         line, entry = line_of(n, at or self._clock.now(), who, kind, fields, self._digest)
-        self._check_that_the_file_is_ours(n)
+        self.check_that_the_file_is_ours()
         # Stands until the end is reached: whatever breaks in, an interrupt too, leaves a writer that writes no more.
         self._broken = f"entry {n} was interrupted and may not be on the disk. Quit, and open the folder again"
         self._write(line, n)
@@ -54,16 +54,16 @@ class LogWriter:
         self._n, self._digest, self._length = n, entry.digest, self._length + len(line)
         return entry
 
-    def _check_that_the_file_is_ours(self, n: int) -> None:
-        """What is written to a file that was deleted or replaced would be lost without a word."""
-        ours = os.fstat(self._descriptor)
+    def check_that_the_file_is_ours(self) -> None:
+        """What is written to a file that was deleted or replaced would be lost without a word. Raises CannotWrite."""
         try:
-            there = os.stat(self._path, follow_symlinks=False)
+            ours, there = os.fstat(self._descriptor), os.stat(self._path, follow_symlinks=False)
+            is_ours = os.path.samestat(ours, there) and ours.st_size == self._length
         except OSError:
-            there = None
-        if there is None or not os.path.samestat(ours, there) or ours.st_size != self._length:
+            is_ours = False
+        if not is_ours:
             raise CannotWrite(
-                f"another program moved, replaced or changed {self._path}: entry {n} was not written. "
+                f"another program moved, replaced or changed {self._path}: entry {self._n + 1} was not written. "
                 "Quit, put the file back, and open the folder again"
             )
 

@@ -19,7 +19,7 @@ import tomli
 from teardown.car.clock import Instant
 from teardown.car.disk import sync_folder, write_synced
 from teardown.car.door import LOG
-from teardown.car.facts import FACTS, FactsError, parse_facts
+from teardown.car.facts import FACTS, FactsError, facts_text_at, parse_facts
 from teardown.car.log import START, CannotWrite, Entry, line_of, read_log
 from teardown.car.own_packs import FROM_ELSEWHERE, OWN_PACKS, lies_inside, own_packs
 from teardown.packs.files import text_of
@@ -83,8 +83,8 @@ def _as_table(entry: Entry) -> dict[str, Any]:
 
 def _facts_and_packs(folder: Path) -> tuple[str, dict[str, str]]:
     """The facts and the car's own packs. Those that lay outside of its folder lie inside, and the facts say so."""
-    facts = (folder / FACTS).read_text(encoding="utf-8")
     try:
+        facts = facts_text_at(folder / FACTS)
         named = parse_facts(facts).packs
         packs = {_place_of(folder, named, source.path): text_of(source) for source in own_packs(folder, named)}
     except WrongFile as error:

@@ -12,7 +12,7 @@ from teardown.car.answers import answer_now, rule_now, what_shows_it
 from teardown.car.bags import bag_numbers
 from teardown.car.fields import Fields, recorded
 from teardown.car.gas import ice_counted
-from teardown.car.gates import UNITS, GateView, alarms
+from teardown.car.gates import UNITS, GateView
 from teardown.car.ledger import why_it_carries
 from teardown.car.live_things import is_live_thing
 from teardown.car.room import RELEASE_MIN, SHORTEST_RELEASE_MIN
@@ -22,7 +22,7 @@ from teardown.car.steps import Standing, StepView, readiness, shut_gates, view_s
 from teardown.car.tally_rules import TALLY_RULES, thing_back, thing_not_live, thing_off, thing_stored
 from teardown.car.tally_values import Thing
 from teardown.nearest import did_you_mean
-from teardown.packs.model import FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
+from teardown.packs.model import Feature, FigureGate, Gate, ReadingGate, StopGate, TicksGate, WaitGate
 from teardown.packs.route import RouteStep
 
 OVER_RANGE = ("over", "over range", "full scale", "ol", "o.l.", "ofl")
@@ -145,12 +145,15 @@ def _shut_again(standing: Standing, laid: RouteStep) -> Refusal | None:
 
 
 def _live_and_shut(standing: Standing, thing: Thing) -> Refusal | None:
-    """What no pack foresaw and is taken to be live comes off past the gates of an airbag, as a pack's part would."""
+    """What no pack foresaw and is taken to be live comes off past the gates of an airbag, and of what holds the car, as
+    a pack's part would."""
     if not is_live_thing(standing.state, thing):
         return None
     hazards = standing.state.route.library.hazards.values()
     of_live = tuple(gate for hazard in hazards if hazard.id == LIVE or hazard.everywhere for gate in hazard.gates)
-    in_order = (*alarms(standing.gates), *(standing.gates[gate] for gate in standing.state.route.gate_order(of_live)))
+    route = standing.state.route
+    held = (view for view in map(standing.gates.__getitem__, route.holding) if view.holds != "nothing")
+    in_order = (*held, *(standing.gates[gate] for gate in route.gate_order(of_live)))
     shut = next((view for view in in_order if not view.stands), None)
     if shut is None:
         return None
@@ -340,7 +343,18 @@ def _car_answered(standing: Standing, fields: entries.CarAnswered) -> Ruling:
         return Refusal(f'{feature.asks} car.toml says fuel = "{feature.fuel}", which answers yes: change that there')
     if fields.fitted == "no" and (shown := what_shows_it(state, feature.id)):
         return Refusal(f"{feature.asks} {shown}: the car has it. If that is wrong, take it back first")
-    return recorded(fields) | {"before": answer_now(state, feature.id)}
+    return _no_unseen(state, feature, fields.fitted) or recorded(fields) | {"before": answer_now(state, feature.id)}
+
+
+def _no_unseen(state: State, feature: Feature, fitted: str) -> Refusal | None:
+    """Not known counts as there; but what hangs on something that is none of this car's would count as no."""
+    hangs_on = feature.only_if
+    if fitted != "unknown" or answer_now(state, feature.id) != "yes" or not hangs_on:
+        return None
+    if answer_now(state, hangs_on) != "no":
+        return None
+    as_no = f"unknown would count as no ({state.route.library.features[hangs_on].asks} No)"
+    return Refusal(f"{feature.asks} {as_no}. Put that right first, or answer no")
 
 
 def _rule_answered(standing: Standing, fields: entries.RuleAnswered) -> Ruling:

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import codecs
 import errno
+import io
 import os
 import shutil
 import signal
 from collections.abc import Callable, Iterator
+from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from teardown.car import disk
+from teardown.car import disk, door, rules
 from teardown.car.answers import loss_of, open_features, open_rules, questions_of
 from teardown.car.door import LOG, open_car, open_to_work
 from teardown.car.facts import FACTS as FILE
-from teardown.car.log import CannotWrite, LogError, ReadOnly, read_log
+from teardown.car.facts import LARGEST_BYTES, parse_facts
+from teardown.car.log import CannotWrite, Entry, LogError, ReadOnly, line_of, read_log
 from teardown.car.logwriter import LogWriter
 from teardown.car.ruling import Refusal
 from teardown.commands.show import as_data
@@ -104,6 +108,15 @@ def test_a_part_that_was_written_of_shows_that_the_car_has_it(world: World) -> N
     world.done("car-answered", feature="knee-bag", fitted="no")
 
 
+def test_a_live_module_that_somebody_has_seen_fitted_is_not_answered_away(world: World) -> None:
+    seen = world.done("still-fitted", module="knee-bag", why="behind its cover").n
+    refused = world.refused("car-answered", feature="knee-bag", fitted="no")
+    assert f"entry {seen} names Knee airbag as still fitted" in refused.why
+    assert file(world) == FACTS
+    world.done("not-there", module="knee-bag", why="an empty bracket")
+    world.done("car-answered", feature="knee-bag", fitted="no")
+
+
 def test_what_the_fuel_answers_is_not_answered_otherwise(tmp_path: Path) -> None:
     from teardown.packs.shipped import procedures
 
@@ -113,6 +126,23 @@ def test_what_the_fuel_answers_is_not_answered_otherwise(tmp_path: Path) -> None
         refused = car.enter("car-answered", {"feature": "gas-tank", "fitted": "no"}, "Ana")
         assert isinstance(refused, Refusal)
         assert 'car.toml says fuel = "gas", which answers yes: change that there' in refused.why
+
+
+def test_not_known_does_not_count_as_no_unseen(tmp_path: Path) -> None:
+    """A yes of its own taken out would leave what it hangs on, which says no: a gate would be gone with one key."""
+    from teardown.packs.shipped import procedures
+
+    said = 'name = "T"\n[fitted]\nair-conditioning = false\nair-conditioning-charged = true\n'
+    world = World(tmp_path / "car", said)
+    world.car.close()
+    with open_car(world.folder, world.clock, write=True, packs=procedures()) as car:
+        refused = car.enter("car-answered", {"feature": "air-conditioning-charged", "fitted": "unknown"}, "Ana")
+        assert isinstance(refused, Refusal)
+        assert "unknown would count as no (Does it have air-conditioning, working or not? No)" in refused.why
+        assert file(world) == said
+        for feature in ("air-conditioning", "air-conditioning-charged"):
+            assert isinstance(car.enter("car-answered", {"feature": feature, "fitted": "unknown"}, "Ana"), Entry)
+        assert "air-conditioning-charged" in open_features(car.folded)
 
 
 def test_an_answer_is_taken_back_by_answering_again_and_undo_says_so(world: World) -> None:
@@ -204,6 +234,20 @@ def test_what_was_changed_by_hand_after_an_answer_is_told_with_who_and_when_and_
     assert "knee-bag" in {module.id for module in world.state.route.modules}
 
 
+def test_nothing_is_told_in_words_of_an_entry_behind_damage(world: World) -> None:
+    """What stands there was never folded and may lack any of its words."""
+    said = world.done("car-answered", feature="knee-bag", fitted="no").n
+    world.car.close()
+    entries = list(read_log(world.folder / LOG))
+    line, _ = line_of(said + 1, entries[-1].at, "x", "car-answered", {}, entries[-1].digest)
+    with (world.folder / LOG).open("ab") as log:
+        log.write(line)
+    with open_car(world.folder, world.clock, write=False, packs=PROCEDURES) as car:
+        assert car.damage is not None
+        assert car.said_of(said) == f"entry {said}, car answered: Is there a knee airbag? no"
+        assert car.said_of(said + 1) == f"entry {said + 1}"
+
+
 def test_who_only_looks_sees_at_once_what_the_car_may_have_after_all(world: World) -> None:
     world.battery_off()
     looking = open_car(world.folder, world.clock, write=False, packs=PROCEDURES)
@@ -216,6 +260,30 @@ def test_who_only_looks_sees_at_once_what_the_car_may_have_after_all(world: Worl
         world.done("note", text="on it goes")
     (world.folder / FILE).write_text(FACTS)
     assert looking.now().gates["battery"].why.startswith("stands no more")
+
+
+def test_what_is_answered_elsewhere_while_a_car_is_being_opened_counts(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The facts are read before the lock is had: until then the other program may answer."""
+    world.battery_off()
+    world.car.close()
+    edited = FACTS.replace("second-source = false", "second-source = true")
+
+    def meanwhile(*words: Any) -> Any:
+        if file(world) != edited:
+            (world.folder / FILE).write_text(edited)
+        return own_packs(*words)
+
+    own_packs = door.own_packs
+    for write in (True, False):
+        (world.folder / FILE).write_text(FACTS)
+        with monkeypatch.context() as patch:
+            patch.setattr(door, "own_packs", meanwhile)
+            car = open_car(world.folder, world.clock, write=write, packs=PROCEDURES)
+        with car:
+            assert not car.now().gates["battery"].stands, write
+            assert car.facts.fitted["second-source"] is True
 
 
 # -- what a no takes away, and what a yes shuts
@@ -341,6 +409,194 @@ def test_what_another_program_changes_between_the_reading_and_the_writing_is_not
     with pytest.raises(CannotWrite, match="another program has changed it this very moment"):
         world.enter("car-answered", feature="knee-bag", fitted="no")
     assert file(world) == FACTS.replace("1000kg", "950kg")
+
+
+@pytest.mark.parametrize(
+    "edited", [FACTS.replace("hybrid = false", "hybrid = true"), FACTS.replace("[fitted]", "[[fitted]]")]
+)
+def test_what_another_program_changes_between_the_judging_and_the_reading_is_not_answered_by_the_way(
+    world: World, monkeypatch: pytest.MonkeyPatch, edited: str
+) -> None:
+    def meanwhile(*words: object) -> object:
+        (world.folder / FILE).write_text(edited)
+        return judge(*words)  # type: ignore[arg-type]
+
+    judge = rules.rule
+    monkeypatch.setattr(rules, "rule", meanwhile)
+    why = world.refused("car-answered", feature="knee-bag", fitted="no").why
+    assert "is being changed this very moment" in why or why.startswith("car.toml: fitted")
+    assert (file(world), kinds(world)) == (edited, ["opened"])
+
+
+def test_no_answer_is_judged_by_another_log_that_lies_there_for_a_moment(world: World, tmp_path: Path) -> None:
+    """Put back, the log is written again: gates of the other car must not stand then."""
+    other = World(tmp_path / "other")
+    other.battery_off()
+    other.car.close()
+    log = world.folder / LOG
+    log.rename(tmp_path / "aside")
+    log.write_bytes((other.folder / LOG).read_bytes())
+    with pytest.raises(CannotWrite, match="another program moved, replaced or changed"):
+        world.enter("car-answered", feature="knee-bag", fitted="yes")
+    (tmp_path / "aside").replace(log)
+    world.done("note", text="here again")
+    assert not world.stands("battery")
+    assert file(world) == FACTS
+
+
+def test_a_car_toml_as_large_as_may_be_is_still_read_after_an_answer(world: World) -> None:
+    """The mark that some editors begin a file with counts too."""
+    text = FACTS + f"# {'x' * 1000}\n" * 261
+    text += "#" * (LARGEST_BYTES - len(codecs.BOM_UTF8) - len(text) - 1) + "\n"
+    content = codecs.BOM_UTF8 + text.encode()
+    (world.folder / FILE).write_bytes(content)
+    world.reopen()
+    world.refused("car-answered", feature="hybrid", fitted="unknown")  # "# " more
+    assert (world.folder / FILE).read_bytes() == content
+    world.reopen()
+
+
+# -- disks that give out between the two
+
+
+@pytest.mark.parametrize(
+    ("was", "fitted", "counted"), [("no", "unknown", True), ("no", "yes", True), ("yes", "no", False)]
+)
+def test_an_answer_in_car_toml_is_stood_on_though_nothing_can_be_read_back(
+    world: World, monkeypatch: pytest.MonkeyPatch, was: str, fitted: str, counted: bool
+) -> None:
+    """Else a module that the file counts would be counted only at the next opening."""
+    world.done("car-answered", feature="knee-bag", fitted=was)
+    replace, read = os.replace, Path.read_bytes
+    placed: list[object] = []
+
+    def put(*words: object) -> None:
+        placed.append(replace(*words))  # type: ignore[arg-type]
+
+    def unread(path: Path) -> bytes:
+        if placed and path.name == FILE:
+            raise OSError(errno.EIO, "no")
+        return read(path)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", put)
+        patch.setattr(Path, "read_bytes", unread)
+        world.done("car-answered", feature="knee-bag", fitted=fitted)
+    assert placed
+    assert ("knee-bag" in {module.id for module in world.state.route.modules}) is counted
+
+
+def test_where_nobody_can_tell_whether_the_answer_got_there_more_is_counted(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EIO, "no")
+
+    for was, fitted in (("no", "unknown"), ("unknown", "no")):
+        world.done("car-answered", feature="knee-bag", fitted=was)
+        with monkeypatch.context() as patch:
+
+            def from_now_on(*_: object, patch: pytest.MonkeyPatch = patch) -> None:
+                patch.setattr(Path, "read_bytes", refuse)
+                refuse()
+
+            patch.setattr(os, "replace", from_now_on)
+            with pytest.raises(CannotWrite):
+                world.enter("car-answered", feature="knee-bag", fitted=fitted)
+        assert "knee-bag" in {module.id for module in world.state.route.modules}, fitted
+
+
+def test_an_answer_that_may_not_outlive_a_power_cut_is_told_counts_and_is_in_the_log(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So that what it shut stays shut whatever is answered next."""
+    world.battery_off()
+
+    def unsynced(*_: object) -> None:
+        raise OSError(errno.EIO, "no")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(disk, "sync_folder", unsynced)
+        with pytest.raises(CannotWrite, match="has the answer, and it counts, but a power cut may take it away again"):
+            world.enter("car-answered", feature="second-source", fitted="yes")
+    assert "second-source = true" in file(world)
+    assert kinds(world)[-1] == "car-answered"
+    world.done("car-answered", feature="second-source", fitted="no")
+    assert not world.stands("battery")
+
+
+def test_a_disk_that_turned_read_only_on_the_way_is_told_and_is_no_traceback(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(errno.EROFS, "no")
+
+    with monkeypatch.context() as patch:
+
+        def failing(*_: object) -> None:
+            patch.setattr(Path, "unlink", refuse)
+            raise CannotWrite("the disk is read-only")
+
+        patch.setattr(LogWriter, "append", failing)
+        with pytest.raises(CannotWrite, match="the disk is read-only"):
+            world.enter("car-answered", feature="knee-bag", fitted="no")
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "is_dir", refuse)  # the folder of own packs
+        with pytest.raises(CannotWrite, match=r"cannot be written: the disk is read-only. Nothing was changed"):
+            world.enter("car-answered", feature="knee-bag", fitted="no")
+    assert file(world) == FACTS
+    world.done("car-answered", feature="knee-bag", fitted="no")
+    assert sorted(path.name for path in world.folder.iterdir()) == [FILE, LOG]
+
+
+class Failing:
+    """A disk that refuses one thing it is asked, counted from when it is switched on: the `nth`."""
+
+    ASKED = ("open", "write", "fsync", "replace", "unlink", "chmod", "ftruncate", "stat", "fstat", "lseek")
+
+    def __init__(self, patch: pytest.MonkeyPatch, nth: int) -> None:
+        self.asked, self.nth = 0, nth
+        for owner, names in ((os, self.ASKED), (io, ("open",))):
+            for name in names:
+                patch.setattr(owner, name, self.of(getattr(owner, name)))
+
+    def of(self, work: Callable[..., object]) -> Callable[..., object]:
+        def asked(*words: Any, **more: Any) -> object:
+            self.asked += 1
+            if self.asked == self.nth:
+                raise OSError(errno.EIO, "no")
+            return work(*words, **more)
+
+        return asked
+
+
+@pytest.mark.parametrize(("was", "fitted"), [("no", "yes"), ("yes", "no"), ("yes", "unknown")])
+def test_wherever_the_disk_gives_out_car_toml_is_as_before_or_with_the_answer_and_that_counts(
+    world: World, monkeypatch: pytest.MonkeyPatch, was: str, fitted: str
+) -> None:
+    """No traceback, nothing lost, and what is held is what a fresh opening finds."""
+    world.enter("note", text="everything is imported")
+    told = set()
+    for nth in count(1):
+        world.done("car-answered", feature="knee-bag", fitted=was)
+        before, written = (world.folder / FILE).read_bytes(), kinds(world)
+        with monkeypatch.context() as patch:
+            failing = Failing(patch, nth)
+            try:
+                result = world.enter("car-answered", feature="knee-bag", fitted=fitted)
+            except LogError as error:
+                told.add(str(error))
+        after, held = (world.folder / FILE).read_bytes(), as_data(world.car.now())
+        fitted_now = {"yes": True, "no": False}.get(fitted) if after != before else was == "yes"
+        assert parse_facts(after.decode()).fitted.get("knee-bag") is fitted_now, nth
+        assert kinds(world)[: len(written)] == written
+        world.reopen()
+        assert as_data(world.car.now()) == held, nth
+        if failing.asked < nth:
+            assert isinstance(result, Entry)
+            break
+    assert told
+    assert not any("was not changed" in one and "has the answer" in one for one in told)
 
 
 def killed(world: World, fitted: str, patch: Callable[[], None]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 import pytest
@@ -69,3 +70,12 @@ def test_a_link_or_a_huge_file_is_not_read(tmp_path: Path) -> None:
     (tmp_path / "big.toml").write_text("#" * 300_000)
     with pytest.raises(FactsError, match="at most 256 KiB"):
         read_facts(tmp_path / "big.toml")
+
+
+def test_a_file_that_not_even_can_be_looked_for_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(Path, "lstat", refuse)
+    with pytest.raises(FactsError, match=r"car.toml\n  found no way to read it \(Permission denied\)"):
+        read_facts(tmp_path / "car.toml")

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from teardown.car.facts import LARGEST_BYTES, parse_facts
-from teardown.car.facts_edit import CannotEdit, with_feature, with_rule
+from teardown.car import facts_edit
+from teardown.car.facts import LARGEST_BYTES, Facts, parse_facts
+from teardown.car.facts_edit import MOST_TRIED, CannotEdit, with_feature, with_rule
 from teardown.car.facts_file import facts_text
 from tests.world import library
 
@@ -109,6 +110,27 @@ def test_a_file_that_would_grow_larger_than_it_may_be_is_refused() -> None:
     parse_facts(text)
     with pytest.raises(CannotEdit):
         with_feature(text, "a", True)
+
+
+@pytest.mark.parametrize("answer", [True, None])
+@pytest.mark.parametrize("line", ["# a = true", "[fitted]"])
+def test_a_file_with_thousands_of_places_for_an_answer_is_not_tried_in_each(
+    monkeypatch: pytest.MonkeyPatch, answer: bool | None, line: str
+) -> None:
+    """Each takes a parse of the whole file: the program would stand still for minutes."""
+    tried: list[str] = []
+
+    def counted(text: str) -> Facts:
+        tried.append(text)
+        return parse_facts(text)
+
+    monkeypatch.setattr(facts_edit, "parse_facts", counted)
+    held = "private = [\n" + f"# {line}\n" * 500 + "]\n"
+    text = 'name = "T"\n[fitted]\na = false\n[room]\n' + f"# {line}\n# a = true\n" * 500
+    assert "[room]" in with_feature(text, "a", answer)
+    none = f'name = "T"\n{held}[room]\n' + f"{'# a = true'}\n" * 500
+    assert with_feature(none, "a", True).endswith("[fitted]\na = true\n")
+    assert len(tried) <= 8 * MOST_TRIED
 
 
 FEATURES = ("hybrid", "knee-bag", "sunroof", "second-source")

@@ -154,6 +154,23 @@ def test_what_is_live_and_was_fitted_comes_off_past_the_airbag_gates_only(world:
     assert world.state.modules_loose() == ()
 
 
+def test_what_is_live_does_not_come_off_while_ice_lies_in_the_car(tmp_path: Path) -> None:
+    """Whatever shuts every other step at the car shuts this too."""
+    world = World(tmp_path / "outdoors")
+    world.modules_out()
+    world.tick_all("ice-place")
+    world.done("gate-figure", gate="ice-room", ice="2kg")
+    world.done("gate-reading", gate="ice-meter", value="400ppm")
+    for step in ("cabin.card-off", "cabin.pads-off"):
+        world.done("step-done", step=step)
+    thing = airbag_fitted(world)
+    world.tick_all("airbag-handling")
+    refused = world.refused("part-off", part=thing)
+    assert (refused.gate, "since then" in refused.why) == ("ice-gone", True)
+    world.tick_all("ice-gone")
+    world.done("part-off", part=thing)
+
+
 def test_a_blanking_plate_called_after_the_airbag_comes_off_once_somebody_has_looked(world: World) -> None:
     thing = airbag_fitted(world)
     world.done("not-there", module=thing, why="a plate of sheet metal")

@@ -427,8 +427,7 @@ class Histories(RuleBasedStateMachine):
         thing = f"{begin}-{entry.n}"
         self.truth.lies_about.add(thing)
         if begin == "fitted" and self.accepted("part-off", part=thing):
-            self.check_airbag_work()
-            assert self.truth.people >= 2
+            self.check_live_thing(thing)
         if stored and self.accepted("part-stored", part=thing, where="store"):
             self.truth.lies_about.discard(thing)
 
@@ -436,8 +435,7 @@ class Histories(RuleBasedStateMachine):
     def those_that_no_pack_foresaw_are_taken_off_and_stored(self) -> None:
         for thing in sorted(self.truth.lies_about):
             if self.accepted("part-off", part=thing):
-                self.check_airbag_work()
-                assert self.truth.people >= 2
+                self.check_live_thing(thing)
             if self.accepted("part-stored", part=thing, where="store"):
                 self.truth.lies_about.discard(thing)
 
@@ -594,6 +592,11 @@ class Histories(RuleBasedStateMachine):
         assert self.truth.battery_off_s is not None
         assert self.truth.battery_off_s >= self.truth.power_s
         assert self.truth.wait_proved or self.most_waited_s() >= self.truth.needed_s
+
+    def check_live_thing(self, thing: str) -> None:
+        self.check_airbag_work()
+        self.check_hands_at_the_car(thing)
+        assert self.truth.people >= 2
 
     def most_waited_s(self) -> float:
         """A wait once proved by an entry within its boot is not lost by a later restart."""

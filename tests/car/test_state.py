@@ -144,6 +144,27 @@ def test_a_weighing_that_no_scales_could_show_is_refused(said: dict[str, object]
         State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", "car-weighed", weighed, ""))
 
 
+@pytest.mark.parametrize(
+    ("kind", "fields"),
+    [
+        ("car-answered", {"feature": "knee-bag", "fitted": "\x1b[2J"}),
+        ("car-answered", {"feature": "knee-bag", "fitted": ["no"]}),
+        ("rule-answered", {"rule": "door-cards", "keep": "no", "says": "4.2"}),
+        ("rule-answered", {"rule": "door-cards", "keep": True, "says": 4.2}),
+    ],
+)
+def test_an_answer_that_nobody_can_give_is_refused(kind: str, fields: dict[str, object]) -> None:
+    with pytest.raises(BadEntry, match="an answer that is none"):
+        State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", kind, fields, ""))
+
+
+def test_an_answer_to_a_rule_says_where_the_rule_stands() -> None:
+    """It is told by name before an undo."""
+    fields = {"rule": "door-cards", "keep": True}
+    with pytest.raises(BadEntry, match="says"):
+        State(WORLD_ROUTE, WORLD_FACTS).apply(Entry(1, HandClock().now(), "x", "rule-answered", fields, ""))
+
+
 def test_a_way_of_weighing_that_a_stranger_made_up_is_refused() -> None:
     said = {"part": "mats", "how": "felt", "reading": "1kg", "mass_kg": 1.0}
     with pytest.raises(BadEntry, match="a way of weighing that is none"):

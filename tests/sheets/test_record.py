@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import json
 import os
 import shutil
@@ -303,3 +304,11 @@ def test_the_command_names_the_packs_that_came_back(tmp_path: Path, capsys: pyte
     assert main(["new", str(tmp_path / "again"), "--record", str(tmp_path / "record.toml")]) == 0
     said = capsys.readouterr().out
     assert "with 1 entry and packs of its own: packs/shared/gates.toml, packs/net\u00e9.toml, packs/other.toml" in said
+
+
+def test_a_car_toml_as_another_systems_editor_writes_it_is_recorded(tmp_path: Path) -> None:
+    world = World(tmp_path / "car")
+    (world.folder / "car.toml").write_bytes(codecs.BOM_UTF8 + FACTS.replace("\n", "\r\n").encode())
+    world.car.close()
+    facts = tomllib.loads(record_text(world.folder))["facts"]
+    assert facts == FACTS.replace("\n", "\r\n")
