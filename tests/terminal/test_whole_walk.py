@@ -19,8 +19,7 @@ def wait_for_the_airbags(terminal: Terminal) -> None:
     """The manual asks for 10 min, which a rehearsal runs through in 10 s."""
     terminal.press("right", "4/12")
     terminal.press("g", "How many people are here")
-    choose(terminal, "two people", "written: two people")
-    terminal.press("g", "GATE Leads dead: SHUT")
+    choose(terminal, "two people", "GATE Leads dead: SHUT")
     terminal.type("0.1", "[backspace] rub out")
     terminal.press("enter", "GATE Airbag wait: SHUT")
     terminal.press("m", "Which book and page")
