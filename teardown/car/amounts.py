@@ -37,6 +37,8 @@ def amount(text: str) -> Decimal:
     >>> amount("120,50 EUR")
     Decimal('120.50')
     """
+    if text == "0":  # what most fees are
+        return Decimal(0)
     found = _AMOUNT.fullmatch(text.strip())
     if found is None:
         raise AmountError(f"{one_line(text)[:40]} is not an amount: write it like 120.50, not below 0")
