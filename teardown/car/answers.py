@@ -179,8 +179,8 @@ def loss_of(route: Route, facts: Facts, feature: str) -> Loss:
     """What the answer no takes away, held against yes."""
     there, gone = (_laid_with(route, facts, feature, fitted) for fitted in (True, False))
     library = route.library
-    counted = {module.id for module in gone.modules}
-    elsewhere = (there.outside ^ gone.outside) & counted
+    still_counted = {module.id for module in gone.modules}
+    elsewhere = (there.outside ^ gone.outside) & still_counted
     others = (
         *(f"{library.modules[name].name} as one inside the cabin" for name in sorted(elsewhere)),
         *(["a source of power"] if there.sources - gone.sources else []),
@@ -188,7 +188,7 @@ def loss_of(route: Route, facts: Facts, feature: str) -> Loss:
     )
     steps = zip(there.steps, gone.steps, strict=True)
     return Loss(
-        modules=tuple(module.name for module in there.modules if module.id not in counted),
+        modules=tuple(module.name for module in there.modules if module.id not in still_counted),
         others=others,
         steps=tuple(without for laid, without in steps if without.not_fitted and not laid.not_fitted),
     )

@@ -32,7 +32,7 @@ _NUMBER = re.compile(rb'\{"n":(\d{1,15}),')
 _UTC_LENGTH, _DAY_LENGTH = len("2026-11-25T07:29:53.120Z"), len("2026-11-25")
 _LONGEST_S = 1e12
 _made = tuple.__new__
-"""Makes a named tuple of its values in their order: a long log is read a twentieth sooner for it."""
+"""Makes a named tuple of its values in their order: in half the time; of reading a long log that is some 3 %."""
 _MEMBERS = itemgetter("n", "utc", "boot", "s", "day", "who", "kind", "fields")
 
 

@@ -32,6 +32,11 @@ def look_around(state: State, now: Instant, unknown: str | None = None, who: str
     return Standing(seen, gates)
 
 
+def shut_since(before: Standing, after: Standing) -> list[str]:
+    """The titles of the gates that stood before and do not stand any more."""
+    return [view.gate.title for name, view in after.gates.items() if before.gates[name].stands and not view.stands]
+
+
 class StepView(NamedTuple):
     """One step as it stands, why, the gates that shut it in the order to open them, and what brings it back."""
 

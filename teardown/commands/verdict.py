@@ -5,7 +5,7 @@ from __future__ import annotations
 from teardown.car.answers import KINDS, loss_of
 from teardown.car.gates import GateView
 from teardown.car.log import Entry
-from teardown.car.steps import Standing
+from teardown.car.steps import Standing, shut_since
 
 JUDGED = ("gate-reading", "gate-figure")
 
@@ -24,9 +24,8 @@ def what_an_answer_changed(before: Standing, after: Standing, entry: Entry) -> l
     """What nobody is asked for any more, and which gates it shut; nothing of an entry that is no answer."""
     if entry.kind not in KINDS:
         return []
-    shut = [view.gate.title for name, view in after.gates.items() if before.gates[name].stands and not view.stands]
     lost = ""
     if entry.fields.get("fitted") == "no":
         lost = loss_of(after.state.route, after.state.facts, entry.fields["feature"]).in_words()
-    told = {"Nobody asks any more for": lost, "Shut now": ", ".join(shut)}
+    told = {"Nobody asks any more for": lost, "Shut now": ", ".join(shut_since(before, after))}
     return [f"{words}: {names}" for words, names in told.items() if names]

@@ -38,13 +38,7 @@ class Sure:
             everywhere.confirm("confirm an answer: first its digit, then Enter"),
             everywhere.digits("the digit of an answer: Enter then confirms it"),
             *(() if self.gate_id is None else GATE_KEYS),
-            everywhere.BACK,
-            everywhere.POWER,
-            everywhere.UNDO,
-            everywhere.UP,
-            everywhere.DOWN,
-            everywhere.HELP,
-            everywhere.QUIT,
+            *everywhere.ON_A_PAGE,
         )
 
     def paint(self, desk: Desk, window: Window) -> Picture:

@@ -8,6 +8,7 @@ from textual.content import Content
 
 from teardown.car.answers import SAID, answer_now, loss_of, settled_by, who_said
 from teardown.car.state import State
+from teardown.car.steps import shut_since
 from teardown.screens.commands import Command
 from teardown.screens.desk import Desk
 from teardown.screens.paint import BOLD, LOUD, Page, Picture, Window, clipped, words
@@ -31,13 +32,7 @@ SURE_NO = (
 OTHERS = (
     Command(("2",), "2", "YES", "yes, the car has it", "answer"),
     Command(("3",), "3", "NOT KNOWN", "nobody knows: counts as yes", "answer"),
-    everywhere.BACK,
-    everywhere.POWER,
-    everywhere.UNDO,
-    everywhere.UP,
-    everywhere.DOWN,
-    everywhere.HELP,
-    everywhere.QUIT,
+    *everywhere.ON_A_PAGE,
 )
 
 
@@ -109,11 +104,11 @@ class FeaturePlace:
         self._answer(desk, ANSWERS[desk.key])
 
     def _answer(self, desk: Desk, fitted: str) -> None:
-        stood = {name for name, view in desk.standing.gates.items() if view.stands}
+        before = desk.standing
         entry = desk.enter("car-answered", feature=self.feature.id, fitted=fitted)
         if entry is None:
             return
-        shut = [view.gate.title for name, view in desk.standing.gates.items() if name in stood and not view.stands]
+        shut = shut_since(before, desk.standing)
         desk.back()
         self.answered(desk)
         also = f". Shut now: {', '.join(shut)}" if shut else ""
